@@ -1,0 +1,289 @@
+/** Every type that crosses a folder. Folders below measure/ keep their private types beside the code. */
+
+// ---------------------------------------------------------------- pixels
+
+/** 8-bit luma, row-major: pixel (x, y) is data[y * width + x]. */
+export interface GreyImage {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8Array;
+}
+
+/** 8-bit sRGB-coded colour, row-major, interleaved: red of (x, y) is data[3 * (y * width + x)]. */
+export interface RgbImage {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8Array;
+}
+
+// ---------------------------------------------------------------- numbers with units
+
+export type Unit =
+  | "ratio" // a share, 0 to 1
+  | "stops" // log2 of a ratio of linear light, energy or size; the docstring says which
+  | "grey levels" // 8-bit code values, 0 to 255
+  | "grey levels squared"
+  | "px" // pixels of the full-size picture
+  | "px at 1920" // pixels of the picture brought to a long edge of 1920 px
+  | "megapixels"
+  | "mm"
+  | "s"
+  | "degrees"
+  | "photos"
+  | "matches"
+  | "times"; // a factor
+
+/** No number without its unit. */
+export interface Measure {
+  readonly value: number;
+  readonly unit: Unit;
+}
+
+/** No threshold without its reason: `source` is a publication or the script that shows the spread. */
+export interface Limit extends Measure {
+  readonly source: string;
+}
+
+// ---------------------------------------------------------------- gather
+
+/** Why a file that looks like a photo is not decoded here; `photo-kind` is a kind of photo not read yet. */
+export type FileKind = "jpeg" | "png" | "webp" | "tiff" | "heic" | "raw" | "other";
+
+/** A file of a photo kind that is not read yet (HEIC, raw). */
+export interface UnsupportedFile {
+  readonly file: string;
+  readonly kind: "heic" | "raw";
+}
+
+/** A file of a supported kind that cannot be read. `reason` is one clause, for people. */
+export interface UnreadableFile {
+  readonly file: string;
+  readonly reason: string;
+}
+
+/**
+ * What a photo's EXIF says. An absent field is a tag that is absent, malformed or out of range: never zero.
+ * No coordinates, serial numbers or owner names are kept.
+ */
+export interface Exif {
+  readonly make?: string;
+  readonly model?: string;
+  readonly lens?: string;
+  /** Seconds, > 0. */
+  readonly exposureTimeS?: number;
+  /** > 0. */
+  readonly fNumber?: number;
+  /** ISO sensitivity, > 0. */
+  readonly iso?: number;
+  /** Exposure value at ISO 100, in stops: log2(N^2 / t) - log2(ISO / 100). */
+  readonly ev100?: number;
+  readonly focalLengthMm?: number;
+  /** Focal length that has the same diagonal angle of view on a 36 x 24 mm frame, mm. */
+  readonly focalLength35Mm?: number;
+  /** Digital zoom factor, >= 1; absent where unused. */
+  readonly digitalZoom?: number;
+  readonly flashFired?: boolean;
+  readonly exposureMode?: "auto" | "manual" | "bracket";
+  readonly whiteBalance?: "auto" | "manual";
+  /** EXIF orientation 1 to 8; absent where not stored (treated as 1). */
+  readonly orientation?: number;
+  /** Local capture time, ISO 8601, with subseconds and offset where stored: 2026-05-01T14:03:22.45+02:00. */
+  readonly capturedAt?: string;
+  readonly hasLocation: boolean;
+}
+
+// ---------------------------------------------------------------- measure: one photo
+
+/** Measures of one photo that are always there once it is decoded. */
+export interface PixelMeasures {
+  /** Variance of the 4-neighbour Laplacian of the full-size 8-bit luma. Higher is sharper (or busier). */
+  readonly laplacianVariance: Measure;
+  /** Fine (sigma < 1) over mid (sigma 1 to 3) band energy at a long edge of 1920 px, noise removed. */
+  readonly bandRatio: Measure;
+  /** bandRatio of the sharpest twentieth of the tiles that show structure; absent for a blank picture. */
+  readonly sharpestBandRatio?: Measure;
+  /** Share of pixels with any channel at the top. */
+  readonly clippedAnyRatio: Measure;
+  /** Share of pixels with all three channels at the top. */
+  readonly clippedAllRatio: Measure;
+  /** clippedAnyRatio within the centre-weighted middle of the frame. */
+  readonly clippedCentreRatio: Measure;
+  /** Share of pixels with all three channels at the bottom. */
+  readonly blockedRatio: Measure;
+  /** log2 of the mean linear luminance (1 = white): 0 at most. */
+  readonly meanLuminanceStops: Measure;
+  /** Grey-world chroma: log2 of mean linear red over green, and blue over green. */
+  readonly redGreenStops: Measure;
+  readonly blueGreenStops: Measure;
+  /** Noise standard deviation in the quietest tenth of the tiles (Immerkaer 1996). */
+  readonly noiseSigma: Measure;
+  /** Keypoints found in the working picture. */
+  readonly keypoints: Measure;
+}
+
+/** Values solved over the graph of pairs, one a photo; absent where the photo links to nothing. */
+export interface SolvedMeasures {
+  /** Brightness of the shared surface against the set's median, linear light. Positive is brighter. */
+  readonly exposureOffsetStops?: Measure;
+  readonly redOffsetStops?: Measure;
+  readonly blueOffsetStops?: Measure;
+  /** log2 band ratio of the shared surface against the photos around it. Negative is softer. */
+  readonly sharpnessOffsetStops?: Measure;
+}
+
+export type PhotoMeasures = PixelMeasures & SolvedMeasures;
+export type MeasureName = keyof PhotoMeasures;
+
+/** Measures on a grid of tiles in the upright frame, row-major, rounded for the report. */
+export interface TileMeasures {
+  readonly columns: number;
+  readonly rows: number;
+  readonly laplacianVariance: readonly number[];
+  /** -1 stands nowhere: a tile without structure is null, not zero. */
+  readonly bandRatio: readonly (number | null)[];
+  readonly clippedAnyRatio: readonly number[];
+}
+
+/** One decoded and measured photo. Sizes are of the upright picture. */
+export interface PhotoFacts {
+  readonly file: string;
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** SHA-256 of the file's bytes, hex. */
+  readonly contentHash: string;
+  readonly exif: Exif;
+  readonly measures: PhotoMeasures;
+  readonly tiles: TileMeasures;
+}
+
+/**
+ * Keypoints of one photo, strongest first, as a structure of arrays over shared memory: posting one to a
+ * thread copies nothing. Positions are in pixels of the upright working picture, whose size stands beside.
+ */
+export interface Features {
+  readonly count: number;
+  /** Size of the upright working picture that x and y refer to, px. */
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly x: Float32Array;
+  readonly y: Float32Array;
+  /** Gaussian scale of each keypoint, px of the working picture. */
+  readonly scale: Float32Array;
+  /** Dominant gradient direction, radians in (-pi, pi], y down. */
+  readonly angle: Float32Array;
+  /** 256 bits each: eight 32-bit words, keypoint i at words 8 i to 8 i + 7. */
+  readonly descriptors: Uint32Array;
+  /** Surface around each keypoint, PATCH_FIELDS numbers each; see measure/photo/patches.ts. */
+  readonly patches: Float32Array;
+}
+
+// ---------------------------------------------------------------- measure: two photos
+
+/** Red and blue against green on the matched surface, b over a, log2. */
+export interface ColourDrift {
+  readonly redStops: number;
+  readonly blueStops: number;
+}
+
+/** What two photos have in common. a comes before b in capture order; drifts read "b over a". */
+export interface PairFacts {
+  readonly a: string;
+  readonly b: string;
+  /** Mutual, ratio-tested matches that two-view geometry confirms. */
+  readonly verifiedMatches: number;
+  /** verifiedMatches over the mutual, ratio-tested ones, 0 to 1. */
+  readonly verifiedRatio: number;
+  /** Share of a's frame that lands inside b's, 0 to 1; absent where the pair is not verified. */
+  readonly overlapRatio?: number;
+  /** Share of the occupied grid cells of a that hold a verified match, 0 to 1. */
+  readonly supportRatio?: number;
+  /** Median distance the verified matches moved, as a share of the long edge. */
+  readonly shiftRatio?: number;
+  /** log2 of the linear luminance of the matched surface, b over a. */
+  readonly exposureDriftStops?: number;
+  readonly colourDrift?: ColourDrift;
+  /** log2 of the band ratio of the matched surface, b over a. Negative: b is softer. */
+  readonly relativeSharpness?: number;
+}
+
+// ---------------------------------------------------------------- facts: all that is judged
+
+export type CaptureOrder = "capture time" | "file name";
+
+/** All that was gathered and measured. Judging the same facts again gives the same findings. */
+export interface Facts {
+  /** The folder's own name, no path. */
+  readonly folder: string;
+  readonly orderedBy: CaptureOrder;
+  /** In capture order. */
+  readonly photos: readonly PhotoFacts[];
+  readonly pairs: readonly PairFacts[];
+  readonly unreadable: readonly UnreadableFile[];
+  readonly unsupported: readonly UnsupportedFile[];
+  /** Files that are no photos (notes, videos, system files): counted, not judged. */
+  readonly otherFiles: number;
+  /** Most photos the upload takes, where the user said so. */
+  readonly atMostPhotos?: number;
+}
+
+// ---------------------------------------------------------------- judge
+
+export type Severity = "reshoot" | "leave-out" | "edit" | "note";
+export type About = "photo" | "between" | "set";
+/** A photo's verdict: the worst severity of the findings about photos that name it. */
+export type PhotoVerdict = "pass" | "edit" | "leave-out" | "reshoot";
+export type SetVerdict = "pass" | "reshoot";
+
+export interface Finding {
+  readonly check: string;
+  readonly about: About;
+  readonly severity: Severity;
+  /** File names; may be empty. For "between": the two photos, in capture order. */
+  readonly photos: readonly string[];
+  readonly measured?: Measure;
+  readonly limit?: Limit;
+  /** One sentence: what is wrong. */
+  readonly message: string;
+  /** One sentence: what to do. */
+  readonly advice: string;
+  /** Photos to take for this finding beyond those it names, where that is known. */
+  readonly toAdd?: number;
+}
+
+/** A check that could not judge some photos (or, with an empty list, the set), and why. */
+export interface Skipped {
+  readonly check: string;
+  readonly photos: readonly string[];
+  readonly reason: string;
+}
+
+/** limits[check id][limit name]. */
+export type Limits = Readonly<Record<string, Readonly<Record<string, Limit>>>>;
+
+export interface Judgement {
+  readonly verdict: SetVerdict;
+  /** One a photo of Facts.photos, then one a file of Facts.unreadable ("reshoot"). */
+  readonly photoVerdicts: ReadonlyMap<string, PhotoVerdict>;
+  readonly findings: readonly Finding[];
+  readonly skipped: readonly Skipped[];
+  readonly limits: Limits;
+}
+
+// ---------------------------------------------------------------- report
+
+export interface Counts {
+  readonly photos: number;
+  readonly pass: number;
+  readonly edit: number;
+  readonly leaveOut: number;
+  readonly reshoot: number;
+  readonly toAdd: number;
+}
+
+/** What the renderers get. */
+export interface Report {
+  readonly tool: { readonly name: string; readonly version: string };
+  readonly facts: Facts;
+  readonly judgement: Judgement;
+  readonly counts: Counts;
+}
