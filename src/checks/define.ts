@@ -1,0 +1,60 @@
+import type { About, Facts, Limit, Limits, Measure, Severity, Skipped, Unit } from "../types.js";
+
+/** What a check says of a photo, a space between two photos, or the set, before the verdicts are settled. */
+export interface Draft {
+  readonly about: About;
+  /**
+   * The severity as the check sees it. A photo finding of severity "reshoot" becomes "leave-out" in judge()
+   * where good photos cover the view, unless `alwaysReshoot` is set.
+   */
+  readonly severity: Severity;
+  readonly photos: readonly string[];
+  readonly measured?: Measure;
+  readonly limit?: Limit;
+  readonly message: string;
+  readonly advice: string;
+  /** Set where the photo's place is unknown, so that no other photo can be said to cover it. */
+  readonly alwaysReshoot?: boolean;
+  readonly toAdd?: number;
+}
+
+export interface Outcome {
+  readonly findings: readonly Draft[];
+  readonly skipped: readonly Omit<Skipped, "check">[];
+}
+
+export type LimitTable<Name extends string> = Readonly<Record<Name, Limit>>;
+
+/** One check: an id that never changes, prose for people, limits with their reasons, and a pure judge. */
+export interface Check<Name extends string = string> {
+  /** Equal to the file's name. */
+  readonly id: string;
+  /** A few words, lower case: what it looks for. */
+  readonly title: string;
+  /** What it measures, one or two sentences. */
+  readonly measures: string;
+  /** Why it matters to the model, one or two sentences. */
+  readonly why: string;
+  /** What to do, one or two sentences. */
+  readonly advice: string;
+  readonly limits: LimitTable<Name>;
+  judge(facts: Facts, limits: LimitTable<Name>): Outcome;
+}
+
+/** Ties a check's limit names to its judge, so that a misspelt limit is a type error. */
+export function defineCheck<const Name extends string>(check: Check<Name>): Check<Name> {
+  return check;
+}
+
+export function measure(value: number, unit: Unit): Measure {
+  return { value, unit };
+}
+
+export function limit(value: number, unit: Unit, source: string): Limit {
+  return { value, unit, source };
+}
+
+/** The limits of every check as they stand in the code. */
+export function limitsOf(checks: readonly Check[]): Limits {
+  return Object.fromEntries(checks.map((check) => [check.id, check.limits]));
+}
