@@ -31,6 +31,7 @@ export type Unit =
   | "degrees"
   | "photos"
   | "matches"
+  | "keypoints"
   | "times"; // a factor
 
 /** No number without its unit. */
@@ -98,8 +99,8 @@ export interface Exif {
 export interface PixelMeasures {
   /** Variance of the 4-neighbour Laplacian of the full-size 8-bit luma. Higher is sharper (or busier). */
   readonly laplacianVariance: Measure;
-  /** Fine (sigma < 1) over mid (sigma 1 to 3) band energy at a long edge of 1920 px, noise removed. */
-  readonly bandRatio: Measure;
+  /** Fine (sigma < 1) over mid (sigma 1 to 3) band energy at a long edge of 1920 px, noise removed; absent for a blank picture. */
+  readonly bandRatio?: Measure;
   /** bandRatio of the sharpest twentieth of the tiles that show structure; absent for a blank picture. */
   readonly sharpestBandRatio?: Measure;
   /** Share of pixels with any channel at the top. */
@@ -115,8 +116,8 @@ export interface PixelMeasures {
   /** Grey-world chroma: log2 of mean linear red over green, and blue over green. */
   readonly redGreenStops: Measure;
   readonly blueGreenStops: Measure;
-  /** Noise standard deviation in the quietest tenth of the tiles (Immerkaer 1996). */
-  readonly noiseSigma: Measure;
+  /** Noise standard deviation in the quietest tenth of the tiles (Immerkaer 1996); absent where all are clipped. */
+  readonly noiseSigma?: Measure;
   /** Keypoints found in the working picture. */
   readonly keypoints: Measure;
 }
@@ -139,7 +140,7 @@ export interface TileMeasures {
   readonly columns: number;
   readonly rows: number;
   readonly laplacianVariance: readonly number[];
-  /** -1 stands nowhere: a tile without structure is null, not zero. */
+  /** A tile without structure is null, not zero. */
   readonly bandRatio: readonly (number | null)[];
   readonly clippedAnyRatio: readonly number[];
 }

@@ -1,0 +1,180 @@
+import type {
+  Features,
+  GreyImage,
+  Measure,
+  PixelMeasures,
+  RgbImage,
+  TileMeasures,
+  Unit,
+} from "../../types.js";
+import { extractFeatures } from "../features/extract.js";
+import { measureLaplacian } from "./laplacian.js";
+import { quietestNoise } from "./noise.js";
+import { fillPatches } from "./patches.js";
+import { shrinkGrey, shrinkRgb } from "./resample.js";
+import { scanPixels } from "./scan.js";
+import { bandRatios } from "./structure.js";
+import { CELL_FIELDS, measureSurface, SURFACE_LONG_EDGE, type Surface, tileMeans } from "./surface.js";
+import { type TileGrid, tileGrid } from "./tiles.js";
+import { LUMINANCE_WEIGHTS } from "./tone.js";
+import { turnUpright, uprightIndexes, uprightSize } from "./upright.js";
+
+/** Long edge of the working picture that keypoints are found in, px. */
+export const WORKING_LONG_EDGE = 1200;
+
+/** Shortest side that can be measured, px: two tiles of a few surface cells. */
+export const SHORTEST_SIDE = 64;
+
+/** Variance that rounding each channel to 8 bits leaves in the luma, grey levels squared: sum of w^2 / 12. */
+const ROUNDING_VARIANCE = (0.299 ** 2 + 0.587 ** 2 + 0.114 ** 2) / 12;
+
+export interface PhotoMeasurement {
+  /** Size of the upright picture, px. */
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly measures: PixelMeasures;
+  readonly tiles: TileMeasures;
+  readonly features: Features;
+}
+
+/**
+ * All that is measured on one photo. The full-size pixels are walked once for colour and once for luma; the
+ * rest comes from the small upright picture. Positions are given in the upright frame, and the eight
+ * orientations of one photo give equal measures.
+ *
+ * @param rgb the stored picture, at least SHORTEST_SIDE px on either side
+ * @param orientation EXIF orientation, 1 to 8; others count as 1
+ * @throws RangeError if the picture is smaller
+ */
+export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasurement {
+  if (Math.min(rgb.width, rgb.height) < SHORTEST_SIDE) {
+    throw new RangeError(
+      `expected at least ${SHORTEST_SIDE} px on either side, found ${rgb.width} x ${rgb.height}`,
+    );
+  }
+  const [widthPx, heightPx] = uprightSize(rgb.width, rgb.height, orientation);
+  const stored = tileGrid(rgb.width, rgb.height);
+  const scan = scanPixels(rgb, stored);
+  const laplacian = measureLaplacian(scan.luma, stored);
+
+  const surface = measureSurface(turnUpright(shrinkRgb(rgb, SURFACE_LONG_EDGE), orientation));
+  const rounded = roundLuma(surface);
+  const noiseVariance = surfaceNoise(rounded, surface) ** 2 + ROUNDING_VARIANCE;
+  const features = extractFeatures(shrinkGrey(rounded, WORKING_LONG_EDGE));
+  fillPatches(features, surface, noiseVariance);
+
+  const grid = tileGrid(surface.width, surface.height);
+  const bands = bandRatios(surface, grid, noiseVariance);
+  const tilePixels = pixelsPerTile(stored);
+  const toUpright = uprightIndexes(stored.columns, stored.rows, orientation);
+  const spoilt = Float64Array.from(tilePixels, (n, i) => (scan.clippedAny[i]! + scan.blocked[i]!) / n);
+  const noise = quietestNoise(laplacian.tileNoise, spoilt);
+  const pixels = rgb.width * rgb.height;
+  const colour = meanColour(surface);
+  return {
+    widthPx,
+    heightPx,
+    measures: {
+      laplacianVariance: of(laplacian.variance, "grey levels squared"),
+      ...(bands.whole === undefined ? {} : { bandRatio: of(bands.whole, "times") }),
+      ...(bands.sharpest === undefined ? {} : { sharpestBandRatio: of(bands.sharpest, "times") }),
+      clippedAnyRatio: of(total(scan.clippedAny) / pixels, "ratio"),
+      clippedAllRatio: of(total(scan.clippedAll) / pixels, "ratio"),
+      clippedCentreRatio: of(centreRatio(scan.clippedAny, stored, tilePixels), "ratio"),
+      blockedRatio: of(total(scan.blocked) / pixels, "ratio"),
+      meanLuminanceStops: of(Math.log2(Math.max(luminance(colour), DARKEST_LUMINANCE)), "stops"),
+      redGreenStops: of(ratioStops(colour[0], colour[1]), "stops"),
+      blueGreenStops: of(ratioStops(colour[2], colour[1]), "stops"),
+      ...(noise === undefined ? {} : { noiseSigma: of(noise, "grey levels") }),
+      keypoints: of(features.count, "keypoints"),
+    },
+    tiles: {
+      columns: grid.columns,
+      rows: grid.rows,
+      laplacianVariance: turned(laplacian.tileVariance, toUpright),
+      bandRatio: bands.tiles,
+      clippedAnyRatio: turned(
+        Float64Array.from(tilePixels, (n, i) => scan.clippedAny[i]! / n),
+        toUpright,
+      ),
+    },
+    features,
+  };
+}
+
+/** Linear luminance of code value 1 in an sRGB picture: nothing darker can be told from black. */
+const DARKEST_LUMINANCE = 1 / 255 / 12.92;
+
+function of(value: number, unit: Unit): Measure {
+  return { value, unit };
+}
+
+function total(counts: Uint32Array): number {
+  return counts.reduce((sum, count) => sum + count, 0);
+}
+
+function pixelsPerTile(grid: TileGrid): Float64Array {
+  const out = new Float64Array(grid.columns * grid.rows);
+  for (let row = 0, i = 0; row < grid.rows; row++) {
+    for (let column = 0; column < grid.columns; column++, i++) {
+      out[i] = (grid.xs[column + 1]! - grid.xs[column]!) * (grid.ys[row + 1]! - grid.ys[row]!);
+    }
+  }
+  return out;
+}
+
+/** Share of the counted pixels in the middle half of the columns and rows, where the subject is. */
+function centreRatio(counts: Uint32Array, grid: TileGrid, pixels: Float64Array): number {
+  let counted = 0;
+  let all = 0;
+  for (let row = 0, i = 0; row < grid.rows; row++) {
+    for (let column = 0; column < grid.columns; column++, i++) {
+      const x = (column + 0.5) / grid.columns;
+      const y = (row + 0.5) / grid.rows;
+      if (x < 0.25 || x > 0.75 || y < 0.25 || y > 0.75) continue;
+      counted += counts[i]!;
+      all += pixels[i]!;
+    }
+  }
+  return counted / all;
+}
+
+function turned(values: Float64Array, toUpright: Int32Array): number[] {
+  const out = new Array<number>(values.length);
+  for (let i = 0; i < values.length; i++) out[toUpright[i]!] = values[i]!;
+  return out;
+}
+
+function roundLuma(surface: Surface): GreyImage {
+  const data = new Uint8Array(surface.luma.length);
+  for (let i = 0; i < data.length; i++) data[i] = surface.luma[i]! + 0.5;
+  return { width: surface.width, height: surface.height, data };
+}
+
+/** Noise of the surface picture, grey levels; 0 where every tile is clipped or blocked. */
+function surfaceNoise(luma: GreyImage, surface: Surface): number {
+  const grid = tileGrid(luma.width, luma.height);
+  return quietestNoise(measureLaplacian(luma, grid).tileNoise, tileMeans(surface, grid, 3)) ?? 0;
+}
+
+function meanColour(surface: Surface): [number, number, number] {
+  const { cells } = surface;
+  const sum: [number, number, number] = [0, 0, 0];
+  const count = cells.length / CELL_FIELDS;
+  for (let at = 0; at < cells.length; at += CELL_FIELDS) {
+    sum[0] += cells[at]!;
+    sum[1] += cells[at + 1]!;
+    sum[2] += cells[at + 2]!;
+  }
+  return [sum[0] / count, sum[1] / count, sum[2] / count];
+}
+
+function luminance(colour: readonly [number, number, number]): number {
+  return (
+    LUMINANCE_WEIGHTS[0] * colour[0] + LUMINANCE_WEIGHTS[1] * colour[1] + LUMINANCE_WEIGHTS[2] * colour[2]
+  );
+}
+
+function ratioStops(a: number, b: number): number {
+  return Math.log2(Math.max(a, DARKEST_LUMINANCE) / Math.max(b, DARKEST_LUMINANCE));
+}
