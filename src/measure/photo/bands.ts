@@ -1,6 +1,9 @@
 /** Cell size of the band energies; see surface.ts. */
 const CELL = 4;
 
+/** A Gaussian narrower than this has almost nothing beside its centre tap; smaller pictures keep these bands, px. */
+const NARROWEST_SIGMA = 0.6;
+
 export interface Bands {
   readonly columns: number;
   readonly rows: number;
@@ -20,14 +23,15 @@ export interface Bands {
  * The mid band is taken at half size, where the picture has already lost what half size cannot hold.
  *
  * @param luma row-major grey levels, width x height
- * @param scale 0 < scale <= 1
+ * @param scale 0 < scale <= 1; below NARROWEST_SIGMA the bands no longer shrink with the picture
  */
 export function measureBands(luma: Float32Array, width: number, height: number, scale: number): Bands {
   const columns = Math.floor(width / CELL);
   const rows = Math.floor(height / CELL);
-  const narrow = gaussian(scale);
+  const sigma = Math.max(scale, NARROWEST_SIGMA);
+  const narrow = gaussian(sigma);
   // sigma 1 to sigma 3 at full size is a blur of sqrt(9 - 1) more, half that at half size.
-  const wide = gaussian((Math.sqrt(8) * scale) / 2);
+  const wide = gaussian((Math.sqrt(8) * sigma) / 2);
   const soft = blur(luma, width, height, narrow);
   const fine = new Float32Array(columns * rows);
   for (let row = 0; row < rows; row++) {
