@@ -1,0 +1,109 @@
+/** Six numbers: (x, y) goes to (m[0] x + m[1] y + m[2], m[3] x + m[4] y + m[5]). */
+export type Affine = Float64Array;
+
+const ROUNDS = 20;
+/** Cut of Tukey's biweight in robust standard deviations: 95 % efficient on Gaussian noise (Huber 1981, from memory). */
+const TUKEY_CUT = 4.685;
+/** Median absolute deviation to standard deviation, for lengths of two-dimensional Gaussian residuals: 1 / sqrt(2 ln 2). */
+const MEDIAN_TO_SIGMA = 0.849;
+
+/**
+ * Affine map that fits most of the points: least squares, reweighted by Tukey's biweight at a scale taken from the
+ * median residual of each round. Bears up to about a third of wrong points, so give it verified matches.
+ *
+ * @param from x, y interleaved, at least 3 points
+ * @param floor smallest residual scale, in units of the points: below it nothing is cut
+ * @returns undefined when fewer than 3 points are given or they lie on one line
+ */
+export function fitAffine(from: ArrayLike<number>, to: ArrayLike<number>, floor: number): Affine | undefined {
+  const count = from.length >> 1;
+  if (count < 3) return undefined;
+  const weights = new Float64Array(count).fill(1);
+  const residuals = new Float64Array(count);
+  let best: Affine | undefined;
+  for (let round = 0; round < ROUNDS; round++) {
+    const next = leastSquares(from, to, weights);
+    if (next === undefined) return best;
+    const moved = best === undefined ? Number.POSITIVE_INFINITY : largestChange(best, next);
+    best = next;
+    for (let i = 0; i < count; i++) residuals[i] = residual(next, from, to, i);
+    const sigma = Math.max(floor, MEDIAN_TO_SIGMA * median(residuals));
+    // The first rounds judge with a loose cut: plain least squares may still be far off.
+    const cut = TUKEY_CUT * sigma * (round < 3 ? 2 : 1);
+    for (let i = 0; i < count; i++) {
+      const r = residuals[i] / cut;
+      weights[i] = r < 1 ? (1 - r * r) ** 2 : 0;
+    }
+    if (round > 3 && moved < 1e-9) break;
+  }
+  return best;
+}
+
+function leastSquares(
+  from: ArrayLike<number>,
+  to: ArrayLike<number>,
+  weights: Float64Array,
+): Affine | undefined {
+  let w = 0,
+    mx = 0,
+    my = 0,
+    mu = 0,
+    mv = 0;
+  for (let i = 0; i < weights.length; i++) {
+    w += weights[i];
+    mx += weights[i] * from[2 * i];
+    my += weights[i] * from[2 * i + 1];
+    mu += weights[i] * to[2 * i];
+    mv += weights[i] * to[2 * i + 1];
+  }
+  if (!(w > 0)) return undefined;
+  mx /= w;
+  my /= w;
+  mu /= w;
+  mv /= w;
+  let xx = 0,
+    xy = 0,
+    yy = 0,
+    ux = 0,
+    uy = 0,
+    vx = 0,
+    vy = 0;
+  for (let i = 0; i < weights.length; i++) {
+    const x = from[2 * i] - mx;
+    const y = from[2 * i + 1] - my;
+    const u = weights[i] * (to[2 * i] - mu);
+    const v = weights[i] * (to[2 * i + 1] - mv);
+    xx += weights[i] * x * x;
+    xy += weights[i] * x * y;
+    yy += weights[i] * y * y;
+    ux += u * x;
+    uy += u * y;
+    vx += v * x;
+    vy += v * y;
+  }
+  const det = xx * yy - xy * xy;
+  if (!(det > 1e-9 * (xx + yy) ** 2)) return undefined;
+  const a = (ux * yy - uy * xy) / det;
+  const b = (uy * xx - ux * xy) / det;
+  const c = (vx * yy - vy * xy) / det;
+  const d = (vy * xx - vx * xy) / det;
+  return Float64Array.of(a, b, mu - a * mx - b * my, c, d, mv - c * mx - d * my);
+}
+
+function residual(m: Affine, from: ArrayLike<number>, to: ArrayLike<number>, i: number): number {
+  const x = from[2 * i];
+  const y = from[2 * i + 1];
+  return Math.hypot(m[0] * x + m[1] * y + m[2] - to[2 * i], m[3] * x + m[4] * y + m[5] - to[2 * i + 1]);
+}
+
+function largestChange(p: Affine, q: Affine): number {
+  let most = 0;
+  for (let k = 0; k < 6; k++) most = Math.max(most, Math.abs(p[k] - q[k]) / (1 + Math.abs(q[k])));
+  return most;
+}
+
+function median(values: Float64Array): number {
+  const sorted = Float64Array.from(values).sort();
+  const half = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
+}

@@ -1,0 +1,122 @@
+import { normalisePoints } from "./normalise.js";
+import { symmetricEigen } from "./symmetric-eigen.js";
+
+/** Nine numbers, row-major: maps (x, y, 1) of one picture to the other's, up to scale. */
+export type Homography = Float64Array;
+
+/**
+ * Homography by the normalised direct linear transform: least squares of the algebraic error.
+ *
+ * @param from x, y interleaved, at least 4 points
+ * @param to where they land, same length
+ * @param weights one a point; 1 where left out
+ * @returns unit Frobenius norm; undefined where the points do not fix it (fewer than 4, or degenerate)
+ * @see Hartley and Zisserman 2004, algorithm 4.2
+ */
+export function fitHomography(
+  from: ArrayLike<number>,
+  to: ArrayLike<number>,
+  weights?: ArrayLike<number>,
+): Homography | undefined {
+  const count = from.length >> 1;
+  if (count < 4) return undefined;
+  const a = normalisePoints(from);
+  const b = normalisePoints(to);
+  const normal = new Float64Array(81);
+  const row = new Float64Array(9);
+  for (let i = 0; i < count; i++) {
+    const weight = weights === undefined ? 1 : weights[i];
+    const x = a.points[2 * i];
+    const y = a.points[2 * i + 1];
+    const u = b.points[2 * i];
+    const v = b.points[2 * i + 1];
+    row.set([0, 0, 0, -x, -y, -1, v * x, v * y, v]);
+    addOuter(normal, row, weight);
+    row.set([x, y, 1, 0, 0, 0, -u * x, -u * y, -u]);
+    addOuter(normal, row, weight);
+  }
+  const { values, vectors } = symmetricEigen(normal, 9);
+  // A second null direction means that more than one homography fits.
+  if (!(values[1] > 1e-10 * values[8])) return undefined;
+  const h = new Float64Array(9);
+  for (let k = 0; k < 9; k++) h[k] = vectors[9 * k];
+  // back = inverse(b) * h * a
+  const s = a.scale;
+  for (let r = 0; r < 3; r++) {
+    const p = h[3 * r];
+    const q = h[3 * r + 1];
+    h[3 * r] = p * s;
+    h[3 * r + 1] = q * s;
+    h[3 * r + 2] -= s * (p * a.centreX + q * a.centreY);
+  }
+  for (let c = 0; c < 3; c++) {
+    h[c] = h[c] / b.scale + b.centreX * h[6 + c];
+    h[3 + c] = h[3 + c] / b.scale + b.centreY * h[6 + c];
+  }
+  return toUnitNorm(h);
+}
+
+/** Adds weight * row rowT to a 9 x 9 matrix. */
+export function addOuter(normal: Float64Array, row: Float64Array, weight: number): void {
+  for (let p = 0; p < 9; p++) {
+    const scaled = weight * row[p];
+    if (scaled === 0) continue;
+    for (let q = 0; q < 9; q++) normal[9 * p + q] += scaled * row[q];
+  }
+}
+
+/** Scales nine numbers to unit norm in place; undefined when they are all zero or not finite. */
+export function toUnitNorm(m: Float64Array): Float64Array | undefined {
+  let sum = 0;
+  for (let k = 0; k < 9; k++) sum += m[k] * m[k];
+  if (!(sum > 0) || !Number.isFinite(sum)) return undefined;
+  const scale = 1 / Math.sqrt(sum);
+  for (let k = 0; k < 9; k++) m[k] *= scale;
+  return m;
+}
+
+/** Inverse of a 3 x 3 matrix by its adjugate; undefined where it is singular. */
+export function invertHomography(h: ArrayLike<number>): Homography | undefined {
+  const out = Float64Array.of(
+    h[4] * h[8] - h[5] * h[7],
+    h[2] * h[7] - h[1] * h[8],
+    h[1] * h[5] - h[2] * h[4],
+    h[5] * h[6] - h[3] * h[8],
+    h[0] * h[8] - h[2] * h[6],
+    h[2] * h[3] - h[0] * h[5],
+    h[3] * h[7] - h[4] * h[6],
+    h[1] * h[6] - h[0] * h[7],
+    h[0] * h[4] - h[1] * h[3],
+  );
+  const det = h[0] * out[0] + h[1] * out[3] + h[2] * out[6];
+  let norm = 0;
+  for (let k = 0; k < 9; k++) norm += h[k] * h[k];
+  if (!(Math.abs(det) > 1e-12 * norm ** 1.5)) return undefined;
+  for (let k = 0; k < 9; k++) out[k] /= det;
+  return out;
+}
+
+/**
+ * Mean of the squared distances forth (in b) and back (in a), in squared units of the points: half the symmetric
+ * transfer error. Infinity where a point is sent behind the horizon.
+ *
+ * @see Hartley and Zisserman 2004, equation 4.7
+ */
+export function transferError(
+  h: ArrayLike<number>,
+  inverse: ArrayLike<number>,
+  x: number,
+  y: number,
+  u: number,
+  v: number,
+): number {
+  const w = h[6] * x + h[7] * y + h[8];
+  const z = inverse[6] * u + inverse[7] * v + inverse[8];
+  // For a scene in front of both cameras w keeps one sign; with the exact inverse, w and z share it.
+  if (!(w * z > 0)) return Number.POSITIVE_INFINITY;
+  const du = (h[0] * x + h[1] * y + h[2]) / w - u;
+  const dv = (h[3] * x + h[4] * y + h[5]) / w - v;
+  const dx = (inverse[0] * u + inverse[1] * v + inverse[2]) / z - x;
+  const dy = (inverse[3] * u + inverse[4] * v + inverse[5]) / z - y;
+  return 0.5 * (du * du + dv * dv + dx * dx + dy * dy);
+}

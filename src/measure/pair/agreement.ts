@@ -1,0 +1,44 @@
+import { type Correspondences, wrapAngle } from "./correspondences.js";
+
+/**
+ * The roll and zoom between two photos that most matches agree on. Every keypoint carries a direction and a scale,
+ * so each match votes for both alone; chance matches scatter.
+ *
+ * @see Lowe 2004, section 7.3, for voting with direction and scale; position is left to the geometry here.
+ */
+export interface Agreement {
+  /** Radians. */
+  readonly turn: number;
+  /** log2 of scale. */
+  readonly zoom: number;
+}
+
+/**
+ * Widest difference that still agrees. Perspective on an oblique surface turns directions by tens of degrees and
+ * stretches scales by half an octave each way (test/evaluate/link-spread.ts prints the spread).
+ */
+export const TURN_TOLERANCE = Math.PI / 5;
+export const ZOOM_TOLERANCE = 0.8;
+
+/** The vote of the match that most others agree with; undefined without matches. */
+export function findAgreement(matches: Correspondences): Agreement | undefined {
+  const { count, turn, zoom } = matches;
+  let best = -1;
+  let most = 0;
+  for (let i = 0; i < count; i++) {
+    let votes = 0;
+    for (let j = 0; j < count; j++) if (agrees(turn[j], zoom[j], turn[i], zoom[i])) votes++;
+    if (votes > most) {
+      most = votes;
+      best = i;
+    }
+  }
+  return best < 0 ? undefined : { turn: turn[best], zoom: zoom[best] };
+}
+
+/** Whether one vote lies within the tolerances of another. */
+export function agrees(turn: number, zoom: number, aroundTurn: number, aroundZoom: number): boolean {
+  return (
+    Math.abs(zoom - aroundZoom) <= ZOOM_TOLERANCE && Math.abs(wrapAngle(turn - aroundTurn)) <= TURN_TOLERANCE
+  );
+}

@@ -1,0 +1,243 @@
+import {
+  fitFundamental,
+  fundamentalFromPlane,
+  sampsonDistance,
+  sevenPointFundamental,
+} from "../geometry/fundamental.js";
+import { fitHomography, invertHomography, transferError } from "../geometry/homography.js";
+import { drawSample, type Random } from "../geometry/random.js";
+import { sampleCount } from "../geometry/sampling.js";
+import type { Correspondences } from "./correspondences.js";
+
+/** A model and what it costs: the sum over all matches of min(squared residual, squared tolerance). */
+export interface Fit {
+  readonly matrix: Float64Array;
+  readonly cost: number;
+  /** Squared residual of every match. */
+  readonly residuals: Float64Array;
+}
+
+/** How one kind of model is drawn, refined and judged. */
+interface Kind {
+  readonly sampleSize: number;
+  readonly fromSample: (matches: Correspondences, sample: Int32Array) => Float64Array[];
+  readonly refit: (from: Float64Array, to: Float64Array, weights: Float64Array) => Float64Array | undefined;
+  readonly measure: (matrix: Float64Array, matches: Correspondences, out: Float64Array) => boolean;
+}
+
+const CONFIDENCE = 0.999;
+const MOST_SAMPLES = 1000;
+const REFINE_ROUNDS = 4;
+
+const homographyKind: Kind = {
+  sampleSize: 4,
+  fromSample: (matches, sample) => {
+    const from = new Float64Array(8);
+    const to = new Float64Array(8);
+    for (let k = 0; k < 4; k++) copyPoint(matches, sample[k], from, to, k);
+    if (!keepsOrientation(from, to)) return [];
+    const h = fitHomography(from, to);
+    return h === undefined ? [] : [h];
+  },
+  refit: fitHomography,
+  measure: (h, matches, out) => {
+    const inverse = invertHomography(h);
+    if (inverse === undefined) return false;
+    const { a, b, count } = matches;
+    for (let i = 0; i < count; i++) {
+      out[i] = transferError(h, inverse, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
+    }
+    return true;
+  },
+};
+
+const epipolarKind: Kind = {
+  sampleSize: 7,
+  fromSample: (matches, sample) => sevenPointFundamental(matches.a, matches.b, sample),
+  refit: fitFundamental,
+  measure: (f, matches, out) => {
+    const { a, b, count } = matches;
+    for (let i = 0; i < count; i++)
+      out[i] = sampsonDistance(f, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
+    return true;
+  },
+};
+
+/**
+ * Best homography by random sampling (MSAC) with local refinement.
+ *
+ * @param pool matches that samples are drawn from; all matches are judged
+ * @param tolerance largest residual of an inlier, units of the correspondences
+ * @see Torr and Zisserman 2000, MLESAC, for the cost; Chum, Matas and Kittler 2003 for the local refinement
+ */
+export function searchHomography(
+  matches: Correspondences,
+  pool: Int32Array,
+  tolerance: number,
+  random: Random,
+): Fit | undefined {
+  return sampleModels(homographyKind, matches, pool, tolerance, random, undefined);
+}
+
+/**
+ * Best fundamental matrix by random sampling over seven matches, and, where a plane is known, over pairs of
+ * matches off that plane: seven matches mostly on one plane fix no epipole.
+ *
+ * @see Chum, Werner and Matas 2005, Two-view geometry estimation unaffected by a dominant plane, for the idea
+ */
+export function searchEpipolar(
+  matches: Correspondences,
+  pool: Int32Array,
+  tolerance: number,
+  random: Random,
+  plane: Fit | undefined,
+): Fit | undefined {
+  const start = plane === undefined ? undefined : sampleParallax(matches, pool, tolerance, random, plane);
+  return sampleModels(epipolarKind, matches, pool, tolerance, random, start);
+}
+
+function sampleModels(
+  kind: Kind,
+  matches: Correspondences,
+  pool: Int32Array,
+  tolerance: number,
+  random: Random,
+  start: Fit | undefined,
+): Fit | undefined {
+  if (pool.length < kind.sampleSize) return start;
+  let best = start;
+  let needed = best === undefined ? MOST_SAMPLES : samplesFor(kind, best, pool, tolerance);
+  const sample = new Int32Array(kind.sampleSize);
+  const scratch = new Float64Array(matches.count);
+  for (let round = 0; round < needed; round++) {
+    drawSample(random, pool.length, kind.sampleSize, sample);
+    for (let k = 0; k < sample.length; k++) sample[k] = pool[sample[k]];
+    for (const matrix of kind.fromSample(matches, sample)) {
+      const cost = costOf(kind, matrix, matches, tolerance, scratch);
+      if (best !== undefined && cost >= best.cost) continue;
+      best = refine(kind, { matrix, cost, residuals: Float64Array.from(scratch) }, matches, tolerance);
+      needed = samplesFor(kind, best, pool, tolerance);
+    }
+  }
+  return best;
+}
+
+function sampleParallax(
+  matches: Correspondences,
+  pool: Int32Array,
+  tolerance: number,
+  random: Random,
+  plane: Fit,
+): Fit | undefined {
+  const off = pool.filter((i) => plane.residuals[i] > (2 * tolerance) ** 2);
+  if (off.length < 2) return undefined;
+  const { a, b } = matches;
+  const scratch = new Float64Array(matches.count);
+  const sample = new Int32Array(2);
+  let best: Fit | undefined;
+  const rounds = Math.min(200, off.length * (off.length - 1));
+  for (let round = 0; round < rounds; round++) {
+    drawSample(random, off.length, 2, sample);
+    const p = 2 * off[sample[0]];
+    const q = 2 * off[sample[1]];
+    const f = fundamentalFromPlane(
+      plane.matrix,
+      a[p],
+      a[p + 1],
+      b[p],
+      b[p + 1],
+      a[q],
+      a[q + 1],
+      b[q],
+      b[q + 1],
+    );
+    if (f === undefined) continue;
+    const cost = costOf(epipolarKind, f, matches, tolerance, scratch);
+    if (best !== undefined && cost >= best.cost) continue;
+    best = { matrix: f, cost, residuals: Float64Array.from(scratch) };
+  }
+  return best === undefined ? undefined : refine(epipolarKind, best, matches, tolerance);
+}
+
+/** Weighted least squares over the inliers, again and again while the cost falls. */
+function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: number): Fit {
+  let best = fit;
+  const scratch = new Float64Array(matches.count);
+  for (let round = 0; round < REFINE_ROUNDS; round++) {
+    // Widening the first round draws in matches that a noisy minimal sample just missed.
+    const cut = (round === 0 ? 2 : 1) * tolerance;
+    const inliers = inliersOf(best, cut);
+    if (inliers.length <= kind.sampleSize) break;
+    const from = new Float64Array(2 * inliers.length);
+    const to = new Float64Array(2 * inliers.length);
+    const weights = new Float64Array(inliers.length);
+    inliers.forEach((i, k) => {
+      copyPoint(matches, i, from, to, k);
+      weights[k] = 1 - best.residuals[i] / (cut * cut);
+    });
+    const matrix = kind.refit(from, to, weights);
+    if (matrix === undefined) break;
+    const cost = costOf(kind, matrix, matches, tolerance, scratch);
+    if (cost < best.cost) best = { matrix, cost, residuals: Float64Array.from(scratch) };
+    else if (round > 0) break;
+  }
+  return best;
+}
+
+/** Matches within the tolerance, rising. */
+export function inliersOf(fit: Fit, tolerance: number): number[] {
+  const limit = tolerance * tolerance;
+  const inliers: number[] = [];
+  for (let i = 0; i < fit.residuals.length; i++) if (fit.residuals[i] <= limit) inliers.push(i);
+  return inliers;
+}
+
+function costOf(
+  kind: Kind,
+  matrix: Float64Array,
+  matches: Correspondences,
+  tolerance: number,
+  residuals: Float64Array,
+): number {
+  if (!kind.measure(matrix, matches, residuals)) return Number.POSITIVE_INFINITY;
+  const limit = tolerance * tolerance;
+  let cost = 0;
+  for (let i = 0; i < residuals.length; i++) cost += residuals[i] < limit ? residuals[i] : limit;
+  return cost;
+}
+
+function samplesFor(kind: Kind, fit: Fit, pool: Int32Array, tolerance: number): number {
+  let inside = 0;
+  for (let k = 0; k < pool.length; k++) if (fit.residuals[pool[k]] <= tolerance * tolerance) inside++;
+  return Math.min(MOST_SAMPLES, sampleCount(inside / pool.length, kind.sampleSize, CONFIDENCE));
+}
+
+function copyPoint(
+  matches: Correspondences,
+  i: number,
+  from: Float64Array,
+  to: Float64Array,
+  k: number,
+): void {
+  from[2 * k] = matches.a[2 * i];
+  from[2 * k + 1] = matches.a[2 * i + 1];
+  to[2 * k] = matches.b[2 * i];
+  to[2 * k + 1] = matches.b[2 * i + 1];
+}
+
+/** A view of a plane from its front keeps the turning sense of every three points. */
+function keepsOrientation(from: Float64Array, to: Float64Array): boolean {
+  for (let skip = 0; skip < 4; skip++) {
+    const [p, q, r] = [0, 1, 2, 3].filter((k) => k !== skip);
+    if (turningSense(from, p, q, r) * turningSense(to, p, q, r) <= 0) return false;
+  }
+  return true;
+}
+
+function turningSense(points: Float64Array, p: number, q: number, r: number): number {
+  const ux = points[2 * q] - points[2 * p];
+  const uy = points[2 * q + 1] - points[2 * p + 1];
+  const vx = points[2 * r] - points[2 * p];
+  const vy = points[2 * r + 1] - points[2 * p + 1];
+  return ux * vy - uy * vx;
+}

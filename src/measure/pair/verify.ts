@@ -1,0 +1,162 @@
+import type { Features } from "../../types.js";
+import { sampsonDistance } from "../geometry/fundamental.js";
+import { invertHomography, transferError } from "../geometry/homography.js";
+import { createRandom, type Random } from "../geometry/random.js";
+import { type Agreement, agrees, findAgreement } from "./agreement.js";
+import { evidenceAgainstChance } from "./chance.js";
+import { type Correspondences, correspond } from "./correspondences.js";
+import { type Fit, inliersOf, searchEpipolar, searchHomography } from "./search.js";
+
+/** What two-view geometry says about the matches of two photos. */
+export interface Verification {
+  /** Confirmed matches: index in a, index in b, and so on. Empty where the photos are not linked. */
+  readonly inliers: Int32Array;
+  /**
+   * "homography" where one plane (or a turn of the camera) explains all there is to explain, "epipolar" where
+   * depth shows, "none" where chance explains the matches as well.
+   */
+  readonly model: "epipolar" | "homography" | "none";
+  /**
+   * How far the inliers are beyond chance: -log10 of the number of equally good models expected between
+   * unrelated photos. Given for unlinked photos too.
+   */
+  readonly evidence: number;
+}
+
+/**
+ * Evidence at which two photos count as linked. Unrelated photos reach it never, photos that overlap by a seventh
+ * pass it: test/evaluate/link-spread.ts shows both spreads.
+ */
+export const LINK_EVIDENCE = 8;
+
+/** Largest residual of an inlier, as a share of the long edge: 2 px and 3 px of 1200. */
+const EPIPOLAR_TOLERANCE = 2 / 1200;
+const PLANE_TOLERANCE = 3 / 1200;
+/** Wrong pairs tried to learn the chance of a single inlier. */
+const WRONG_PAIRS = 4096;
+/** Keypoints this near each other (share of the long edge) in both photos are one piece of evidence. */
+const SAME_PLACE = 6 / 1200;
+/** Further inliers of the epipolar model that chance gives less often than once in 1000 pairs mean depth. */
+const DEPTH_EVIDENCE = 3;
+
+/**
+ * Confirms matches by two-view geometry without knowing the cameras: homographies and fundamental matrices by
+ * random sampling. Cropped, zoomed and turned photos verify too.
+ *
+ * @param matches index in a, index in b, and so on
+ * @param seed same seed, same answer
+ */
+export function verifyMatches(a: Features, b: Features, matches: Int32Array, seed: number): Verification {
+  const found = correspond(a, b, matches);
+  const agreement = findAgreement(found);
+  if (agreement === undefined || found.count < 8)
+    return { inliers: new Int32Array(0), model: "none", evidence: 0 };
+  const random = createRandom(seed);
+  const pool = agreeing(found, agreement);
+  const plane = searchHomography(found, pool, 2 * PLANE_TOLERANCE, random);
+  const epipolar = searchEpipolar(found, pool, 2 * EPIPOLAR_TOLERANCE, random, plane);
+
+  const wrong = wrongPairs(a, b, matches, random);
+  const onPlane = plane === undefined ? [] : inliersOf(plane, 2 * PLANE_TOLERANCE);
+  const onLines = epipolar === undefined ? [] : inliersOf(epipolar, 2 * EPIPOLAR_TOLERANCE);
+  const planeChance = plane === undefined ? 1 : chanceOfPlane(plane, wrong, agreement);
+  const lineChance = epipolar === undefined ? 1 : chanceOfLines(epipolar, wrong, agreement);
+  const inAgreement = new Set(pool);
+  const places = distinctPlaces(found, range(found.count));
+  const support = (inliers: readonly number[]) =>
+    distinctPlaces(
+      found,
+      inliers.filter((i) => inAgreement.has(i)),
+    );
+  const planeEvidence = evidenceAgainstChance(places, support(onPlane), 4, 1, planeChance);
+  const lineEvidence = evidenceAgainstChance(places, support(onLines), 7, 3, lineChance);
+  const evidence = Math.max(planeEvidence, lineEvidence);
+  if (evidence < LINK_EVIDENCE) return { inliers: new Int32Array(0), model: "none", evidence };
+
+  const inPlane = new Set(onPlane);
+  const beyond = onLines.filter((i) => !inPlane.has(i));
+  const depth = tailEvidence(found.count - onPlane.length, beyond.length, lineChance);
+  const hasDepth = lineEvidence >= LINK_EVIDENCE && depth >= DEPTH_EVIDENCE;
+  const kept = hasDepth ? onLines : onPlane;
+  const inliers = new Int32Array(2 * kept.length);
+  kept.forEach((k, at) => {
+    inliers[2 * at] = matches[2 * k];
+    inliers[2 * at + 1] = matches[2 * k + 1];
+  });
+  return { inliers, model: hasDepth ? "epipolar" : "homography", evidence };
+}
+
+function range(count: number): number[] {
+  return Array.from({ length: count }, (_, i) => i);
+}
+
+function agreeing(matches: Correspondences, agreement: Agreement): Int32Array {
+  return Int32Array.from(
+    range(matches.count).filter((i) =>
+      agrees(matches.turn[i], matches.zoom[i], agreement.turn, agreement.zoom),
+    ),
+  );
+}
+
+/** Matched keypoints of a, each with a keypoint of b drawn at random. */
+function wrongPairs(a: Features, b: Features, matches: Int32Array, random: Random): Correspondences {
+  const pairs = new Int32Array(2 * WRONG_PAIRS);
+  for (let k = 0; k < WRONG_PAIRS; k++) {
+    pairs[2 * k] = matches[2 * random.below(matches.length >> 1)];
+    pairs[2 * k + 1] = random.below(b.count);
+  }
+  return correspond(a, b, pairs);
+}
+
+/** Share of wrong pairs that a plane would confirm; never 0, since only so many were tried. */
+function chanceOfPlane(fit: Fit, wrong: Correspondences, agreement: Agreement): number {
+  const inverse = invertHomography(fit.matrix);
+  if (inverse === undefined) return 1;
+  const limit = (2 * PLANE_TOLERANCE) ** 2;
+  return chanceWithin(wrong, agreement, limit, (x, y, u, v) =>
+    transferError(fit.matrix, inverse, x, y, u, v),
+  );
+}
+
+function chanceOfLines(fit: Fit, wrong: Correspondences, agreement: Agreement): number {
+  const limit = (2 * EPIPOLAR_TOLERANCE) ** 2;
+  return chanceWithin(wrong, agreement, limit, (x, y, u, v) => sampsonDistance(fit.matrix, x, y, u, v));
+}
+
+function chanceWithin(
+  wrong: Correspondences,
+  agreement: Agreement,
+  limit: number,
+  residual: (x: number, y: number, u: number, v: number) => number,
+): number {
+  let hits = 0;
+  for (let k = 0; k < wrong.count; k++) {
+    if (!agrees(wrong.turn[k], wrong.zoom[k], agreement.turn, agreement.zoom)) continue;
+    if (residual(wrong.a[2 * k], wrong.a[2 * k + 1], wrong.b[2 * k], wrong.b[2 * k + 1]) <= limit) hits++;
+  }
+  return (hits + 1) / (wrong.count + 1);
+}
+
+/** Matches that are apart from one another in both photos: the two directions of one corner are no two proofs. */
+function distinctPlaces(matches: Correspondences, indexes: readonly number[]): number {
+  const cell = 2 * SAME_PLACE;
+  const inA = new Set<number>();
+  const inB = new Set<number>();
+  for (const i of indexes) {
+    inA.add(cellOf(matches.a, i, cell));
+    inB.add(cellOf(matches.b, i, cell));
+  }
+  return Math.min(inA.size, inB.size);
+}
+
+function cellOf(points: Float64Array, i: number, cell: number): number {
+  return Math.round(points[2 * i + 1] / cell) * 4096 + Math.round(points[2 * i] / cell);
+}
+
+/** -log10 of an upper bound on the chance of `hits` or more among `count` (Hoeffding 1963, theorem 1). */
+function tailEvidence(count: number, hits: number, chance: number): number {
+  if (count === 0 || hits <= count * chance) return 0;
+  const share = hits / count;
+  const rest = share < 1 ? (1 - share) * Math.log10((1 - share) / (1 - chance)) : 0;
+  return count * (share * Math.log10(share / chance) + rest);
+}
