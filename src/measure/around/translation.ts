@@ -1,0 +1,89 @@
+import type { Correspondences } from "../geometry/essential.js";
+import { symmetricEigen } from "../geometry/symmetric-eigen.js";
+import type { Mat3 } from "../geometry/vector.js";
+
+const PASSES = 5;
+
+/**
+ * Direction of the translation for a known rotation, sign left open: the unit vector most nearly across all
+ * (rotation xa) x xb, by iteratively reweighted least squares of the Sampson distance.
+ *
+ * @param scale distance at which a match counts half in its slope, in the coordinates' unit; where it is left out,
+ * the median distance of each pass.
+ */
+export function translationGiven(points: Correspondences, rotation: Mat3, scale?: number): number[] {
+  const count = points.length >> 2;
+  const normals = new Float64Array(3 * count);
+  const residuals = new Float64Array(count);
+  const weights = new Float64Array(count).fill(1);
+  const r = Array.from(rotation, Number);
+  for (let i = 0; i < count; i++) {
+    const xa = points[4 * i];
+    const ya = points[4 * i + 1];
+    const xb = points[4 * i + 2];
+    const yb = points[4 * i + 3];
+    const p0 = r[0] * xa + r[1] * ya + r[2];
+    const p1 = r[3] * xa + r[4] * ya + r[5];
+    const p2 = r[6] * xa + r[7] * ya + r[8];
+    normals[3 * i] = p1 - p2 * yb;
+    normals[3 * i + 1] = p2 * xb - p0;
+    normals[3 * i + 2] = p0 * yb - p1 * xb;
+  }
+  let t = [0, 0, 1];
+  for (let pass = 0; pass < PASSES; pass++) {
+    const m = [0, 0, 0, 0, 0, 0, 0, 0, 0];
+    for (let i = 0; i < count; i++) {
+      const w = weights[i];
+      const n0 = normals[3 * i];
+      const n1 = normals[3 * i + 1];
+      const n2 = normals[3 * i + 2];
+      m[0] += w * n0 * n0;
+      m[1] += w * n0 * n1;
+      m[2] += w * n0 * n2;
+      m[4] += w * n1 * n1;
+      m[5] += w * n1 * n2;
+      m[8] += w * n2 * n2;
+    }
+    m[3] = m[1];
+    m[6] = m[2];
+    m[7] = m[5];
+    const { vectors } = symmetricEigen(m, 3);
+    t = [vectors[0], vectors[3], vectors[6]];
+    weigh(points, r, normals, t, residuals, weights, scale);
+  }
+  return t;
+}
+
+/** Weights of the next pass: Geman-McClure of the Sampson distance, over the squared length of its slope. */
+function weigh(
+  points: Correspondences,
+  r: readonly number[],
+  normals: Float64Array,
+  t: readonly number[],
+  residuals: Float64Array,
+  weights: Float64Array,
+  scale: number | undefined,
+): void {
+  const [x, y, z] = t;
+  const e = [0, 1, 2].map((c) => [
+    y * r[6 + c] - z * r[3 + c],
+    z * r[c] - x * r[6 + c],
+    x * r[3 + c] - y * r[c],
+  ]);
+  for (let i = 0; i < weights.length; i++) {
+    const xa = points[4 * i];
+    const ya = points[4 * i + 1];
+    const xb = points[4 * i + 2];
+    const yb = points[4 * i + 3];
+    const l0 = e[0][0] * xa + e[1][0] * ya + e[2][0];
+    const l1 = e[0][1] * xa + e[1][1] * ya + e[2][1];
+    const m0 = e[0][0] * xb + e[0][1] * yb + e[0][2];
+    const m1 = e[1][0] * xb + e[1][1] * yb + e[1][2];
+    const gradient = Math.max(l0 * l0 + l1 * l1 + m0 * m0 + m1 * m1, 1e-12);
+    const n = x * normals[3 * i] + y * normals[3 * i + 1] + z * normals[3 * i + 2];
+    residuals[i] = Math.abs(n) / Math.sqrt(gradient);
+    weights[i] = 1 / gradient;
+  }
+  const typical = scale ?? Math.max(1e-9, 1.5 * Float64Array.from(residuals).sort()[residuals.length >> 1]);
+  for (let i = 0; i < weights.length; i++) weights[i] /= (1 + (residuals[i] / typical) ** 2) ** 2;
+}

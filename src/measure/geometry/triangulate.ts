@@ -1,0 +1,95 @@
+import type { Correspondences, Motion } from "./essential.js";
+import type { Vec3 } from "./vector.js";
+
+/** Where the two rays of a match come closest, in units of the baseline. */
+export interface Depths {
+  /** Depth (z) in a's frame; negative behind the camera. */
+  readonly inA: Float64Array;
+  /** Depth (z) in b's frame. */
+  readonly inB: Float64Array;
+  /** Sine of the angle between the two rays: under a pixel's angle the depth is noise. */
+  readonly parallax: Float64Array;
+}
+
+/**
+ * Depth of every match under a motion: the linear solution of xb x (depth R xa + t) = 0, exact for exact matches.
+ * Depth is infinite where the rays are parallel.
+ *
+ * @see Hartley and Zisserman, Multiple View Geometry, section 12.2 (cited from memory).
+ */
+export function depthsOf(points: Correspondences, motion: Motion): Depths {
+  const count = points.length >> 2;
+  const inA = new Float64Array(count);
+  const inB = new Float64Array(count);
+  const parallax = new Float64Array(count);
+  const r = Array.from(motion.rotation, Number);
+  const [t0, t1, t2] = motion.translation as [number, number, number];
+  for (let i = 0; i < count; i++) {
+    const xa = points[4 * i];
+    const ya = points[4 * i + 1];
+    const xb = points[4 * i + 2];
+    const yb = points[4 * i + 3];
+    const p0 = r[0] * xa + r[1] * ya + r[2];
+    const p1 = r[3] * xa + r[4] * ya + r[5];
+    const p2 = r[6] * xa + r[7] * ya + r[8];
+    // xb x p and xb x t.
+    const c0 = yb * p2 - p1;
+    const c1 = p0 - xb * p2;
+    const c2 = xb * p1 - yb * p0;
+    const d0 = yb * t2 - t1;
+    const d1 = t0 - xb * t2;
+    const d2 = xb * t1 - yb * t0;
+    const squared = c0 * c0 + c1 * c1 + c2 * c2;
+    const depth = -(c0 * d0 + c1 * d1 + c2 * d2) / squared;
+    inA[i] = depth;
+    inB[i] = depth * p2 + t2;
+    parallax[i] = Math.sqrt(squared / ((xb * xb + yb * yb + 1) * (p0 * p0 + p1 * p1 + p2 * p2)));
+  }
+  return { inA, inB, parallax };
+}
+
+/**
+ * Point nearest to several rays, by linear least squares of the distances to them.
+ *
+ * @param origins ray origins; directions unit vectors; weights one a ray.
+ * @returns undefined where the rays are parallel or fewer than two.
+ */
+export function nearestPointToRays(
+  origins: readonly Vec3[],
+  directions: readonly Vec3[],
+  weights?: ArrayLike<number>,
+): number[] | undefined {
+  const a = [0, 0, 0, 0, 0, 0];
+  const b = [0, 0, 0];
+  let total = 0;
+  for (let k = 0; k < origins.length; k++) {
+    const w = weights ? weights[k] : 1;
+    const [x, y, z] = directions[k] as [number, number, number];
+    const [p, q, s] = origins[k] as [number, number, number];
+    const m = [1 - x * x, -x * y, -x * z, 1 - y * y, -y * z, 1 - z * z];
+    for (let i = 0; i < 6; i++) a[i] += w * m[i];
+    b[0] += w * (m[0] * p + m[1] * q + m[2] * s);
+    b[1] += w * (m[1] * p + m[3] * q + m[4] * s);
+    b[2] += w * (m[2] * p + m[4] * q + m[5] * s);
+    total += w;
+  }
+  return solveSymmetric3(a, b, 1e-9 * total ** 3);
+}
+
+/** Solves the symmetric system with upper triangle (xx, xy, xz, yy, yz, zz); undefined where |det| <= tiny. */
+export function solveSymmetric3(a: readonly number[], b: Vec3, tiny = 0): number[] | undefined {
+  const [xx, xy, xz, yy, yz, zz] = a as [number, number, number, number, number, number];
+  const c00 = yy * zz - yz * yz;
+  const c01 = xz * yz - xy * zz;
+  const c02 = xy * yz - xz * yy;
+  const det = xx * c00 + xy * c01 + xz * c02;
+  if (!(Math.abs(det) > tiny)) return undefined;
+  const c11 = xx * zz - xz * xz;
+  const c12 = xy * xz - xx * yz;
+  const c22 = xx * yy - xy * xy;
+  return [
+    (c00 * b[0] + c01 * b[1] + c02 * b[2]) / det,
+    (c01 * b[0] + c11 * b[1] + c12 * b[2]) / det,
+    (c02 * b[0] + c12 * b[1] + c22 * b[2]) / det,
+  ];
+}
