@@ -1,0 +1,116 @@
+import { inflateSync } from "node:zlib";
+import { kindFromBytes } from "./kind.js";
+
+/** More than any camera writes (a JPEG segment holds 64 KiB), little enough for a hostile packed block. */
+const MAX_BLOCK_BYTES = 4 << 20;
+
+/**
+ * Finds the EXIF block of a JPEG, PNG, WebP or TIFF file: the part that starts with a TIFF header.
+ * @param bytes the whole file
+ * @returns a view on the bytes (a copy only where a PNG holds the block as packed text), or undefined where
+ *   there is none. Never throws; a damaged container gives undefined.
+ */
+export function findExifBlock(bytes: Uint8Array): Uint8Array | undefined {
+  const block = rawBlock(bytes);
+  if (block === undefined) return undefined;
+  // Some writers put JPEG's marker before the TIFF header in PNG and WebP as well.
+  const tiff = startsWith(block, EXIF_MARKER, 0) ? block.subarray(EXIF_MARKER.length) : block;
+  return kindFromBytes(tiff) === "tiff" ? tiff : undefined;
+}
+
+function rawBlock(bytes: Uint8Array): Uint8Array | undefined {
+  switch (kindFromBytes(bytes)) {
+    case "jpeg":
+      return jpegBlock(bytes);
+    case "png":
+      return pngBlock(bytes);
+    case "webp":
+      return webpBlock(bytes);
+    case "tiff":
+      return bytes;
+    default:
+      return undefined;
+  }
+}
+
+const latin1 = (text: string): Uint8Array => Uint8Array.from(text, (character) => character.charCodeAt(0));
+const EXIF_MARKER = latin1("Exif\0\0");
+
+function startsWith(bytes: Uint8Array, wanted: Uint8Array, at: number): boolean {
+  if (at + wanted.length > bytes.length) return false;
+  return wanted.every((byte, i) => bytes[at + i] === byte);
+}
+
+const viewOf = (bytes: Uint8Array): DataView =>
+  new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+
+/** The first Exif segment before the picture data (JPEG: ITU-T T.81 annex B; Exif 2.32, 4.7.2). */
+function jpegBlock(bytes: Uint8Array): Uint8Array | undefined {
+  const view = viewOf(bytes);
+  let at = 2;
+  while (at + 4 <= bytes.length) {
+    // Fill bytes, and the junk some writers leave between segments.
+    if (bytes[at] !== 0xff || bytes[at + 1] === 0xff || bytes[at + 1] === 0) {
+      at++;
+      continue;
+    }
+    const marker = bytes[at + 1];
+    if (marker === 0xda || marker === 0xd9) return undefined;
+    if (marker === 0x01 || (marker >= 0xd0 && marker <= 0xd8)) {
+      at += 2;
+      continue;
+    }
+    const size = view.getUint16(at + 2);
+    if (marker === 0xe1 && startsWith(bytes, EXIF_MARKER, at + 4)) {
+      return bytes.subarray(at + 4, Math.min(bytes.length, at + 2 + size));
+    }
+    at += 2 + Math.max(2, size);
+  }
+  return undefined;
+}
+
+/** Chunk eXIf, or the hex text older programs packed into zTXt or tEXt "Raw profile type exif" (or "APP1"). */
+function pngBlock(bytes: Uint8Array): Uint8Array | undefined {
+  const view = viewOf(bytes);
+  let profile: Uint8Array | undefined;
+  for (let at = 8; at + 12 <= bytes.length; ) {
+    const size = view.getUint32(at);
+    const type = String.fromCharCode(...bytes.subarray(at + 4, at + 8));
+    const data = bytes.subarray(at + 8, Math.min(bytes.length, at + 8 + size));
+    if (type === "eXIf") return data;
+    if (type === "zTXt" || type === "tEXt") profile ??= rawProfile(data, type === "zTXt");
+    if (type === "IEND") break;
+    at += 12 + size;
+  }
+  return profile;
+}
+
+const PROFILE_KEYWORD = /^Raw profile type (exif|APP1)$/;
+
+function rawProfile(data: Uint8Array, packed: boolean): Uint8Array | undefined {
+  const end = data.subarray(0, 80).indexOf(0);
+  if (end < 0 || !PROFILE_KEYWORD.test(String.fromCharCode(...data.subarray(0, end)))) return undefined;
+  try {
+    const text = packed
+      ? inflateSync(data.subarray(end + 2), { maxOutputLength: 3 * MAX_BLOCK_BYTES })
+      : data.subarray(end + 1);
+    // A name and a length in decimal, then hex digits broken into lines.
+    const parts = /^\s*\w+\s+(\d+)\s+([0-9a-fA-F\s]+)/.exec(Buffer.from(text).toString("latin1"));
+    return parts === null ? undefined : new Uint8Array(Buffer.from(parts[2].replace(/\s+/g, ""), "hex"));
+  } catch {
+    return undefined;
+  }
+}
+
+/** Chunk "EXIF" of the RIFF container (WebP container specification). */
+function webpBlock(bytes: Uint8Array): Uint8Array | undefined {
+  const view = viewOf(bytes);
+  for (let at = 12; at + 8 <= bytes.length; ) {
+    const size = view.getUint32(at + 4, true);
+    const type = String.fromCharCode(...bytes.subarray(at, at + 4));
+    if (type === "EXIF") return bytes.subarray(at + 8, Math.min(bytes.length, at + 8 + size));
+    // Chunks are padded to an even size.
+    at += 8 + size + (size & 1);
+  }
+  return undefined;
+}

@@ -1,0 +1,77 @@
+import { createHash } from "node:crypto";
+import { open } from "node:fs/promises";
+import { errorCode, UnreadablePhoto } from "./errors.js";
+
+/** Largest file that is read, MiB: a 200-megapixel picture stored without packing takes 573. */
+export const MAX_FILE_MIB = 640;
+
+/** A file's bytes and their SHA-256 hash, hex. */
+export interface FileBytes {
+  readonly bytes: Uint8Array;
+  readonly contentHash: string;
+}
+
+/**
+ * Reads a photo's file whole and hashes it. A file that another program is still writing is refused, since half
+ * of it would be judged.
+ * @throws UnreadablePhoto where the file is gone, closed to us, too large, or changed while it was read
+ */
+export async function readPhotoFile(path: string): Promise<FileBytes> {
+  try {
+    return await readUnchanged(path);
+  } catch (error) {
+    if (error instanceof UnreadablePhoto) throw error;
+    throw new UnreadablePhoto(reasonFor(errorCode(error)));
+  }
+}
+
+async function readUnchanged(path: string): Promise<FileBytes> {
+  const handle = await open(path);
+  try {
+    const before = await handle.stat();
+    if (!before.isFile()) throw new UnreadablePhoto("it is not a file: take it out of the folder");
+    if (before.size > MAX_FILE_MIB * 2 ** 20) {
+      throw new UnreadablePhoto(`it is larger than the ${MAX_FILE_MIB} MiB read here: save a JPEG copy`);
+    }
+    const bytes = await readExactly(handle, before.size);
+    const after = await handle.stat();
+    if (bytes.length !== before.size || after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
+      throw new UnreadablePhoto(
+        "the file changed while it was read: wait until copying has ended, then run again",
+      );
+    }
+    return { bytes, contentHash: createHash("sha256").update(bytes).digest("hex") };
+  } finally {
+    await handle.close();
+  }
+}
+
+/** At most `size` bytes: a file that grows for ever is not followed. */
+async function readExactly(handle: Awaited<ReturnType<typeof open>>, size: number): Promise<Uint8Array> {
+  const bytes = new Uint8Array(size);
+  let filled = 0;
+  while (filled < size) {
+    const { bytesRead } = await handle.read(bytes, filled, size - filled, filled);
+    if (bytesRead === 0) break;
+    filled += bytesRead;
+  }
+  return bytes.subarray(0, filled);
+}
+
+function reasonFor(code: string | undefined): string {
+  switch (code) {
+    case "ENOENT":
+      return "the file is no longer there, or is a link to nothing: copy it again";
+    case "EACCES":
+    case "EPERM":
+      return "this user may not read it: change its permissions";
+    case "ELOOP":
+      return "it is a link that leads back to itself: take it out of the folder";
+    case "EIO":
+    case "ENXIO":
+    case "ENODEV":
+      return "the disk or card failed while it was read: copy it again";
+    default:
+      return `it cannot be read (${code ?? "unknown error"}): copy it again`;
+  }
+}

@@ -1,0 +1,50 @@
+import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
+import type { Features, MeasuredPhoto, UnreadableFile } from "../types.js";
+import { decodePhoto } from "./decode.js";
+import { printable, UnreadablePhoto } from "./errors.js";
+import { readExif } from "./exif.js";
+import { readPhotoFile } from "./read-file.js";
+
+/** Reads, decodes and measures one photo. */
+export interface PhotoTask {
+  readonly kind: "photo";
+  /** Relative to the folder, for the facts. */
+  readonly file: string;
+  /** To open it with. */
+  readonly path: string;
+}
+
+/** A photo's facts and keypoints, or why there are none. */
+export type PhotoResult =
+  | { readonly facts: MeasuredPhoto; readonly features: Features }
+  | { readonly unreadable: UnreadableFile };
+
+/**
+ * Reads the file, its EXIF and its pixels, and measures them. A file that cannot be read is a result, not an error.
+ * @throws Error only where measuring itself fails, which is a mistake in this program
+ */
+export async function photoTask({ file, path }: PhotoTask): Promise<PhotoResult> {
+  try {
+    const { bytes, contentHash } = await readPhotoFile(path);
+    const exif = await readExif(bytes);
+    const rgb = await decodePhoto(bytes);
+    if (Math.min(rgb.width, rgb.height) < SHORTEST_SIDE) {
+      throw new UnreadablePhoto(
+        `it is ${rgb.width} x ${rgb.height} px, too small to be a photo: take it out of the folder`,
+      );
+    }
+    const { widthPx, heightPx, measures, tiles, features } = measurePhoto(rgb, exif.orientation ?? 1);
+    return { facts: { file, widthPx, heightPx, contentHash, exif, measures, tiles }, features };
+  } catch (error) {
+    if (error instanceof UnreadablePhoto) return { unreadable: { file, reason: printable(error.reason) } };
+    throw error;
+  }
+}
+
+/** What a thread is asked to do, and what it answers. */
+export type Task = PhotoTask;
+export type Result = PhotoResult;
+
+export function handleTask(task: Task): Promise<Result> {
+  return photoTask(task);
+}

@@ -1,0 +1,221 @@
+import { availableParallelism } from "node:os";
+import { parentPort, Worker } from "node:worker_threads";
+
+/** Cores this process may use, at least 1. */
+export function availableCores(): number {
+  return Math.max(1, availableParallelism());
+}
+
+/** How one task of a batch ended. */
+export type Outcome<R> =
+  | { readonly ok: true; readonly value: R }
+  | { readonly ok: false; readonly error: Error };
+
+export interface MapOptions<R> {
+  /** Ends the batch at once; tasks under way are given up and their threads ended. */
+  readonly signal?: AbortSignal;
+  /** Called as tasks end, in the order they end: for progress. */
+  readonly onDone?: (index: number, outcome: Outcome<R>) => void;
+}
+
+/** A fixed number of threads that share one queue. */
+export interface Pool<T, R> {
+  /** Threads at most; each starts with its first task. */
+  readonly jobs: number;
+  /** One task. Rejects where the task fails, its thread dies, or the pool is closed. */
+  run(task: T, signal?: AbortSignal): Promise<R>;
+  /**
+   * Many tasks; outcomes in the order of the tasks, whichever ends first. A task that fails, or takes its thread
+   * down, is one failed outcome and leaves the rest intact.
+   * @throws the signal's reason when it is aborted
+   */
+  map(tasks: readonly T[], options?: MapOptions<R>): Promise<Outcome<R>[]>;
+  /** Ends all threads and fails what is still waiting. Safe to call twice. */
+  close(): Promise<void>;
+}
+
+/** What goes to a thread and comes back. */
+interface Request<T> {
+  readonly task: T;
+}
+type Reply<R> =
+  | { readonly value: R }
+  | { readonly error: { readonly name: string; readonly message: string } };
+
+/** One task in the queue or under way. */
+interface Job<T, R> {
+  readonly task: T;
+  readonly resolve: (value: R) => void;
+  readonly reject: (error: Error) => void;
+  settled: boolean;
+}
+
+/** One thread and the job it has in hand. */
+interface Thread<T, R> {
+  readonly worker: Worker;
+  job: Job<T, R> | undefined;
+}
+
+/**
+ * Starts a pool. Tasks and results are posted: typed arrays over shared memory cost nothing, all else is copied.
+ * @param jobs threads at most, a whole number of at least 1
+ * @param workerUrl a module that calls {@link serveTasks}
+ * @throws RangeError for another number of jobs
+ */
+export function createPool<T, R>(jobs: number, workerUrl: URL): Pool<T, R> {
+  if (!Number.isInteger(jobs) || jobs < 1) throw new RangeError(`expected 1 job or more, found ${jobs}`);
+  return new ThreadPool<T, R>(jobs, workerUrl);
+}
+
+class ThreadPool<T, R> implements Pool<T, R> {
+  readonly jobs: number;
+  readonly #workerUrl: URL;
+  readonly #queue: Job<T, R>[] = [];
+  readonly #threads = new Set<Thread<T, R>>();
+  /** Threads told to end and not yet gone: close() waits for them. */
+  readonly #ending = new Set<Promise<unknown>>();
+  #closed = false;
+
+  constructor(jobs: number, workerUrl: URL) {
+    this.jobs = jobs;
+    this.#workerUrl = workerUrl;
+  }
+
+  async run(task: T, signal?: AbortSignal): Promise<R> {
+    const [outcome] = await this.map([task], signal === undefined ? {} : { signal });
+    if (!outcome.ok) throw outcome.error;
+    return outcome.value;
+  }
+
+  async map(tasks: readonly T[], { signal, onDone }: MapOptions<R> = {}): Promise<Outcome<R>[]> {
+    if (this.#closed) throw new Error("the pool is closed");
+    signal?.throwIfAborted();
+    const jobs: Job<T, R>[] = [];
+    const outcomes = tasks.map(
+      (task, index) =>
+        new Promise<Outcome<R>>((settle) => {
+          const end = (outcome: Outcome<R>): void => {
+            job.settled = true;
+            settle(outcome);
+            if (!signal?.aborted) onDone?.(index, outcome);
+          };
+          const job: Job<T, R> = {
+            task,
+            settled: false,
+            resolve: (value) => end({ ok: true, value }),
+            reject: (error) => end({ ok: false, error }),
+          };
+          jobs.push(job);
+        }),
+    );
+    const abort = (): void => this.#giveUp(jobs, signal?.reason);
+    signal?.addEventListener("abort", abort, { once: true });
+    try {
+      for (const job of jobs) this.#queue.push(job);
+      this.#next();
+      const all = await Promise.all(outcomes);
+      signal?.throwIfAborted();
+      return all;
+    } finally {
+      signal?.removeEventListener("abort", abort);
+    }
+  }
+
+  async close(): Promise<void> {
+    this.#closed = true;
+    for (const job of this.#queue.splice(0)) job.reject(new Error("the pool was closed"));
+    for (const thread of [...this.#threads]) this.#end(thread, new Error("the pool was closed"));
+    await Promise.all(this.#ending);
+  }
+
+  /** Hands waiting jobs to idle threads, starting threads while there are fewer than allowed. */
+  #next(): void {
+    while (this.#queue.length > 0) {
+      const thread = this.#idleThread();
+      if (thread === undefined) return;
+      const job = this.#queue.shift();
+      if (job === undefined || job.settled) continue;
+      thread.job = job;
+      try {
+        thread.worker.postMessage({ task: job.task } satisfies Request<T>);
+      } catch (error) {
+        // A task that cannot be posted (a function inside) fails alone.
+        thread.job = undefined;
+        job.reject(error as Error);
+      }
+    }
+  }
+
+  #idleThread(): Thread<T, R> | undefined {
+    for (const thread of this.#threads) if (thread.job === undefined) return thread;
+    return this.#threads.size < this.jobs ? this.#start() : undefined;
+  }
+
+  #start(): Thread<T, R> {
+    const worker = new Worker(this.#workerUrl);
+    const thread: Thread<T, R> = { worker, job: undefined };
+    this.#threads.add(thread);
+    worker.on("message", (reply: Reply<R>) => {
+      const job = thread.job;
+      thread.job = undefined;
+      if (job !== undefined && !job.settled) {
+        if ("value" in reply) job.resolve(reply.value);
+        else job.reject(Object.assign(new Error(reply.error.message), { name: reply.error.name }));
+      }
+      this.#next();
+    });
+    // An uncaught error or a call of process.exit() ends the thread: its task fails, and a new thread takes over.
+    worker.on("error", (error) => this.#lost(thread, error));
+    worker.on("messageerror", (error) => this.#lost(thread, error));
+    worker.on("exit", (code) => this.#lost(thread, new Error(`the thread ended with code ${code}`)));
+    return thread;
+  }
+
+  #lost(thread: Thread<T, R>, error: Error): void {
+    if (!this.#threads.has(thread)) return;
+    this.#end(thread, error);
+    this.#next();
+  }
+
+  #end(thread: Thread<T, R>, error: Error): void {
+    this.#threads.delete(thread);
+    const job = thread.job;
+    thread.job = undefined;
+    if (job !== undefined && !job.settled) job.reject(error);
+    const gone = thread.worker.terminate();
+    this.#ending.add(gone);
+    gone.then(
+      () => this.#ending.delete(gone),
+      () => this.#ending.delete(gone),
+    );
+  }
+
+  #giveUp(jobs: readonly Job<T, R>[], reason: unknown): void {
+    const error = reason instanceof Error ? reason : new Error(String(reason));
+    const given = new Set(jobs);
+    const kept = this.#queue.filter((job) => !given.has(job));
+    this.#queue.splice(0, this.#queue.length, ...kept);
+    for (const thread of [...this.#threads]) {
+      if (thread.job !== undefined && given.has(thread.job)) this.#end(thread, error);
+    }
+    for (const job of jobs) if (!job.settled) job.reject(error);
+    this.#next();
+  }
+}
+
+/**
+ * The thread's side: answers each task with what `handle` returns, or with the error it throws.
+ * @throws Error outside a thread
+ */
+export function serveTasks<T, R>(handle: (task: T) => Promise<R> | R): void {
+  const port = parentPort;
+  if (port === null) throw new Error("this module runs in a thread only");
+  port.on("message", async ({ task }: Request<T>) => {
+    try {
+      port.postMessage({ value: await handle(task) } satisfies Reply<R>);
+    } catch (error) {
+      const { name, message } = error instanceof Error ? error : new Error(String(error));
+      port.postMessage({ error: { name, message } } satisfies Reply<R>);
+    }
+  });
+}
