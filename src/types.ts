@@ -122,7 +122,7 @@ export interface PixelMeasures {
   readonly keypoints: Measure;
 }
 
-/** Values solved over the graph of pairs, one a photo; absent where the photo links to nothing. */
+/** What the pairs say of a photo; solved values are absent where the photo links to nothing. */
 export interface SolvedMeasures {
   /** Brightness of the shared surface against the set's median, linear light. Positive is brighter. */
   readonly exposureOffsetStops?: Measure;
@@ -130,6 +130,9 @@ export interface SolvedMeasures {
   readonly blueOffsetStops?: Measure;
   /** log2 band ratio of the shared surface against the photos around it. Negative is softer. */
   readonly sharpnessOffsetStops?: Measure;
+  /** Photos this one was compared with, and how many of them show some of the same surface. */
+  readonly comparedPhotos: Measure;
+  readonly linkedPhotos: Measure;
 }
 
 export type PhotoMeasures = PixelMeasures & SolvedMeasures;
@@ -145,16 +148,21 @@ export interface TileMeasures {
   readonly clippedAnyRatio: readonly number[];
 }
 
-/** One decoded and measured photo. Sizes are of the upright picture. */
-export interface PhotoFacts {
+/** One decoded photo, measured on its own. Sizes are of the upright picture. */
+export interface MeasuredPhoto {
   readonly file: string;
   readonly widthPx: number;
   readonly heightPx: number;
   /** SHA-256 of the file's bytes, hex. */
   readonly contentHash: string;
   readonly exif: Exif;
-  readonly measures: PhotoMeasures;
+  readonly measures: PixelMeasures;
   readonly tiles: TileMeasures;
+}
+
+/** The same with what the pairs say of it. */
+export interface PhotoFacts extends MeasuredPhoto {
+  readonly measures: PhotoMeasures;
 }
 
 /**

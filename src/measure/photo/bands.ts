@@ -38,12 +38,12 @@ export function measureBands(luma: Float32Array, width: number, height: number, 
     for (let dy = 0; dy < CELL; dy++) {
       let i = (row * CELL + dy) * width;
       for (let column = 0; column < columns; column++, i += CELL) {
-        const a = luma[i]! - soft[i]!;
-        const b = luma[i + 1]! - soft[i + 1]!;
-        const c = luma[i + 2]! - soft[i + 2]!;
-        const d = luma[i + 3]! - soft[i + 3]!;
+        const a = luma[i] - soft[i];
+        const b = luma[i + 1] - soft[i + 1];
+        const c = luma[i + 2] - soft[i + 2];
+        const d = luma[i + 3] - soft[i + 3];
         const cell = row * columns + column;
-        fine[cell] = fine[cell]! + (a * a + b * b + c * c + d * d) / (CELL * CELL);
+        fine[cell] += (a * a + b * b + c * c + d * d) / (CELL * CELL);
       }
     }
   }
@@ -53,16 +53,16 @@ export function measureBands(luma: Float32Array, width: number, height: number, 
   for (let y = 0, i = 0; y < halfHeight; y++) {
     let from = 2 * y * width;
     for (let x = 0; x < halfWidth; x++, i++, from += 2) {
-      half[i] = (soft[from]! + soft[from + 1]! + soft[from + width]! + soft[from + width + 1]!) / 4;
+      half[i] = (soft[from] + soft[from + 1] + soft[from + width] + soft[from + width + 1]) / 4;
     }
   }
   const softer = blur(half, halfWidth, halfHeight, wide);
   const mid = new Float32Array(columns * rows);
   for (let y = 0, i = 0; y < 2 * rows; y++, i = y * halfWidth) {
     for (let x = 0; x < 2 * columns; x++, i++) {
-      const d = half[i]! - softer[i]!;
+      const d = half[i] - softer[i];
       const cell = (y >> 1) * columns + (x >> 1);
-      mid[cell] = mid[cell]! + (d * d) / 4;
+      mid[cell] += (d * d) / 4;
     }
   }
   return { columns, rows, fine, mid, noiseGain: noiseGain(narrow, wide) };
@@ -83,13 +83,13 @@ function blur(image: Float32Array, width: number, height: number, taps: Float64A
   const line = new Float64Array(width + 2 * radius);
   for (let y = 0; y < height; y++) {
     const at = y * width;
-    for (let x = 0; x < width; x++) line[x + radius] = image[at + x]!;
-    line.fill(image[at]!, 0, radius);
-    line.fill(image[at + width - 1]!, width + radius);
+    for (let x = 0; x < width; x++) line[x + radius] = image[at + x];
+    line.fill(image[at], 0, radius);
+    line.fill(image[at + width - 1], width + radius);
     for (let x = 0; x < width; x++) {
       const c = x + radius;
-      let sum = taps[0]! * line[c]!;
-      for (let k = 1; k <= radius; k++) sum += taps[k]! * (line[c - k]! + line[c + k]!);
+      let sum = taps[0] * line[c];
+      for (let k = 1; k <= radius; k++) sum += taps[k] * (line[c - k] + line[c + k]);
       across[at + x] = sum;
     }
   }
@@ -97,14 +97,14 @@ function blur(image: Float32Array, width: number, height: number, taps: Float64A
   const sums = new Float64Array(width);
   for (let y = 0; y < height; y++) {
     const at = y * width;
-    for (let x = 0; x < width; x++) sums[x] = taps[0]! * across[at + x]!;
+    for (let x = 0; x < width; x++) sums[x] = taps[0] * across[at + x];
     for (let k = 1; k <= radius; k++) {
-      const tap = taps[k]!;
+      const tap = taps[k];
       const up = Math.max(0, y - k) * width;
       const down = Math.min(height - 1, y + k) * width;
-      for (let x = 0; x < width; x++) sums[x] = sums[x]! + tap * (across[up + x]! + across[down + x]!);
+      for (let x = 0; x < width; x++) sums[x] += tap * (across[up + x] + across[down + x]);
     }
-    for (let x = 0; x < width; x++) out[at + x] = sums[x]!;
+    for (let x = 0; x < width; x++) out[at + x] = sums[x];
   }
   return out;
 }
@@ -115,7 +115,7 @@ function noiseGain(narrow: Float64Array, wide: Float64Array): Bands["noiseGain"]
   const n = both(narrow);
   // fine = impulse - g x g: 1 - 2 g0^2 + (sum g^2)^2.
   const power = n.reduce((sum, tap) => sum + tap * tap, 0);
-  const fine = 1 - 2 * narrow[0]! ** 2 + power ** 2;
+  const fine = 1 - 2 * narrow[0] ** 2 + power ** 2;
   // Noise at half size: blur by g, then the mean of two, at every second place. Autocorrelation of that line
   // kernel at even lags gives what the wide filter sees.
   const box = convolve(n, [0.5, 0.5]);
@@ -127,15 +127,14 @@ function noiseGain(narrow: Float64Array, wide: Float64Array): Bands["noiseGain"]
   let c = 0;
   let e = 0;
   for (let i = 0; i < w.length; i++) {
-    c += w[i]! * lag(Math.abs(i - radius));
-    for (let j = 0; j < w.length; j++) e += w[i]! * w[j]! * lag(Math.abs(i - j));
+    c += w[i] * lag(Math.abs(i - radius));
+    for (let j = 0; j < w.length; j++) e += w[i] * w[j] * lag(Math.abs(i - j));
   }
   return { fine, mid: r0 * r0 - 2 * c * c + e * e };
 }
 
 function convolve(a: readonly number[], b: readonly number[]): number[] {
   const out = new Array<number>(a.length + b.length - 1).fill(0);
-  for (let i = 0; i < a.length; i++)
-    for (let j = 0; j < b.length; j++) out[i + j] = out[i + j]! + a[i]! * b[j]!;
+  for (let i = 0; i < a.length; i++) for (let j = 0; j < b.length; j++) out[i + j] += a[i] * b[j];
   return out;
 }

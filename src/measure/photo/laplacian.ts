@@ -37,10 +37,10 @@ export function measureLaplacian(
   let sumOfSquares = 0;
   for (let row = 0, tile = 0; row < grid.rows; row++) {
     for (let column = 0; column < grid.columns; column++, tile++) {
-      const x0 = grid.xs[column]!;
-      const x1 = grid.xs[column + 1]!;
-      const y0 = grid.ys[row]!;
-      const y1 = grid.ys[row + 1]!;
+      const x0 = grid.xs[column];
+      const x1 = grid.xs[column + 1];
+      const y0 = grid.ys[row];
+      const y1 = grid.ys[row + 1];
       let s = 0;
       let ss = 0;
       let noise = 0;
@@ -52,13 +52,13 @@ export function measureLaplacian(
         for (let x = x0; x < x1; x++) {
           const left = x === 0 ? 1 : x - 1;
           const right = x === width - 1 ? width - 2 : x + 1;
-          const centre = 4 * data[here + x]!;
-          const cross = data[up + x]! + data[down + x]! + data[here + left]! + data[here + right]!;
+          const centre = 4 * data[here + x];
+          const cross = data[up + x] + data[down + x] + data[here + left] + data[here + right];
           const laplacian = cross - centre;
           s += laplacian;
           ss += laplacian * laplacian;
           if (inner && left < right) {
-            const corners = data[up + left]! + data[up + right]! + data[down + left]! + data[down + right]!;
+            const corners = data[up + left] + data[up + right] + data[down + left] + data[down + right];
             const operator = corners - 2 * cross + centre;
             noise += operator < 0 ? -operator : operator;
           }

@@ -8,7 +8,7 @@
  * @returns grey levels; undefined where every tile is spoilt
  */
 export function quietestNoise(tileNoise: Float64Array, spoiltRatio: Float64Array): number | undefined {
-  const usable = [...tileNoise].filter((_, tile) => spoiltRatio[tile]! <= 0.02).sort((a, b) => a - b);
+  const usable = [...tileNoise].filter((_, tile) => spoiltRatio[tile] <= 0.02).sort((a, b) => a - b);
   if (usable.length === 0) return undefined;
   const quietest = usable.slice(0, Math.max(1, Math.round(tileNoise.length / 10)));
   return quietest.reduce((sum, value) => sum + value, 0) / quietest.length;

@@ -17,8 +17,8 @@ export function fillPatches(features: Features, surface: Surface, noiseVariance:
   const toCells = surface.width / features.widthPx / CELL;
   const noise = [noiseGain.fine * noiseVariance, noiseGain.mid * noiseVariance];
   for (let k = 0; k < features.count; k++) {
-    const column = Math.round(features.x[k]! * toCells);
-    const row = Math.round(features.y[k]! * toCells);
+    const column = Math.round(features.x[k] * toCells);
+    const row = Math.round(features.y[k] * toCells);
     const x0 = Math.max(0, Math.min(columns - 1, column - HALF_SIDE));
     const x1 = Math.max(x0 + 1, Math.min(columns, column + HALF_SIDE));
     const y0 = Math.max(0, Math.min(rows - 1, row - HALF_SIDE));
@@ -27,7 +27,7 @@ export function fillPatches(features: Features, surface: Surface, noiseVariance:
     for (let field = 0; field < CELL_FIELDS; field++) {
       let sum = 0;
       for (let y = y0; y < y1; y++) {
-        for (let x = x0; x < x1; x++) sum += cells[CELL_FIELDS * (y * columns + x) + field]!;
+        for (let x = x0; x < x1; x++) sum += cells[CELL_FIELDS * (y * columns + x) + field];
       }
       let mean = sum * share;
       const floor = noise[field - 4];

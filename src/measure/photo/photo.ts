@@ -67,7 +67,7 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
   const bands = bandRatios(surface, grid, noiseVariance);
   const tilePixels = pixelsPerTile(stored);
   const toUpright = uprightIndexes(stored.columns, stored.rows, orientation);
-  const spoilt = Float64Array.from(tilePixels, (n, i) => (scan.clippedAny[i]! + scan.blocked[i]!) / n);
+  const spoilt = Float64Array.from(tilePixels, (n, i) => (scan.clippedAny[i] + scan.blocked[i]) / n);
   const noise = quietestNoise(laplacian.tileNoise, spoilt);
   const pixels = rgb.width * rgb.height;
   const colour = meanColour(surface);
@@ -94,7 +94,7 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
       laplacianVariance: turned(laplacian.tileVariance, toUpright),
       bandRatio: bands.tiles,
       clippedAnyRatio: turned(
-        Float64Array.from(tilePixels, (n, i) => scan.clippedAny[i]! / n),
+        Float64Array.from(tilePixels, (n, i) => scan.clippedAny[i] / n),
         toUpright,
       ),
     },
@@ -117,7 +117,7 @@ function pixelsPerTile(grid: TileGrid): Float64Array {
   const out = new Float64Array(grid.columns * grid.rows);
   for (let row = 0, i = 0; row < grid.rows; row++) {
     for (let column = 0; column < grid.columns; column++, i++) {
-      out[i] = (grid.xs[column + 1]! - grid.xs[column]!) * (grid.ys[row + 1]! - grid.ys[row]!);
+      out[i] = (grid.xs[column + 1] - grid.xs[column]) * (grid.ys[row + 1] - grid.ys[row]);
     }
   }
   return out;
@@ -132,8 +132,8 @@ function centreRatio(counts: Uint32Array, grid: TileGrid, pixels: Float64Array):
       const x = (column + 0.5) / grid.columns;
       const y = (row + 0.5) / grid.rows;
       if (x < 0.25 || x > 0.75 || y < 0.25 || y > 0.75) continue;
-      counted += counts[i]!;
-      all += pixels[i]!;
+      counted += counts[i];
+      all += pixels[i];
     }
   }
   return counted / all;
@@ -141,13 +141,13 @@ function centreRatio(counts: Uint32Array, grid: TileGrid, pixels: Float64Array):
 
 function turned(values: Float64Array, toUpright: Int32Array): number[] {
   const out = new Array<number>(values.length);
-  for (let i = 0; i < values.length; i++) out[toUpright[i]!] = values[i]!;
+  for (let i = 0; i < values.length; i++) out[toUpright[i]] = values[i];
   return out;
 }
 
 function roundLuma(surface: Surface): GreyImage {
   const data = new Uint8Array(surface.luma.length);
-  for (let i = 0; i < data.length; i++) data[i] = surface.luma[i]! + 0.5;
+  for (let i = 0; i < data.length; i++) data[i] = surface.luma[i] + 0.5;
   return { width: surface.width, height: surface.height, data };
 }
 
@@ -162,9 +162,9 @@ function meanColour(surface: Surface): [number, number, number] {
   const sum: [number, number, number] = [0, 0, 0];
   const count = cells.length / CELL_FIELDS;
   for (let at = 0; at < cells.length; at += CELL_FIELDS) {
-    sum[0] += cells[at]!;
-    sum[1] += cells[at + 1]!;
-    sum[2] += cells[at + 2]!;
+    sum[0] += cells[at];
+    sum[1] += cells[at + 1];
+    sum[2] += cells[at + 2];
   }
   return [sum[0] / count, sum[1] / count, sum[2] / count];
 }

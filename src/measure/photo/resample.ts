@@ -42,12 +42,12 @@ function shrink<Image extends GreyImage | RgbImage>(
     while (left > 0) {
       const room = (target + 1) * height - ((y + 1) * outHeight - left);
       const share = Math.min(left, room);
-      for (let i = 0; i < row.length; i++) sums[i] = sums[i]! + share * row[i]!;
+      for (let i = 0; i < row.length; i++) sums[i] += share * row[i];
       left -= share;
       if (share === room) {
         const at = channels * target * outWidth;
         for (let i = 0; i < row.length; i++) {
-          out[at + i] = (sums[i]! + half) / total;
+          out[at + i] = (sums[i] + half) / total;
           sums[i] = 0;
         }
         target++;
@@ -77,8 +77,8 @@ function columnSpans(width: number, outWidth: number): Spans {
     const to = (x + 1) * width;
     first[x] = Math.floor(from / outWidth);
     last[x] = Math.ceil(to / outWidth) - 1;
-    firstShare[x] = (first[x]! + 1) * outWidth - from;
-    lastShare[x] = first[x] === last[x] ? 0 : to - last[x]! * outWidth;
+    firstShare[x] = (first[x] + 1) * outWidth - from;
+    lastShare[x] = first[x] === last[x] ? 0 : to - last[x] * outWidth;
   }
   return { first, last, firstShare, lastShare, whole: outWidth };
 }
@@ -86,12 +86,12 @@ function columnSpans(width: number, outWidth: number): Spans {
 function shrinkRow(data: Uint8Array, channels: number, at: number, spans: Spans, row: Float64Array): void {
   const { first, last, firstShare, lastShare, whole } = spans;
   for (let x = 0, to = 0; x < first.length; x++) {
-    const a = at + channels * first[x]!;
-    const b = at + channels * last[x]!;
+    const a = at + channels * first[x];
+    const b = at + channels * last[x];
     for (let channel = 0; channel < channels; channel++, to++) {
       let sum = 0;
-      for (let i = a + channel + channels; i < b; i += channels) sum += data[i]!;
-      row[to] = whole * sum + firstShare[x]! * data[a + channel]! + lastShare[x]! * data[b + channel]!;
+      for (let i = a + channel + channels; i < b; i += channels) sum += data[i];
+      row[to] = whole * sum + firstShare[x] * data[a + channel] + lastShare[x] * data[b + channel];
     }
   }
 }

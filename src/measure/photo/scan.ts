@@ -26,18 +26,18 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid): Scan {
   const blocked = new Uint32Array(tiles);
   for (let row = 0, tile = 0; row < grid.rows; row++) {
     for (let column = 0; column < grid.columns; column++, tile++) {
-      const x0 = grid.xs[column]!;
-      const x1 = grid.xs[column + 1]!;
+      const x0 = grid.xs[column];
+      const x1 = grid.xs[column + 1];
       let any = 0;
       let all = 0;
       let none = 0;
-      for (let y = grid.ys[row]!; y < grid.ys[row + 1]!; y++) {
+      for (let y = grid.ys[row]; y < grid.ys[row + 1]; y++) {
         let to = y * width + x0;
         const end = y * width + x1;
         for (let from = 3 * to; to < end; to++, from += 3) {
-          const r = data[from]!;
-          const g = data[from + 1]!;
-          const b = data[from + 2]!;
+          const r = data[from];
+          const g = data[from + 1];
+          const b = data[from + 2];
           luma[to] = (4899 * r + 9617 * g + 1868 * b + 8192) >> 14;
           if (r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE) {
             any++;

@@ -32,7 +32,7 @@ export function bandRatios(surface: Surface, grid: TileGrid, noiseVariance: numb
     m - midNoise < Math.max(LEAST_STRUCTURE, STRUCTURE_OVER_NOISE * midNoise)
       ? null
       : Math.max(0, f - fineNoise) / (m - midNoise);
-  const tiles = Array.from(fine, (f, i) => ratio(f, mid[i]!));
+  const tiles = Array.from(fine, (f, i) => ratio(f, mid[i]));
   const withStructure = tiles.filter((value) => value !== null).sort((a, b) => b - a);
   const sharpest = withStructure.slice(0, Math.max(1, Math.round(withStructure.length / 20)));
   return {
@@ -44,6 +44,6 @@ export function bandRatios(surface: Surface, grid: TileGrid, noiseVariance: numb
 
 function mean(values: ArrayLike<number>): number {
   let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += values[i]!;
+  for (let i = 0; i < values.length; i++) sum += values[i];
   return sum / values.length;
 }

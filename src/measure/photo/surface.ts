@@ -40,27 +40,27 @@ export function measureSurface(picture: RgbImage): Surface {
   for (let y = 0, i = 0; y < height; y++) {
     const cellRow = Math.floor(y / CELL);
     for (let x = 0; x < width; x++, i++) {
-      const r = data[3 * i]!;
-      const g = data[3 * i + 1]!;
-      const b = data[3 * i + 2]!;
+      const r = data[3 * i];
+      const g = data[3 * i + 1];
+      const b = data[3 * i + 2];
       luma[i] = 0.299 * r + 0.587 * g + 0.114 * b;
       const cellColumn = x >> 2;
       if (cellRow >= rows || cellColumn >= columns) continue;
       const at = CELL_FIELDS * (cellRow * columns + cellColumn);
-      cells[at] = cells[at]! + share * LINEAR_OF_CODE[r]!;
-      cells[at + 1] = cells[at + 1]! + share * LINEAR_OF_CODE[g]!;
-      cells[at + 2] = cells[at + 2]! + share * LINEAR_OF_CODE[b]!;
+      cells[at] += share * LINEAR_OF_CODE[r];
+      cells[at + 1] += share * LINEAR_OF_CODE[g];
+      cells[at + 2] += share * LINEAR_OF_CODE[b];
       const clipped = r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE;
       const blocked = r <= BLOCKED_CODE && g <= BLOCKED_CODE && b <= BLOCKED_CODE;
-      if (clipped || blocked) cells[at + 3] = cells[at + 3]! + share;
+      if (clipped || blocked) cells[at + 3] += share;
     }
   }
   const bands = measureBands(luma, width, height, Math.max(width, height) / SURFACE_LONG_EDGE);
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
       const at = CELL_FIELDS * (row * columns + column);
-      cells[at + 4] = bands.fine[row * bands.columns + column]!;
-      cells[at + 5] = bands.mid[row * bands.columns + column]!;
+      cells[at + 4] = bands.fine[row * bands.columns + column];
+      cells[at + 5] = bands.mid[row * bands.columns + column];
     }
   }
   return { columns, rows, cells, width, height, luma, noiseGain: bands.noiseGain };
@@ -72,13 +72,13 @@ export function tileMeans(surface: Surface, grid: TileGrid, field: number): Floa
   const means = new Float64Array(grid.columns * grid.rows);
   for (let tileRow = 0, tile = 0; tileRow < grid.rows; tileRow++) {
     for (let tileColumn = 0; tileColumn < grid.columns; tileColumn++, tile++) {
-      const x0 = Math.round(grid.xs[tileColumn]! / CELL);
-      const x1 = Math.min(columns, Math.round(grid.xs[tileColumn + 1]! / CELL));
-      const y0 = Math.round(grid.ys[tileRow]! / CELL);
-      const y1 = Math.min(rows, Math.round(grid.ys[tileRow + 1]! / CELL));
+      const x0 = Math.round(grid.xs[tileColumn] / CELL);
+      const x1 = Math.min(columns, Math.round(grid.xs[tileColumn + 1] / CELL));
+      const y0 = Math.round(grid.ys[tileRow] / CELL);
+      const y1 = Math.min(rows, Math.round(grid.ys[tileRow + 1] / CELL));
       let sum = 0;
       for (let y = y0; y < y1; y++) {
-        for (let x = x0; x < x1; x++) sum += cells[CELL_FIELDS * (y * columns + x) + field]!;
+        for (let x = x0; x < x1; x++) sum += cells[CELL_FIELDS * (y * columns + x) + field];
       }
       means[tile] = sum / Math.max(1, (x1 - x0) * (y1 - y0));
     }

@@ -24,7 +24,7 @@ const TURNS: readonly Turn[] = [
 ];
 
 function turnOf(orientation: number): Turn {
-  return TURNS[orientation - 1] ?? TURNS[0]!;
+  return TURNS[orientation - 1] ?? TURNS[0];
 }
 
 /** Size of the upright picture. Orientations outside 1 to 8 count as 1. */
@@ -65,9 +65,9 @@ export function turnUpright(image: RgbImage, orientation: number): RgbImage {
     const startY = flipY ? outHeight - 1 - v : v;
     let to = 3 * (startY * outWidth + startX);
     for (let x = 0; x < width; x++, from += 3, to += stepX) {
-      out[to] = data[from]!;
-      out[to + 1] = data[from + 1]!;
-      out[to + 2] = data[from + 2]!;
+      out[to] = data[from];
+      out[to + 1] = data[from + 1];
+      out[to + 2] = data[from + 2];
     }
   }
   return { width: outWidth, height: outHeight, data: out };

@@ -36,19 +36,22 @@ export function solveDifferences(count: number, differences: readonly Difference
   for (let pass = 0; pass < PASSES; pass++) {
     solveLeastSquares(values, differences, weights);
     for (const [i, d] of differences.entries()) {
-      const residual = (values[d.b]! - values[d.a]! - d.value) / scale;
+      const residual = (values[d.b] - values[d.a] - d.value) / scale;
       weights[i] = d.weight / (1 + residual * residual);
     }
   }
   const byPart = new Map<number, number[]>();
   for (let i = 0; i < count; i++) {
     if (parts[i] === -1) continue;
-    const list = byPart.get(parts[i]!) ?? [];
-    list.push(values[i]!);
-    byPart.set(parts[i]!, list);
+    const list = byPart.get(parts[i]) ?? [];
+    list.push(values[i]);
+    byPart.set(parts[i], list);
   }
   const medians = new Map([...byPart].map(([part, list]) => [part, median(list)]));
-  return { values: Array.from(values, (v, i) => (parts[i] === -1 ? undefined : v - medians.get(parts[i]!)!)), parts };
+  return {
+    values: Array.from(values, (v, i) => (parts[i] === -1 ? undefined : v - medians.get(parts[i])!)),
+    parts,
+  };
 }
 
 /** The smallest photo index of each photo's part; -1 for photos that no difference names. */
@@ -60,8 +63,8 @@ export function connectedParts(
   const root = (i: number): number => {
     let at = i;
     while (parent[at] !== at) {
-      parent[at] = parent[parent[at]!]!;
-      at = parent[at]!;
+      parent[at] = parent[parent[at]];
+      at = parent[at];
     }
     return at;
   };
@@ -81,17 +84,21 @@ export function median(values: readonly number[]): number {
   if (values.length === 0) throw new RangeError("expected at least one value, found none");
   const sorted = [...values].sort((a, b) => a - b);
   const middle = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
+  return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }
 
 /** Conjugate gradients on the weighted graph Laplacian, from the values as they stand. */
-function solveLeastSquares(values: Float64Array, differences: readonly Difference[], weights: Float64Array): void {
+function solveLeastSquares(
+  values: Float64Array,
+  differences: readonly Difference[],
+  weights: Float64Array,
+): void {
   const n = values.length;
   const residual = new Float64Array(n);
   for (const [i, d] of differences.entries()) {
-    const pull = weights[i]! * (d.value - (values[d.b]! - values[d.a]!));
-    residual[d.b] = residual[d.b]! + pull;
-    residual[d.a] = residual[d.a]! - pull;
+    const pull = weights[i] * (d.value - (values[d.b] - values[d.a]));
+    residual[d.b] += pull;
+    residual[d.a] -= pull;
   }
   const direction = Float64Array.from(residual);
   const product = new Float64Array(n);
@@ -100,25 +107,25 @@ function solveLeastSquares(values: Float64Array, differences: readonly Differenc
   for (let step = 0; step < 2 * n && power > enough; step++) {
     product.fill(0);
     for (const [i, d] of differences.entries()) {
-      const flow = weights[i]! * (direction[d.b]! - direction[d.a]!);
-      product[d.b] = product[d.b]! + flow;
-      product[d.a] = product[d.a]! - flow;
+      const flow = weights[i] * (direction[d.b] - direction[d.a]);
+      product[d.b] += flow;
+      product[d.a] -= flow;
     }
     const curvature = dot(direction, product);
     if (curvature <= 0) return;
     const alpha = power / curvature;
     for (let i = 0; i < n; i++) {
-      values[i] = values[i]! + alpha * direction[i]!;
-      residual[i] = residual[i]! - alpha * product[i]!;
+      values[i] += alpha * direction[i];
+      residual[i] = residual[i] - alpha * product[i];
     }
     const next = dot(residual, residual);
-    for (let i = 0; i < n; i++) direction[i] = residual[i]! + (next / power) * direction[i]!;
+    for (let i = 0; i < n; i++) direction[i] = residual[i] + (next / power) * direction[i];
     power = next;
   }
 }
 
 function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
   return sum;
 }

@@ -31,7 +31,7 @@ function store(upright: RgbImage, o: number): RgbImage {
   const indexes = uprightIndexes(width, height, o);
   const data = new Uint8Array(upright.data.length);
   for (let i = 0; i < indexes.length; i++) {
-    for (let c = 0; c < 3; c++) data[3 * i + c] = upright.data[3 * indexes[i]! + c]!;
+    for (let c = 0; c < 3; c++) data[3 * i + c] = upright.data[3 * indexes[i] + c];
   }
   return { width, height, data };
 }
@@ -45,7 +45,7 @@ describe("measures of a photo", () => {
       expect(found.widthPx).toBe(360);
       expect(found.heightPx).toBe(240);
       for (const [name, measure] of Object.entries(expected.measures)) {
-        const value = found.measures[name as keyof typeof found.measures]!.value;
+        const value = found.measures[name as keyof typeof found.measures].value;
         expect(value, `${name} in orientation ${o}`).toBeCloseTo(measure.value, 9);
       }
       expect(found.features.x).toEqual(expected.features.x);
@@ -158,8 +158,8 @@ describe("upright", () => {
           const upright = turnUpright(stored, o);
           const indexes = uprightIndexes(w, h, o);
           for (let i = 0; i < w * h; i++) {
-            expect(upright.data[3 * indexes[i]!]).toBe(stored.data[3 * i]);
-            expect(upright.data[3 * indexes[i]! + 1]).toBe(stored.data[3 * i + 1]);
+            expect(upright.data[3 * indexes[i]]).toBe(stored.data[3 * i]);
+            expect(upright.data[3 * indexes[i] + 1]).toBe(stored.data[3 * i + 1]);
           }
         },
       ),
@@ -212,7 +212,7 @@ function blurred(picture: RgbImage, sigma: number): RgbImage {
           const v = Math.max(0, Math.min(height - 1, y + k * dy));
           for (let c = 0; c < 3; c++) {
             const at = 3 * (y * width + x) + c;
-            out[at] = out[at]! + (taps[k + radius]! / sum) * data[3 * (v * width + u) + c]!;
+            out[at] += (taps[k + radius] / sum) * data[3 * (v * width + u) + c];
           }
         }
       }

@@ -6,7 +6,7 @@ const chain = (truth: readonly number[], reach: number, noise = () => 0): Differ
   truth.flatMap((value, a) =>
     Array.from({ length: reach }, (_, k) => a + k + 1)
       .filter((b) => b < truth.length)
-      .map((b) => ({ a, b, value: truth[b]! - value + noise(), weight: 1 })),
+      .map((b) => ({ a, b, value: truth[b] - value + noise(), weight: 1 })),
   );
 
 describe("one value a photo from differences", () => {
@@ -25,12 +25,12 @@ describe("one value a photo from differences", () => {
       0.1,
     );
     expect(values[12]).toBeCloseTo(-1.5, 1);
-    for (const i of [9, 10, 11, 13, 14, 15]) expect(Math.abs(values[i]!)).toBeLessThan(0.06);
+    for (const i of [9, 10, 11, 13, 14, 15]) expect(Math.abs(values[i])).toBeLessThan(0.06);
   });
 
   it("one bad difference does not pull its photos", () => {
     const differences = chain(new Array<number>(12).fill(0), 3);
-    differences[15] = { ...differences[15]!, value: 3 };
+    differences[15] = { ...differences[15], value: 3 };
     for (const value of solveDifferences(12, differences, 0.1).values)
       expect(Math.abs(value!)).toBeLessThan(0.01);
   });
@@ -59,7 +59,7 @@ describe("one value a photo from differences", () => {
     const truth = Array.from({ length: 2000 }, (_, i) => Math.sin(i / 50));
     const { values } = solveDifferences(2000, chain(truth, 3), 0.1);
     const middle = median(truth);
-    expect(Math.max(...values.map((v, i) => Math.abs(v! - truth[i]! + middle)))).toBeLessThan(1e-3);
+    expect(Math.max(...values.map((v, i) => Math.abs(v! - truth[i] + middle)))).toBeLessThan(1e-3);
   });
 
   it("joins parts whatever the order of the links", () => {
