@@ -1,0 +1,104 @@
+import { readFile } from "node:fs/promises";
+import type { Limits, Report } from "../types.js";
+import type { AuditRequest, Dependencies } from "./dependencies.js";
+import { CommandError, fileReason } from "./errors.js";
+import { columnsOf, type ExitCode, type Io, passCode, reshootCode, wantsColour } from "./io.js";
+import { wholeNumber } from "./numbers.js";
+import { ProgressLine } from "./progress.js";
+import { checkSavePath, saveWhole } from "./save.js";
+import { untilStopped } from "./stop.js";
+
+/** The options as typed. */
+export interface CheckOptions {
+  readonly json?: boolean;
+  readonly save?: string;
+  readonly force?: boolean;
+  readonly limits?: string;
+  readonly atMost?: string;
+  readonly strict?: boolean;
+  readonly quiet?: boolean;
+  readonly jobs?: string;
+  readonly cache?: boolean;
+}
+
+export const mostJobs = 256;
+const mostPhotos = 1_000_000;
+
+/** `goodgate check FOLDER`. */
+export async function check(
+  folder: string,
+  options: CheckOptions,
+  io: Io,
+  { audit, mergeLimits, now }: Dependencies,
+): Promise<ExitCode> {
+  // Everything the user may have mistyped is said before the work starts.
+  const jobs = options.jobs === undefined ? undefined : wholeNumber("--jobs", options.jobs, 1, mostJobs);
+  const atMost =
+    options.atMost === undefined ? undefined : wholeNumber("--at-most", options.atMost, 1, mostPhotos);
+  const force = options.force === true;
+  if (options.save !== undefined) await checkSavePath(options.save, force);
+  const limits = options.limits === undefined ? undefined : await readLimits(options.limits, mergeLimits);
+
+  const progress = new ProgressLine(io.stderr, now);
+  return untilStopped<ExitCode>(io, async (signal) => {
+    let report: Report;
+    try {
+      const request: AuditRequest = {
+        cache: options.cache !== false,
+        strict: options.strict === true,
+        signal,
+        ...(options.quiet !== true && { onProgress: (state) => progress.show(state) }),
+        ...(jobs !== undefined && { jobs }),
+        ...(atMost !== undefined && { atMost }),
+        ...(limits !== undefined && { limits }),
+      };
+      report = await stoppable(audit(folder, request), signal);
+    } finally {
+      progress.clear();
+    }
+    await deliver(report, options, io, signal);
+    return report.judgement.verdict === "pass" ? passCode : reshootCode;
+  });
+}
+
+async function deliver(report: Report, options: CheckOptions, io: Io, signal: AbortSignal): Promise<void> {
+  const { renderJson } = await import("../report/json.js");
+  if (options.save !== undefined)
+    await saveWhole(options.save, renderJson(report), { force: options.force === true, signal });
+  if (options.json === true) return io.stdout.write(renderJson(report));
+  const { renderTerminal } = await import("../report/terminal.js");
+  const screen = { columns: columnsOf(io.stdout), colour: wantsColour(io.stdout, io.env) };
+  await io.stdout.write(renderTerminal(report, { ...screen, quiet: options.quiet === true }));
+}
+
+/** Settles as soon as the run is stopped, even where the work takes longer to wind down. */
+function stoppable<T>(work: Promise<T>, signal: AbortSignal): Promise<T> {
+  const stopped = new Promise<never>((_, reject) => {
+    signal.addEventListener("abort", () => reject(signal.reason), { once: true });
+  });
+  return Promise.race([work, stopped]);
+}
+
+async function readLimits(path: string, mergeLimits: Dependencies["mergeLimits"]): Promise<Limits> {
+  let text: string;
+  try {
+    text = await readFile(path, "utf8");
+  } catch (error) {
+    throw new CommandError(
+      "a file of limits after --limits",
+      `${JSON.stringify(path)} cannot be read (${fileReason(error)})`,
+      "name a JSON file",
+    );
+  }
+  let json: unknown;
+  try {
+    json = JSON.parse(text);
+  } catch (error) {
+    throw new CommandError(
+      `JSON in ${JSON.stringify(path)}`,
+      `it does not parse (${(error as Error).message})`,
+      "put that right, or see `goodgate checks ID` for the names and values",
+    );
+  }
+  return mergeLimits(json);
+}

@@ -1,0 +1,58 @@
+import type { ColourDrift, Exif, Facts, Measure, PairFacts, PhotoFacts, TileMeasures } from "../../types.js";
+
+/** Significant digits kept: far finer than any measure repeats, coarse enough to hide the last bits of a sum. */
+export const significantDigits = 6;
+
+/**
+ * Facts with every measured number at six significant digits, so that the report's bytes do not hang on the
+ * order of a sum, and facts read back from a report are judged exactly as they were the first time. Pure, and
+ * rounding twice changes nothing. Sizes and counts are whole numbers already and stay as they are.
+ */
+export function roundFacts(facts: Facts): Facts {
+  return { ...facts, photos: facts.photos.map(roundPhoto), pairs: facts.pairs.map(roundPair) };
+}
+
+/** One number at six significant digits; -0 becomes 0, since JSON cannot tell them apart. */
+export function roundNumber(value: number): number {
+  if (!Number.isFinite(value)) return value;
+  return Number(value.toPrecision(significantDigits)) + 0;
+}
+
+function roundPhoto(photo: PhotoFacts): PhotoFacts {
+  const measures = Object.fromEntries(
+    Object.entries(photo.measures).map(([name, measure]: [string, Measure]) => [
+      name,
+      { ...measure, value: roundNumber(measure.value) },
+    ]),
+  ) as unknown as PhotoFacts["measures"];
+  return { ...photo, exif: roundExif(photo.exif), measures, tiles: roundTiles(photo.tiles) };
+}
+
+function roundExif(exif: Exif): Exif {
+  return roundEntries(exif);
+}
+
+function roundTiles(tiles: TileMeasures): TileMeasures {
+  return {
+    ...tiles,
+    laplacianVariance: tiles.laplacianVariance.map(roundNumber),
+    bandRatio: tiles.bandRatio.map((value) => (value === null ? null : roundNumber(value))),
+    clippedAnyRatio: tiles.clippedAnyRatio.map(roundNumber),
+  };
+}
+
+function roundPair(pair: PairFacts): PairFacts {
+  const rounded: PairFacts = roundEntries(pair);
+  if (pair.colourDrift === undefined) return rounded;
+  const colourDrift: ColourDrift = roundEntries(pair.colourDrift);
+  return { ...rounded, colourDrift };
+}
+
+function roundEntries<T extends object>(record: T): T {
+  return Object.fromEntries(
+    Object.entries(record).map(([name, value]) => [
+      name,
+      typeof value === "number" && !Number.isInteger(value) ? roundNumber(value) : value,
+    ]),
+  ) as T;
+}

@@ -1,0 +1,96 @@
+import type { Limit } from "../types.js";
+import { padEnd, wrap } from "./text.js";
+import { plainNumber } from "./wording.js";
+
+/** What the renderers read of a check. */
+export interface CheckText {
+  readonly id: string;
+  readonly title: string;
+  readonly measures: string;
+  readonly why: string;
+  readonly advice: string;
+  readonly limits: Readonly<Record<string, Limit>>;
+}
+
+/** Every check in one line: its id and what it looks for. */
+export function renderCheckList(checks: readonly CheckText[], columns: number): string {
+  const width = Math.max(...checks.map(({ id }) => id.length)) + 2;
+  const lines = checks.flatMap(({ id, title }) => {
+    const [first = "", ...rest] = wrap(title, Math.max(20, columns - width));
+    return [padEnd(id, width) + first, ...rest.map((line) => " ".repeat(width) + line)];
+  });
+  return `${lines.join("\n")}\n\nOne of them in full: goodgate checks ID\n`;
+}
+
+/** One check in full: what it measures, why, what to do, and its limits with where they come from. */
+export function renderCheck(check: CheckText, columns: number): string {
+  const label = 12;
+  const block = (name: string, text: string) => {
+    const [first = "", ...rest] = wrap(text, columns - label);
+    return [padEnd(name, label) + first, ...rest.map((line) => " ".repeat(label) + line)].join("\n");
+  };
+  const limits = Object.entries(check.limits).map(([name, limit]) =>
+    block("Limit", `${name} = ${limitText(limit)}. ${limit.source}`),
+  );
+  return `${[
+    `${check.id}: ${check.title}`,
+    block("Measures", check.measures),
+    block("Why", check.why),
+    block("What to do", check.advice),
+    ...(limits.length === 0 ? [block("Limit", "none: it judges what is stored, not a number")] : limits),
+  ].join("\n\n")}\n`;
+}
+
+/** docs/checks.md: one heading a check, with its limits in a table. */
+export function renderChecksMarkdown(checks: readonly CheckText[]): string {
+  const parts = checks.map((check) =>
+    [
+      `## ${check.id}`,
+      sentence(check.title),
+      `**Measures.** ${check.measures}`,
+      `**Why.** ${check.why}`,
+      `**What to do.** ${check.advice}`,
+      limitTable([["Limit", "Value", "Where it comes from"], ...limitRows(check)]),
+    ]
+      .filter((part) => part !== "")
+      .join("\n\n"),
+  );
+  return `# Checks\n\nMade from the checks in the code. Limits can be replaced with \`--limits FILE\`; see limits.md.\n\n${parts.join("\n\n")}\n`;
+}
+
+/** docs/limits.md: every limit of every check in one table, and the file that `--limits` reads. */
+export function renderLimitsMarkdown(checks: readonly CheckText[]): string {
+  const rows = checks.flatMap((check) => limitRows(check).map((row) => [`\`${check.id}\``, ...row]));
+  const first = checks.find(({ limits }) => Object.keys(limits).length > 0);
+  const example =
+    first === undefined
+      ? ""
+      : `\n\n\`--limits FILE\` reads a JSON file that names only what it replaces; units stay as they are here:\n\n\`\`\`json\n${exampleFile(first)}\n\`\`\``;
+  return `# Limits\n\nMade from the checks in the code: every number a verdict hangs on, its unit, and where it comes from.${example}\n\n${limitTable([["Check", "Limit", "Value", "Where it comes from"], ...rows])}\n`;
+}
+
+function exampleFile(check: CheckText): string {
+  const [name, limit] = Object.entries(check.limits)[0]!;
+  return JSON.stringify({ [check.id]: { [name]: limit.value } }, undefined, 2);
+}
+
+function limitRows(check: CheckText): string[][] {
+  return Object.entries(check.limits).map(([name, limit]) => [`\`${name}\``, limitText(limit), limit.source]);
+}
+
+/** The number as it stands in the code and in a limits file: a ratio stays a ratio here. */
+function limitText({ value, unit }: Limit): string {
+  return `${plainNumber(value, 6)} ${unit}`;
+}
+
+function limitTable(rows: readonly (readonly string[])[]): string {
+  const [head, ...body] = rows;
+  if (body.length === 0) return "";
+  const line = (cells: readonly string[]) =>
+    `| ${cells.map((cell) => cell.replaceAll("|", "\\|").replaceAll("\n", " ")).join(" | ")} |`;
+  return [line(head!), `|${head!.map(() => "---").join("|")}|`, ...body.map(line)].join("\n");
+}
+
+function sentence(text: string): string {
+  return `${text.slice(0, 1).toUpperCase()}${text.slice(1)}.`;
+}

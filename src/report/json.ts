@@ -1,0 +1,261 @@
+import type {
+  Exif,
+  Facts,
+  Finding,
+  Limits,
+  Measure,
+  PairFacts,
+  PhotoFacts,
+  PhotoMeasures,
+  PhotoVerdict,
+  Report,
+  SetVerdict,
+  Skipped,
+  TileMeasures,
+  UnreadableFile,
+  UnsupportedFile,
+} from "../types.js";
+
+export const schemaVersion = 1;
+
+/** The JSON report, described name by name in docs/report-format.md and docs/report.schema.json. */
+export interface ReportDocument {
+  readonly schemaVersion: typeof schemaVersion;
+  readonly tool: Report["tool"];
+  readonly folder: string;
+  readonly verdict: SetVerdict;
+  readonly counts: Report["counts"];
+  readonly orderedBy: Facts["orderedBy"];
+  readonly atMost?: number;
+  readonly photos: readonly PhotoEntry[];
+  readonly pairs: readonly PairFacts[];
+  readonly unreadable: readonly UnreadableFile[];
+  readonly unsupported: readonly UnsupportedFile[];
+  readonly otherFiles: number;
+  readonly findings: readonly Finding[];
+  readonly skipped: readonly Skipped[];
+  readonly limits: Limits;
+}
+
+export interface PhotoEntry {
+  readonly file: string;
+  readonly verdict: PhotoVerdict;
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly contentHash: string;
+  readonly exif: Exif;
+  readonly measures: PhotoMeasures;
+  readonly tiles: TileMeasures;
+}
+
+/** The JSON report as text, one document that ends in a line break; the same report gives the same bytes. */
+export function renderJson(report: Report): string {
+  return `${escapeControls(write(documentOf(report), ""))}\n`;
+}
+
+/** The document behind the text. Names are picked one by one, so that nothing slips in by being in memory. */
+export function documentOf(report: Report): ReportDocument {
+  const { tool, facts, judgement, counts } = report;
+  return pick({
+    schemaVersion: schemaVersion as typeof schemaVersion,
+    tool: { name: tool.name, version: tool.version },
+    folder: facts.folder,
+    verdict: judgement.verdict,
+    counts: {
+      photos: counts.photos,
+      pass: counts.pass,
+      edit: counts.edit,
+      leaveOut: counts.leaveOut,
+      reshoot: counts.reshoot,
+      toAdd: counts.toAdd,
+    },
+    orderedBy: facts.orderedBy,
+    atMost: facts.atMostPhotos,
+    photos: facts.photos.map((photo) => photoEntry(photo, judgement.photoVerdicts.get(photo.file) ?? "pass")),
+    pairs: facts.pairs.map(pairEntry),
+    unreadable: facts.unreadable.map(({ file, reason }) => ({ file, reason })),
+    unsupported: facts.unsupported.map(({ file, kind }) => ({ file, kind })),
+    otherFiles: facts.otherFiles,
+    findings: judgement.findings.map(findingEntry),
+    skipped: judgement.skipped.map(({ check, photos, reason }) => ({ check, photos, reason })),
+    limits: Object.fromEntries(
+      Object.entries(judgement.limits).map(([check, limits]) => [
+        check,
+        Object.fromEntries(Object.entries(limits).map(([name, limit]) => [name, limitEntry(limit)])),
+      ]),
+    ),
+  });
+}
+
+/** The facts a report was judged from. Judging them again with its limits gives the same findings. */
+export function factsFromJson(document: ReportDocument): Facts {
+  if (document.schemaVersion !== schemaVersion)
+    throw new TypeError(
+      `Expected a report with schemaVersion ${schemaVersion}, found ${JSON.stringify(document.schemaVersion)}.`,
+    );
+  return pick({
+    folder: document.folder,
+    orderedBy: document.orderedBy,
+    photos: document.photos.map(({ file, widthPx, heightPx, contentHash, exif, measures, tiles }) => ({
+      file,
+      widthPx,
+      heightPx,
+      contentHash,
+      exif,
+      measures,
+      tiles,
+    })),
+    pairs: document.pairs,
+    unreadable: document.unreadable,
+    unsupported: document.unsupported,
+    otherFiles: document.otherFiles,
+    atMostPhotos: document.atMost,
+  });
+}
+
+// ---------------------------------------------------------------- entries
+
+function photoEntry(photo: PhotoFacts, verdict: PhotoVerdict): PhotoEntry {
+  const { file, widthPx, heightPx, contentHash, exif, measures, tiles } = photo;
+  return {
+    file,
+    verdict,
+    widthPx,
+    heightPx,
+    contentHash,
+    exif: exifEntry(exif),
+    measures: measuresEntry(measures),
+    tiles: {
+      columns: tiles.columns,
+      rows: tiles.rows,
+      laplacianVariance: tiles.laplacianVariance,
+      bandRatio: tiles.bandRatio,
+      clippedAnyRatio: tiles.clippedAnyRatio,
+    },
+  };
+}
+
+function exifEntry(exif: Exif): Exif {
+  return pick({
+    make: exif.make,
+    model: exif.model,
+    lens: exif.lens,
+    exposureTimeS: exif.exposureTimeS,
+    fNumber: exif.fNumber,
+    iso: exif.iso,
+    ev100: exif.ev100,
+    focalLengthMm: exif.focalLengthMm,
+    focalLength35Mm: exif.focalLength35Mm,
+    digitalZoom: exif.digitalZoom,
+    flashFired: exif.flashFired,
+    exposureMode: exif.exposureMode,
+    whiteBalance: exif.whiteBalance,
+    orientation: exif.orientation,
+    capturedAt: exif.capturedAt,
+    hasLocation: exif.hasLocation,
+  });
+}
+
+function measuresEntry(measures: PhotoMeasures): PhotoMeasures {
+  return pick({
+    laplacianVariance: measureEntry(measures.laplacianVariance),
+    bandRatio: optionalEntry(measures.bandRatio),
+    sharpestBandRatio: optionalEntry(measures.sharpestBandRatio),
+    clippedAnyRatio: measureEntry(measures.clippedAnyRatio),
+    clippedAllRatio: measureEntry(measures.clippedAllRatio),
+    clippedCentreRatio: measureEntry(measures.clippedCentreRatio),
+    blockedRatio: measureEntry(measures.blockedRatio),
+    meanLuminanceStops: measureEntry(measures.meanLuminanceStops),
+    redGreenStops: measureEntry(measures.redGreenStops),
+    blueGreenStops: measureEntry(measures.blueGreenStops),
+    noiseSigma: optionalEntry(measures.noiseSigma),
+    keypoints: measureEntry(measures.keypoints),
+    exposureOffsetStops: optionalEntry(measures.exposureOffsetStops),
+    redOffsetStops: optionalEntry(measures.redOffsetStops),
+    blueOffsetStops: optionalEntry(measures.blueOffsetStops),
+    sharpnessOffsetStops: optionalEntry(measures.sharpnessOffsetStops),
+    comparedPhotos: measureEntry(measures.comparedPhotos),
+    linkedPhotos: measureEntry(measures.linkedPhotos),
+  });
+}
+
+function pairEntry(pair: PairFacts): PairFacts {
+  return pick({
+    a: pair.a,
+    b: pair.b,
+    verifiedMatches: pair.verifiedMatches,
+    verifiedRatio: pair.verifiedRatio,
+    overlapRatio: pair.overlapRatio,
+    supportRatio: pair.supportRatio,
+    shiftRatio: pair.shiftRatio,
+    exposureDriftStops: pair.exposureDriftStops,
+    colourDrift:
+      pair.colourDrift === undefined
+        ? undefined
+        : { redStops: pair.colourDrift.redStops, blueStops: pair.colourDrift.blueStops },
+    relativeSharpness: pair.relativeSharpness,
+  });
+}
+
+function findingEntry(finding: Finding): Finding {
+  return pick({
+    check: finding.check,
+    about: finding.about,
+    severity: finding.severity,
+    photos: finding.photos,
+    measured: optionalEntry(finding.measured),
+    limit: finding.limit === undefined ? undefined : limitEntry(finding.limit),
+    message: finding.message,
+    advice: finding.advice,
+    toAdd: finding.toAdd,
+  });
+}
+
+function measureEntry({ value, unit }: Measure): Measure {
+  return { value, unit };
+}
+
+function optionalEntry(measure: Measure | undefined): Measure | undefined {
+  return measure === undefined ? undefined : measureEntry(measure);
+}
+
+function limitEntry({ value, unit, source }: Measure & { readonly source: string }) {
+  return { value, unit, source };
+}
+
+/** The record without what is absent: a name that is not there was not measured. */
+function pick<T extends object>(record: T): Present<T> {
+  return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as Present<T>;
+}
+
+type Present<T> = { [Name in keyof T as undefined extends T[Name] ? never : Name]: T[Name] } & {
+  [Name in keyof T as undefined extends T[Name] ? Name : never]?: Exclude<T[Name], undefined>;
+};
+
+// ---------------------------------------------------------------- text
+
+/** JSON with two spaces a level, and lists of plain values on one line: a grid of tiles stays readable. */
+function write(value: unknown, indent: string): string {
+  if (typeof value !== "object" || value === null) return JSON.stringify(value);
+  const deeper = `${indent}  `;
+  if (Array.isArray(value)) {
+    if (value.every((item) => typeof item !== "object" || item === null))
+      return `[${value.map((item) => JSON.stringify(item)).join(", ")}]`;
+    return `[\n${value.map((item) => deeper + write(item, deeper)).join(",\n")}\n${indent}]`;
+  }
+  const entries = Object.entries(value);
+  if (entries.length === 0) return "{}";
+  const fields = entries.map(([name, item]) => `${JSON.stringify(name)}: ${write(item, deeper)}`);
+  const oneLine = `{ ${fields.join(", ")} }`;
+  if (entries.every(([, item]) => typeof item !== "object") && oneLine.length + indent.length <= 100)
+    return oneLine;
+  return `{\n${fields.map((field) => deeper + field).join(",\n")}\n${indent}}`;
+}
+
+/** JSON itself lets through the later control characters and the marks that turn the reading direction. */
+function escapeControls(text: string): string {
+  return text.replace(
+    /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g,
+    (character) => `\\u${character.charCodeAt(0).toString(16).padStart(4, "0")}`,
+  );
+}

@@ -1,0 +1,84 @@
+import type { Finding, PhotoVerdict, Report, Severity } from "../types.js";
+import { captureOrder, photoList } from "./photo-list.js";
+import { visible } from "./text.js";
+
+/** Findings shown together: all about one photo, or one about several photos, a space, or the set. */
+export interface Entry {
+  readonly label: string;
+  readonly findings: readonly Finding[];
+}
+
+export type SectionName = "set" | "again" | "add" | "out" | "edit" | "notes";
+
+export type Sections = Readonly<Record<SectionName, readonly Entry[]>>;
+
+/**
+ * Every finding in exactly one section. What is wrong with one photo stays together under that photo, where
+ * its worst finding stands; notes are kept apart, since they never ask for anything.
+ */
+export function sectionsOf(report: Report): Sections {
+  const { facts, judgement } = report;
+  const order = captureOrder(facts.photos);
+  const sections: Record<SectionName, Placed[]> = {
+    set: [],
+    again: [],
+    add: [],
+    out: [],
+    edit: [],
+    notes: [],
+  };
+  const byPhoto = new Map<string, Placed>();
+  for (const finding of judgement.findings) {
+    const section = sectionOf(finding, judgement.photoVerdicts);
+    const key = oneAboutOnePhoto(finding) ? `${section}/${finding.photos[0]}` : undefined;
+    const known = key === undefined ? undefined : byPhoto.get(key);
+    if (known !== undefined) {
+      known.findings.push(finding);
+      continue;
+    }
+    const placed = { label: labelOf(finding, order), findings: [finding], rank: rankOf(finding, order) };
+    if (key !== undefined) byPhoto.set(key, placed);
+    sections[section].push(placed);
+  }
+  for (const entries of Object.values(sections)) entries.sort((a, b) => a.rank - b.rank);
+  return sections;
+}
+
+interface Placed {
+  readonly label: string;
+  readonly findings: Finding[];
+  readonly rank: number;
+}
+
+function oneAboutOnePhoto(finding: Finding): boolean {
+  return finding.about === "photo" && finding.photos.length === 1;
+}
+
+function sectionOf(finding: Finding, verdicts: ReadonlyMap<string, PhotoVerdict>): SectionName {
+  if (finding.severity === "note") return "notes";
+  if (finding.severity === "reshoot" && finding.about === "set") return "set";
+  if (finding.severity === "reshoot" && finding.about === "between") return "add";
+  const verdict = oneAboutOnePhoto(finding) ? verdicts.get(finding.photos[0]!) : undefined;
+  return bySeverity[verdict === undefined || verdict === "pass" ? finding.severity : verdict];
+}
+
+const bySeverity: Readonly<Record<Severity, SectionName>> = {
+  reshoot: "again",
+  "leave-out": "out",
+  edit: "edit",
+  note: "notes",
+};
+
+function labelOf(finding: Finding, order: ReadonlyMap<string, number>): string {
+  const [first, second] = finding.photos;
+  if (first === undefined) return "whole set";
+  if (finding.about === "between" && finding.photos.length === 2)
+    return `between ${visible(first)} and ${visible(second!)}`;
+  return photoList(finding.photos, order);
+}
+
+/** What is about the set comes first, then findings by the first photo they name, in capture order. */
+function rankOf(finding: Finding, order: ReadonlyMap<string, number>): number {
+  const places = finding.photos.map((file) => order.get(file) ?? order.size);
+  return places.length === 0 ? -1 : Math.min(...places);
+}

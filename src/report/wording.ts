@@ -1,0 +1,72 @@
+import type { Measure, PhotoVerdict, Unit } from "../types.js";
+
+/** "1 photo", "3 photos", "0 photos". */
+export function count(number: number, one: string, many = `${one}s`): string {
+  return `${number} ${number === 1 ? one : many}`;
+}
+
+/** "a", "a and b", "a, b and c". */
+export function listed(parts: readonly string[]): string {
+  if (parts.length <= 1) return parts.join("");
+  return `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
+}
+
+/** The words the photo table and the headings use for a verdict. */
+export const verdictMarks: Readonly<Record<PhotoVerdict, string>> = {
+  pass: "",
+  edit: "edit",
+  "leave-out": "out",
+  reshoot: "again",
+};
+
+/** A number at no more decimals than it needs, without trailing zeros: 0.5, -0.82, 12.1, 340. */
+export function plainNumber(value: number, decimals = decimalsFor(value)): string {
+  const text = value.toFixed(decimals);
+  const trimmed = text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+  return trimmed === "-0" ? "0" : trimmed;
+}
+
+function decimalsFor(value: number): number {
+  const size = Math.abs(value);
+  if (size >= 100) return 0;
+  if (size >= 10) return 1;
+  return 2;
+}
+
+const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = {
+  ratio: ["%", "%"],
+  stops: ["stop", "stops"],
+  "grey levels": ["grey level", "grey levels"],
+  "grey levels squared": ["grey level squared", "grey levels squared"],
+  px: ["px", "px"],
+  "px at 1920": ["px at 1920 px long edge", "px at 1920 px long edge"],
+  megapixels: ["megapixel", "megapixels"],
+  mm: ["mm", "mm"],
+  s: ["s", "s"],
+  degrees: ["degree", "degrees"],
+  photos: ["photo", "photos"],
+  matches: ["match", "matches"],
+  keypoints: ["keypoint", "keypoints"],
+  times: ["times", "times"],
+};
+
+/** A measure for people: "-0.82 stops", "71 %", "1/60 s", "2 photos". */
+export function withUnit(measure: Measure, extraDecimals = 0): string {
+  const { value, unit } = measure;
+  if (unit === "s" && value > 0 && value < 0.4) return `1/${plainNumber(1 / value, extraDecimals)} s`;
+  const shown = unit === "ratio" ? value * 100 : value;
+  const number = plainNumber(shown, decimalsFor(shown) + extraDecimals);
+  const [one, many] = unitWords[unit];
+  return `${number} ${number === "1" || number === "-1" ? one : many}`;
+}
+
+/** Measured value and limit, with as many decimals as it takes to tell them apart. */
+export function measuredAgainst(measured: Measure, limit: Measure | undefined): string {
+  if (limit === undefined) return `measured ${withUnit(measured)}`;
+  for (let extra = 0; extra <= 4; extra++) {
+    const [shown, bound] = [withUnit(measured, extra), withUnit(limit, extra)];
+    if (shown !== bound || measured.value === limit.value || extra === 4)
+      return `measured ${shown}, limit ${bound}`;
+  }
+  return "";
+}

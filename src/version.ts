@@ -1,0 +1,9 @@
+import { readFileSync } from "node:fs";
+
+export const toolName = "goodgate";
+
+/** The version in package.json, the one place it is written. */
+export function toolVersion(): string {
+  const manifest: unknown = JSON.parse(readFileSync(new URL("../package.json", import.meta.url), "utf8"));
+  return (manifest as { version: string }).version;
+}
