@@ -1,3 +1,5 @@
+import { median } from "../statistics.js";
+
 /** One measured difference: value of photo b minus value of photo a. */
 export interface Difference {
   readonly a: number;
@@ -77,14 +79,6 @@ export function connectedParts(
     parent[high] = low;
   }
   return Int32Array.from({ length: count }, (_, i) => (named[i] ? root(i) : -1));
-}
-
-/** The middle value, or the mean of the two middle ones. @throws RangeError on an empty list */
-export function median(values: readonly number[]): number {
-  if (values.length === 0) throw new RangeError("expected at least one value, found none");
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }
 
 /** Conjugate gradients on the weighted graph Laplacian, from the values as they stand. */

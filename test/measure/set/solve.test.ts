@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { connectedParts, type Difference, median, solveDifferences } from "#goodgate/measure/set/solve.js";
+import { connectedParts, type Difference, solveDifferences } from "#goodgate/measure/set/solve.js";
+import { median } from "#goodgate/measure/statistics.js";
 import { seededNormal } from "../../support/arrays.js";
 
 const chain = (truth: readonly number[], reach: number, noise = () => 0): Difference[] =>

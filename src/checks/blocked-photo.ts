@@ -1,0 +1,30 @@
+import { defineCheck, limit, measure } from "./define.js";
+
+export const blockedPhoto = defineCheck({
+  id: "blocked-photo",
+  title: "photos that drown in black",
+  measures: "Share of pixels with all channels at the bottom of their range.",
+  why: "Where all is black there is no texture to lift in an editor.",
+  advice: "Take it again with more light, or a longer exposure from a stand.",
+  limits: { whole: limit(0.6, "ratio", "SPREAD:blocked"), darkest: limit(-6, "stops", "SPREAD:blocked") },
+  judge(facts, limits) {
+    return {
+      findings: facts.photos.flatMap(({ file, measures: { blockedRatio, meanLuminanceStops } }) =>
+        blockedRatio.value <= limits.whole.value || meanLuminanceStops.value >= limits.darkest.value
+          ? []
+          : [
+              {
+                about: "photo" as const,
+                severity: "reshoot" as const,
+                photos: [file],
+                measured: measure(blockedRatio.value, "ratio"),
+                limit: limits.whole,
+                message: `${file} drowns in black: ${Math.round(100 * blockedRatio.value)} % of it holds nothing.`,
+                advice: "Take it again with more light on this side, or a longer exposure from a stand.",
+              },
+            ],
+      ),
+      skipped: [],
+    };
+  },
+});

@@ -1,0 +1,53 @@
+import type { Exif, Facts } from "../types.js";
+import { defineCheck, limit, measure } from "./define.js";
+
+export const changingSettings = defineCheck({
+  id: "changing-settings",
+  title: "exposure and white balance not locked",
+  measures:
+    "Spread of the exposure value at ISO 100 over the set, the flash, and whether exposure and white balance were automatic, from EXIF.",
+  why: "What the camera decides anew for each photo shows as patches of brightness and colour on the model.",
+  advice:
+    "Lock exposure, white balance and focus on the subject before the first photo, and leave the flash off.",
+  limits: {
+    spread: limit(
+      1,
+      "stops",
+      "no tolerance is published; 1/3 stop is a camera's smallest step and 1 stop three of them; our choice",
+    ),
+  },
+  judge(facts, limits) {
+    const values = facts.photos.flatMap(({ exif }) => exif.ev100 ?? []);
+    const without = filesWithout(facts, "ev100");
+    const skipped = without.length === 0 ? [] : [{ photos: without, reason: "no exposure settings in EXIF" }];
+    const spread = values.length < 2 ? 0 : Math.max(...values) - Math.min(...values);
+    const notes = [];
+    if (spread > limits.spread.value) {
+      notes.push({
+        about: "set" as const,
+        severity: "note" as const,
+        photos: [],
+        measured: measure(spread, "stops"),
+        limit: limits.spread,
+        message: `The camera changed its exposure by ${spread.toFixed(1)} stops over the set.`,
+        advice: "Next time lock the exposure on the subject before the first photo.",
+      });
+    }
+    const flash = facts.photos.filter(({ exif }) => exif.flashFired === true).map(({ file }) => file);
+    if (flash.length > 0) {
+      notes.push({
+        about: "photo" as const,
+        severity: "note" as const,
+        photos: flash,
+        measured: measure(flash.length, "photos"),
+        message: `The flash fired in ${flash.length === 1 ? "1 photo" : `${flash.length} photos`}: its shadows and highlights move with the camera.`,
+        advice: "Leave the flash off and light the set from two sides instead.",
+      });
+    }
+    return { findings: notes, skipped };
+  },
+});
+
+function filesWithout(facts: Facts, name: keyof Exif): string[] {
+  return facts.photos.filter(({ exif }) => exif[name] === undefined).map(({ file }) => file);
+}

@@ -1,0 +1,45 @@
+import { defineCheck, limit, measure } from "./define.js";
+import { againstNeighbours } from "./local.js";
+
+export const exposureStep = defineCheck({
+  id: "exposure-step",
+  title: "photos darker or brighter than those around them",
+  measures:
+    "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
+  why: "A step in brightness shows as a seam in the model's colour, and costs matches.",
+  advice: "Correct it in a photo editor before the upload; next time lock the exposure.",
+  limits: { step: limit(0.4, "stops", "SPREAD:exposure") },
+  judge(facts, limits) {
+    const steps = againstNeighbours(facts, "exposureOffsetStops");
+    return {
+      findings: facts.photos.flatMap(({ file }, i) => {
+        const step = steps[i];
+        if (step === undefined || Math.abs(step) < limits.step.value) return [];
+        const way = step > 0 ? "brighter" : "darker";
+        return [
+          {
+            about: "photo" as const,
+            severity: "edit" as const,
+            photos: [file],
+            measured: measure(step, "stops"),
+            limit: limits.step,
+            message: `${file} is ${Math.abs(step).toFixed(1)} stops ${way} than the photos around it, on the same surface.`,
+            advice: `Make it ${Math.abs(step).toFixed(1)} stops ${step > 0 ? "darker" : "brighter"} in a photo editor before the upload.`,
+          },
+        ];
+      }),
+      skipped: unmeasured(facts.photos, steps),
+    };
+  },
+});
+
+/** The photos without a value, with the reason. */
+export function unmeasured(
+  photos: readonly { readonly file: string }[],
+  values: readonly unknown[],
+): { photos: string[]; reason: string }[] {
+  const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
+  return without.length === 0
+    ? []
+    : [{ photos: without, reason: "no surface shared with the photos around it" }];
+}

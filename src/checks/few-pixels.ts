@@ -1,0 +1,35 @@
+import { defineCheck, limit, measure } from "./define.js";
+
+export const fewPixels = defineCheck({
+  id: "few-pixels",
+  title: "small pictures",
+  measures: "Pixels of each photo, width times height.",
+  why: "Fewer pixels on the subject is less detail in the model and fewer points to match.",
+  advice:
+    "Set the camera to its full size, and copy the originals rather than files sent through a messenger.",
+  limits: {
+    fewest: limit(5, "megapixels", "5 MP or more: Swedish National Heritage Board, 3D-model guide"),
+  },
+  judge(facts, limits) {
+    const small = facts.photos.filter(
+      ({ widthPx, heightPx }) => (widthPx * heightPx) / 1e6 < limits.fewest.value,
+    );
+    if (small.length === 0) return { findings: [], skipped: [] };
+    const smallest = Math.min(...small.map(({ widthPx, heightPx }) => (widthPx * heightPx) / 1e6));
+    return {
+      findings: [
+        {
+          about: "photo",
+          severity: "note",
+          photos: small.map(({ file }) => file),
+          measured: measure(smallest, "megapixels"),
+          limit: limits.fewest,
+          message: `${small.length === 1 ? "1 photo is" : `${small.length} photos are`} small: ${smallest.toFixed(1)} megapixels at the least.`,
+          advice:
+            "Check that the camera saves its full size and that these are the originals, not copies made smaller on the way.",
+        },
+      ],
+      skipped: [],
+    };
+  },
+});

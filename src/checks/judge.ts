@@ -1,0 +1,66 @@
+import type { Facts, Finding, Judgement, Limits, PhotoVerdict, Severity, Skipped } from "../types.js";
+import { coveredWithout } from "./covered.js";
+import type { Check, Draft, LimitTable } from "./define.js";
+
+export interface JudgeOptions {
+  /** Findings of severity "edit" fail the set too. */
+  readonly strict?: boolean;
+}
+
+const RANK: Readonly<Record<Severity, number>> = { note: 0, edit: 1, "leave-out": 2, reshoot: 3 };
+const VERDICTS: readonly PhotoVerdict[] = ["pass", "edit", "leave-out", "reshoot"];
+
+/**
+ * Runs every check on the facts, then settles what one check alone cannot know: a faulty photo whose view good
+ * photos cover needs no reshoot, it is to be left out.
+ */
+export function judgeWith(
+  checks: readonly Check[],
+  facts: Facts,
+  limits: Limits,
+  { strict = false }: JudgeOptions = {},
+): Judgement {
+  const drafts: (Draft & { check: string })[] = [];
+  const skipped: Skipped[] = [];
+  for (const check of checks) {
+    const outcome = check.judge(facts, limits[check.id] as LimitTable<string>);
+    drafts.push(...outcome.findings.map((draft) => ({ ...draft, check: check.id })));
+    skipped.push(...outcome.skipped.map((entry) => ({ ...entry, check: check.id })));
+  }
+  const faulty = new Set(
+    drafts
+      .filter(({ about, severity }) => about === "photo" && severity === "reshoot")
+      .flatMap(({ photos }) => photos),
+  );
+  const findings = drafts.map((draft) => settle(draft, facts, faulty));
+  const photoVerdicts = new Map<string, PhotoVerdict>(
+    [...facts.photos, ...facts.unreadable].map(({ file }) => [file, "pass"]),
+  );
+  for (const { about, photos, severity } of findings) {
+    if (about !== "photo") continue;
+    for (const file of photos) {
+      const worst = Math.max(RANK[severity], VERDICTS.indexOf(photoVerdicts.get(file)!));
+      photoVerdicts.set(file, VERDICTS[worst]);
+    }
+  }
+  const failing = strict ? RANK.edit : RANK["leave-out"];
+  return {
+    verdict: findings.some(({ severity }) => RANK[severity] >= failing) ? "reshoot" : "pass",
+    photoVerdicts,
+    findings: findings.sort((a, b) => RANK[b.severity] - RANK[a.severity]),
+    skipped,
+    limits,
+  };
+}
+
+function settle(draft: Draft & { check: string }, facts: Facts, faulty: ReadonlySet<string>): Finding {
+  const { alwaysReshoot = false, ...finding } = draft;
+  if (finding.about !== "photo" || finding.severity !== "reshoot" || alwaysReshoot) return finding;
+  if (!finding.photos.every((file) => coveredWithout(file, facts, faulty))) return finding;
+  return {
+    ...finding,
+    severity: "leave-out",
+    advice:
+      "Leave it out of the upload: good photos on both sides cover its view, so there is no need to take it again.",
+  };
+}

@@ -1,0 +1,31 @@
+import { median } from "../measure/statistics.js";
+import type { Facts, MeasureName } from "../types.js";
+
+/** Photos on each side, in capture order, that a photo is held against: a run of five faulty ones is outvoted. */
+export const LOCAL_REACH = 6;
+
+/** Fewest neighbours with a value that make a median worth holding a photo against. */
+const FEWEST_NEIGHBOURS = 3;
+
+/**
+ * Each photo's measure less the median of the photos around it in capture order. The light and the side of the
+ * subject change slowly on the way round, a fault from one photo to the next.
+ *
+ * @returns one a photo; undefined where the photo or too few of its neighbours have the measure
+ */
+export function againstNeighbours(facts: Facts, name: MeasureName): (number | undefined)[] {
+  const values = facts.photos.map((photo) => photo.measures[name]?.value);
+  return values.map((value, i) => {
+    if (value === undefined) return undefined;
+    const around = values
+      .slice(Math.max(0, i - LOCAL_REACH), i + LOCAL_REACH + 1)
+      .filter((other, k): other is number => other !== undefined && k !== Math.min(i, LOCAL_REACH));
+    return around.length < FEWEST_NEIGHBOURS ? undefined : value - median(around);
+  });
+}
+
+/** Photos whose measure is there, and the median over them; undefined where fewer than `fewest` have it. */
+export function medianOf(facts: Facts, name: MeasureName, fewest = FEWEST_NEIGHBOURS): number | undefined {
+  const values = facts.photos.flatMap((photo) => photo.measures[name]?.value ?? []);
+  return values.length < fewest ? undefined : median(values);
+}

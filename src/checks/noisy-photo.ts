@@ -1,0 +1,43 @@
+import { defineCheck, limit, measure } from "./define.js";
+
+export const noisyPhoto = defineCheck({
+  id: "noisy-photo",
+  title: "grainy photos",
+  measures: "Standard deviation of the noise in the quietest tenth of the frame, 8-bit grey levels.",
+  why: "Grain hides fine texture, and the reconstruction takes it for texture of its own.",
+  advice: "More light or a lower ISO, with the phone on a stand if the shutter gets slow.",
+  limits: {
+    sigma: limit(
+      5.4,
+      "grey levels",
+      "signal to noise 10, the least that is acceptable (ISO 12232:2019, 6.3 note), at mid grey: 10 % of linear .18 is 5.4 codes in sRGB",
+    ),
+  },
+  judge(facts, limits) {
+    const unmeasured = facts.photos
+      .filter(({ measures }) => measures.noiseSigma === undefined)
+      .map(({ file }) => file);
+    return {
+      findings: facts.photos.flatMap(({ file, measures: { noiseSigma } }) =>
+        noiseSigma === undefined || noiseSigma.value <= limits.sigma.value
+          ? []
+          : [
+              {
+                about: "photo" as const,
+                severity: "note" as const,
+                photos: [file],
+                measured: measure(noiseSigma.value, "grey levels"),
+                limit: limits.sigma,
+                message: `${file} is grainy.`,
+                advice:
+                  "Usable if the others of this side are clean; with more light or a lower ISO it would be better.",
+              },
+            ],
+      ),
+      skipped:
+        unmeasured.length === 0
+          ? []
+          : [{ photos: unmeasured, reason: "no part of the frame is free of clipping" }],
+    };
+  },
+});

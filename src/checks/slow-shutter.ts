@@ -1,0 +1,50 @@
+import { defineCheck, limit, measure } from "./define.js";
+
+export const slowShutter = defineCheck({
+  id: "slow-shutter",
+  title: "shutter too slow to hold by hand",
+  measures: "Exposure time times the 35 mm equivalent focal length, from EXIF.",
+  why: "Hands move. Below this rule of thumb some photos of a series come out shaken.",
+  advice: "More light, or the phone on a stand with a timer; where lamps are added, mind that they get hot.",
+  limits: {
+    handHeld: limit(
+      2,
+      "times",
+      "hand-held up to 1 / focal length (35 mm) seconds: common practice, no source; one stop more for stabilised phones, common practice, no source",
+    ),
+  },
+  judge(facts, limits) {
+    const known = facts.photos.filter(
+      ({ exif }) => exif.exposureTimeS !== undefined && exif.focalLength35Mm !== undefined,
+    );
+    const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);
+    const factor = ({ exif }: (typeof known)[number]) => exif.exposureTimeS! * exif.focalLength35Mm!;
+    const slow = known.filter((photo) => factor(photo) > limits.handHeld.value);
+    const slowest = Math.max(...slow.map(({ exif }) => exif.exposureTimeS!));
+    return {
+      findings:
+        slow.length === 0
+          ? []
+          : [
+              {
+                about: "photo",
+                severity: "note",
+                photos: slow.map(({ file }) => file),
+                measured: measure(Math.max(...slow.map(factor)), "times"),
+                limit: limits.handHeld,
+                message: `${slow.length === 1 ? "1 photo was" : `${slow.length} photos were`} taken with a slow shutter, ${shutter(slowest)} at the slowest.`,
+                advice:
+                  "If they were held by hand, look at them at full size; more light or a stand makes this safe.",
+              },
+            ],
+      skipped:
+        unknown.length === 0
+          ? []
+          : [{ photos: unknown, reason: "no exposure time or focal length (35 mm) in EXIF" }],
+    };
+  },
+});
+
+function shutter(seconds: number): string {
+  return seconds >= 0.5 ? `${seconds.toFixed(1)} s` : `1/${Math.round(1 / seconds)} s`;
+}

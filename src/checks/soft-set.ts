@@ -1,0 +1,36 @@
+import { median } from "../measure/statistics.js";
+import { defineCheck, limit, measure } from "./define.js";
+
+export const softSet = defineCheck({
+  id: "soft-set",
+  title: "all photos soft",
+  measures:
+    "Fine over mid detail in the sharpest twentieth of each frame's tiles, noise removed, as the set's middle value: whatever is in focus in a photo is sharp, however plain the rest.",
+  why: "Where every photo is soft, none stands out against its neighbours, and the model comes out as a lump.",
+  advice: "Wipe the lens, check the focus at full size on the phone, and take the set again.",
+  limits: { sharpest: limit(0.03, "times", "SPREAD:softset") },
+  judge(facts, limits) {
+    const known = facts.photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined);
+    const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);
+    const skipped =
+      unknown.length === 0 ? [] : [{ photos: unknown, reason: "nothing in the frame has structure" }];
+    if (known.length === 0) return { findings: [], skipped };
+    const value = median(known.map(({ measures }) => measures.sharpestBandRatio!.value));
+    if (value >= limits.sharpest.value) return { findings: [], skipped };
+    return {
+      findings: [
+        {
+          about: "set",
+          severity: "reshoot",
+          photos: [],
+          measured: measure(value, "times"),
+          limit: limits.sharpest,
+          message: "All photos are soft: nothing in them is in focus.",
+          advice:
+            "Wipe the lens, look at one photo at full size, and take the set again with the focus locked on the subject.",
+        },
+      ],
+      skipped,
+    };
+  },
+});

@@ -1,0 +1,63 @@
+import { connectedParts } from "../measure/set/solve.js";
+import type { Facts } from "../types.js";
+import { defineCheck, limit, measure } from "./define.js";
+
+export const strayPhoto = defineCheck({
+  id: "stray-photo",
+  title: "photos that show something else",
+  measures: "How many other photos share some surface with this one, out of all others.",
+  why: "A photo of something else confuses the reconstruction; a photo that matches nothing is dropped by it.",
+  advice:
+    "Take it out of the folder; if it was meant to show the subject, take it again from closer to its neighbours.",
+  limits: {
+    strayGroup: limit(
+      3,
+      "photos",
+      "a few photos that match one another and nothing else are strays too; our choice",
+    ),
+    mainShare: limit(
+      0.5,
+      "ratio",
+      "strays are spoken of only where more than half of the set hangs together; our choice",
+    ),
+  },
+  judge(facts, limits) {
+    const groups = looseGroups(facts, limits.strayGroup.value, limits.mainShare.value);
+    const compared = (i: number) => facts.photos[i].measures.comparedPhotos.value >= facts.photos.length - 1;
+    const strays = groups.filter((group) => group.every(compared)).flat();
+    const open = groups.filter((group) => !group.every(compared)).flat();
+    return {
+      findings: strays.map((i) => ({
+        about: "photo",
+        severity: "reshoot",
+        photos: [facts.photos[i].file],
+        measured: measure(facts.photos[i].measures.linkedPhotos.value, "photos"),
+        message: `${facts.photos[i].file} shows nothing that the rest of the set shows.`,
+        advice:
+          "If it is a photo of something else, take it out; if it is a side of the subject, take it again closer to its neighbours.",
+      })),
+      skipped:
+        open.length === 0
+          ? []
+          : [{ photos: open.map((i) => facts.photos[i].file), reason: "not compared with all other photos" }],
+    };
+  },
+});
+
+/** Photos outside the largest part, in groups of at most `most`; nothing where no part holds `share` of the set. */
+function looseGroups(facts: Facts, most: number, share: number): number[][] {
+  const place = new Map(facts.photos.map(({ file }, i) => [file, i]));
+  const links = facts.pairs
+    .filter(({ verifiedMatches }) => verifiedMatches > 0)
+    .map(({ a, b }) => ({ a: place.get(a)!, b: place.get(b)! }));
+  const parts = connectedParts(facts.photos.length, links);
+  const members = new Map<number, number[]>();
+  for (const [i, part] of parts.entries()) {
+    const key = part === -1 ? -1 - i : part;
+    members.set(key, [...(members.get(key) ?? []), i]);
+  }
+  const groups = [...members.values()];
+  const main = Math.max(...groups.map((group) => group.length));
+  if (main <= share * facts.photos.length) return [];
+  return groups.filter((group) => group.length <= most);
+}
