@@ -1,3 +1,4 @@
+import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
 import type { Features, MeasuredPhoto, UnreadableFile } from "../types.js";
 import { decodePhoto } from "./decode.js";
@@ -41,10 +42,20 @@ export async function photoTask({ file, path }: PhotoTask): Promise<PhotoResult>
   }
 }
 
-/** What a thread is asked to do, and what it answers. */
-export type Task = PhotoTask;
-export type Result = PhotoResult;
+/** Compares two measured photos. */
+export interface PairTask {
+  readonly kind: "pair";
+  readonly a: Features;
+  readonly b: Features;
+  /** Same features and seed, same answer. */
+  readonly seed: number;
+}
 
-export function handleTask(task: Task): Promise<Result> {
-  return photoTask(task);
+/** What a thread is asked to do, and what it answers. */
+export type Task = PhotoTask | PairTask;
+export type Result = PhotoResult | PairMeasures;
+export type ResultOf<T extends Task> = T extends PhotoTask ? PhotoResult : PairMeasures;
+
+export function handleTask(task: Task): Promise<PhotoResult> | PairMeasures {
+  return task.kind === "photo" ? photoTask(task) : measurePair(task.a, task.b, task.seed);
 }

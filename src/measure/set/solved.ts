@@ -4,7 +4,7 @@ import { type Difference, solveDifferences } from "./solve.js";
 
 /** A pair by places in capture order, with what was measured of it. */
 export interface SolvablePair extends Candidate {
-  readonly result: Omit<PairFacts, "a" | "b">;
+  readonly facts: Omit<PairFacts, "a" | "b">;
 }
 
 /** Residual at which a drift starts to lose its say: twice the spread between unchanged neighbours, stops. */
@@ -28,12 +28,12 @@ export function solvedMeasures(
   pairs: readonly SolvablePair[],
   comparedWith: Int32Array,
 ): SolvedMeasures[] {
-  const solve = (read: (facts: SolvablePair["result"]) => number | undefined, scale: number) => {
+  const solve = (read: (facts: SolvablePair["facts"]) => number | undefined, scale: number) => {
     const differences: Difference[] = [];
-    for (const { a, b, result } of pairs) {
-      const value = read(result);
+    for (const { a, b, facts } of pairs) {
+      const value = read(facts);
       if (value === undefined) continue;
-      differences.push({ a, b, value, weight: Math.min(result.verifiedMatches, ENOUGH_MATCHES) });
+      differences.push({ a, b, value, weight: Math.min(facts.verifiedMatches, ENOUGH_MATCHES) });
     }
     return solveDifferences(count, differences, scale).values;
   };
@@ -42,8 +42,8 @@ export function solvedMeasures(
   const blue = solve((facts) => facts.colourDrift?.blueStops, DRIFT_SCALE_STOPS);
   const sharpness = solve((facts) => facts.relativeSharpness, SHARPNESS_SCALE_STOPS);
   const linkedWith = new Int32Array(count);
-  for (const { a, b, result } of pairs) {
-    if (result.verifiedMatches === 0) continue;
+  for (const { a, b, facts } of pairs) {
+    if (facts.verifiedMatches === 0) continue;
     linkedWith[a]++;
     linkedWith[b]++;
   }
