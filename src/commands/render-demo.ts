@@ -1,10 +1,13 @@
-import { defaultDemo, planSet, writeSet } from "../demo/index.js";
+import { cleanDemo, defaultDemo } from "../demo/options.js";
+import { planSet } from "../demo/plan.js";
+import { writeSet } from "../demo/write.js";
 import type { DemoRequest } from "./dependencies.js";
 
 /** Plans and writes the demo set; kept apart so that the renderer is loaded for `demo` alone. */
 export async function renderDemo(folder: string, request: DemoRequest): Promise<number> {
-  const options = { ...defaultDemo };
-  const plan = planSet(options);
-  await writeSet(plan, folder, request);
-  return plan.length;
+  const { seed, clean, jobs, onProgress, signal } = request;
+  const options = clean ? cleanDemo : defaultDemo;
+  const plan = planSet(seed === undefined ? options : { ...options, seed });
+  await writeSet(plan, folder, { onProgress, signal, ...(jobs !== undefined && { jobs }) });
+  return plan.photos.length;
 }

@@ -24,42 +24,42 @@ const essential: readonly Column[] = [
     head: "sharp",
     unit: "stops",
     width: 7,
-    legend: "sharp: sharpness against the photos around it, minus is softer",
+    legend: "sharpness against the photos around it, minus is softer",
     cell: ({ measures }) => signed(measures.sharpnessOffsetStops),
   },
   {
     head: "light",
     unit: "stops",
     width: 7,
-    legend: "light: brightness of the same surface against the rest of the set, plus is brighter",
+    legend: "brightness of the same surface against the rest of the set, plus is brighter",
     cell: ({ measures }) => signed(measures.exposureOffsetStops),
   },
   {
     head: "white",
     unit: "%",
     width: 7,
-    legend: "white: share of the picture burnt out to full white in some colour",
+    legend: "share of the picture burnt out to full white in some colour",
     cell: ({ measures }) => percent(measures.clippedAnyRatio.value, 1),
   },
   {
     head: "black",
     unit: "%",
     width: 7,
-    legend: "black: share sunk to full black",
+    legend: "share sunk to full black",
     cell: ({ measures }) => percent(measures.blockedRatio.value, 1),
   },
   {
     head: "next",
     unit: "%",
     width: 6,
-    legend: "next: how much of the picture the next photo shows again",
+    legend: "how much of the picture the next photo shows again",
     cell: (_, overlap) => (overlap === undefined ? notMeasured : percent(overlap, 0)),
   },
   {
     head: "links",
     unit: "",
     width: 6,
-    legend: "links: photos that were seen to show some of the same surface",
+    legend: "photos that were seen to show some of the same surface",
     cell: ({ measures }) => String(measures.linkedPhotos.value),
   },
 ];
@@ -69,21 +69,21 @@ const roomy: readonly Column[] = [
     head: "grain",
     unit: "levels",
     width: 8,
-    legend: "grain: noise in the quietest parts, in grey levels of 255",
+    legend: "noise in the quietest parts, in grey levels of 255",
     cell: ({ measures }) => measures.noiseSigma?.value.toFixed(1) ?? notMeasured,
   },
   {
     head: "shutter",
     unit: "s",
     width: 9,
-    legend: "shutter and ISO: as the camera stored them",
+    legend: "exposure time, as the camera stored it",
     cell: ({ exif }) => (exif.exposureTimeS === undefined ? notMeasured : shutter(exif.exposureTimeS)),
   },
   {
     head: "ISO",
     unit: "",
     width: 7,
-    legend: "",
+    legend: "sensitivity, as the camera stored it",
     cell: ({ exif }) => (exif.iso === undefined ? notMeasured : exif.iso.toFixed(0)),
   },
 ];
@@ -141,11 +141,11 @@ export function photoTable(report: Report, columns: number): readonly TableLine[
 }
 
 /** What the columns mean, one clause each. */
-export function tableLegend(columns: number): string {
-  const clauses = columnsFor(columns)
-    .map(({ legend }) => legend)
-    .filter((legend) => legend !== "");
-  return `${clauses.join("; ")}; ${notMeasured} not measured.`;
+export function tableLegend(columns: number): readonly (readonly [head: string, legend: string])[] {
+  return [
+    ...columnsFor(columns).map(({ head, legend }) => [head, legend] as const),
+    [notMeasured, "not measured"],
+  ];
 }
 
 function columnsFor(columns: number): readonly Column[] {

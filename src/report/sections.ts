@@ -1,9 +1,9 @@
 import type { Finding, PhotoVerdict, Report, Severity } from "../types.js";
 import { captureOrder, photoList } from "./photo-list.js";
-import { visible } from "./text.js";
 
 /** Findings shown together: all about one photo, or one about several photos, a space, or the set. */
 export interface Entry {
+  /** Short enough for the margin: "no. 12", "9 photos", "whole set". */
   readonly label: string;
   readonly findings: readonly Finding[];
 }
@@ -36,7 +36,11 @@ export function sectionsOf(report: Report): Sections {
       known.findings.push(finding);
       continue;
     }
-    const placed = { label: labelOf(finding, order), findings: [finding], rank: rankOf(finding, order) };
+    const placed = {
+      label: labelOf(finding.photos, order),
+      findings: [finding],
+      rank: rankOf(finding, order),
+    };
     if (key !== undefined) byPhoto.set(key, placed);
     sections[section].push(placed);
   }
@@ -69,12 +73,22 @@ const bySeverity: Readonly<Record<Severity, SectionName>> = {
   note: "notes",
 };
 
-function labelOf(finding: Finding, order: ReadonlyMap<string, number>): string {
-  const [first, second] = finding.photos;
-  if (first === undefined) return "whole set";
-  if (finding.about === "between" && finding.photos.length === 2)
-    return `between ${visible(first)} and ${visible(second!)}`;
-  return photoList(finding.photos, order);
+/** The photos' numbers in the table, how many they are, or the set. */
+export function labelOf(photos: readonly string[], order: ReadonlyMap<string, number>): string {
+  if (photos.length === 0) return "whole set";
+  if (photos.length > 2) return `${photos.length} photos`;
+  const numbers = photos.map((file) => order.get(file));
+  if (numbers.includes(undefined)) return photos.length === 1 ? "one file" : "two files";
+  return `no. ${numbers.map((number) => number! + 1).join(", ")}`;
+}
+
+/**
+ * The names that a finding's own sentence leaves out, for a line of their own; undefined where it says them.
+ */
+export function unnamedPhotos(finding: Finding, order: ReadonlyMap<string, number>): string | undefined {
+  const { photos, message } = finding;
+  if (photos.every((file) => message.includes(file))) return undefined;
+  return photoList(photos, order);
 }
 
 /** What is about the set comes first, then findings by the first photo they name, in capture order. */

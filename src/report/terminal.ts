@@ -1,8 +1,15 @@
 import { Chalk, type ChalkInstance } from "chalk";
-import type { Finding, Report } from "../types.js";
+import type { Finding, Report, Skipped } from "../types.js";
 import { captureOrder, photoList } from "./photo-list.js";
 import { photoTable, tableLegend } from "./photo-table.js";
-import { type Entry, type SectionName, type Sections, sectionsOf } from "./sections.js";
+import {
+  type Entry,
+  labelOf,
+  type SectionName,
+  type Sections,
+  sectionsOf,
+  unnamedPhotos,
+} from "./sections.js";
 import { displayWidth, visible, wrap } from "./text.js";
 import { count, listed, measuredAgainst } from "./wording.js";
 
@@ -52,19 +59,27 @@ interface Page {
 // ---------------------------------------------------------------- verdict
 
 function verdictBlock(report: Report, page: Page): string[] {
-  const { facts, judgement, counts } = report;
-  const passed = judgement.verdict === "pass";
-  const word = passed ? "PASS" : "RESHOOT";
+  const passed = report.judgement.verdict === "pass";
   const ink = passed ? page.ink.green.bold : page.ink.red.bold;
-  const lines = marginLines(
-    word,
-    `${visible(facts.folder)} ${passed ? "is" : "is not"} ready to upload.`,
-    page,
-    ink,
-  );
+  const lines = marginLines(passed ? "PASS" : "RESHOOT", readySentence(report), page, ink);
   lines.push(...textLines(tasksSentence(report), page), ...textLines(countSentence(report), page));
-  if (counts.reshoot + counts.toAdd > 0) lines.push(...textLines(caution, page, page.ink.yellow));
+  if (shootsAgain(report)) lines.push(...textLines(caution, page, page.ink.yellow));
   return lines;
+}
+
+function readySentence({ facts, judgement, counts }: Report): string {
+  const folder = visible(facts.folder);
+  if (judgement.verdict !== "pass") return `${folder} is not ready to upload.`;
+  return `${folder} is ready to upload${counts.edit > 0 ? ", once the photos below are edited" : ""}.`;
+}
+
+/** Whether someone will be back among the lamps; files of a kind not read ask for no camera. */
+function shootsAgain({ judgement, counts }: Report): boolean {
+  const { findings, photoVerdicts } = judgement;
+  return (
+    counts.reshoot + counts.toAdd > 0 ||
+    findings.some((one) => one.severity === "reshoot" && one.photos.every((file) => photoVerdicts.has(file)))
+  );
 }
 
 const caution = "Careful: lamps get hot; look behind you; ladders: local rules.";
@@ -72,16 +87,21 @@ const caution = "Careful: lamps get hot; look behind you; ladders: local rules."
 /** "Take 4 photos again, add 2, leave 1 out and edit 1." */
 function tasksSentence({ judgement, counts }: Report): string {
   const { reshoot, toAdd, leaveOut, edit } = counts;
-  const tasks = [
-    reshoot > 0 ? `take ${count(reshoot, "photo")} again` : "",
-    toAdd > 0 ? `add ${count(toAdd, "photo")}` : "",
-    leaveOut > 0 ? `leave ${count(leaveOut, "photo")} out` : "",
-    edit > 0 ? `edit ${count(edit, "photo")}` : "",
-  ].filter((task) => task !== "");
+  const tasks = (
+    [
+      ["take", reshoot, " again"],
+      ["add", toAdd, ""],
+      ["leave", leaveOut, " out"],
+      ["edit", edit, ""],
+    ] as const
+  ).filter(([, number]) => number > 0);
   if (tasks.length === 0)
     return judgement.verdict === "pass" ? "Nothing to do." : "What stands in the way is said below.";
-  const sentence = listed(tasks);
-  return `${sentence[0]!.toUpperCase()}${sentence.slice(1)}.`;
+  // The first says what is counted, the others need only the number.
+  const parts = tasks.map(([verb, number, after], index) =>
+    index === 0 ? `${capital(verb)} ${count(number, "photo")}${after}` : `${verb} ${number}${after}`,
+  );
+  return `${listed(parts)}.`;
 }
 
 function countSentence({ facts, counts }: Report): string {
@@ -135,12 +155,20 @@ function sectionBlock(name: SectionName, sections: Sections, report: Report, pag
   const entries = sections[name];
   if (entries.length === 0) return [];
   const lines = marginLines(headings[name], headingText(name, report), page, headingInk(name, page.ink));
+  const order = captureOrder(report.facts.photos);
   entries.forEach((entry, index) => {
-    const sharesAdvice = endsOn(entries[index - 1]) === startsWith(entry);
-    if (!sharesAdvice) lines.push("");
-    lines.push(...entryLines(entry, entries[index + 1], page));
+    if (!sharesAdvice(entries[index - 1], entry)) lines.push("");
+    const heldBack = sharesAdvice(entry, entries[index + 1]);
+    const body = entry.findings.flatMap((finding) => findingLines(finding, order, !heldBack, page));
+    lines.push(...besideLabel(entry.label, body, page, page.ink.bold));
   });
   return lines;
+}
+
+/** Whether two entries that follow one another end in the same words, which are then said once, at the end. */
+function sharesAdvice(entry: Entry | undefined, next: Entry | undefined): boolean {
+  if (entry?.findings.length !== 1 || next?.findings.length !== 1) return false;
+  return entry.findings[0]!.advice === next.findings[0]!.advice;
 }
 
 function headingInk(name: SectionName, ink: ChalkInstance): ChalkInstance {
@@ -149,33 +177,22 @@ function headingInk(name: SectionName, ink: ChalkInstance): ChalkInstance {
   return ink.bold;
 }
 
-/** One entry: its name in the margin, then every finding; advice that the next finding repeats is held back. */
-function entryLines(entry: Entry, next: Entry | undefined, page: Page): string[] {
-  const { findings } = entry;
-  const body = findings.flatMap((finding, index) => {
-    const following = findings[index + 1]?.advice ?? (next === undefined ? undefined : startsWith(next));
-    return findingLines(finding, finding.advice !== following, page);
-  });
-  return besideLabel(entry.label, body, page, page.ink.bold);
-}
-
-function startsWith(entry: Entry): string | undefined {
-  return entry.findings[0]?.advice;
-}
-
-function endsOn(entry: Entry | undefined): string | undefined {
-  return entry?.findings.at(-1)?.advice;
-}
-
-function findingLines(finding: Finding, withAdvice: boolean, page: Page): string[] {
+function findingLines(
+  finding: Finding,
+  order: ReadonlyMap<string, number>,
+  withAdvice: boolean,
+  page: Page,
+): string[] {
   const width = page.columns - margin;
-  const figures =
-    finding.measured === undefined ? "" : `: ${measuredAgainst(finding.measured, finding.limit)}`;
-  const lines = wrap(visible(finding.message), width);
-  lines.push(...wrap(`(${finding.check}${figures})`, width).map((line) => page.ink.dim(line)));
+  const { check, measured, limit, message, advice } = finding;
+  const figures = measured === undefined ? "" : `: ${measuredAgainst(measured, limit)}`;
+  const lines = wrap(visible(message), width);
+  const names = unnamedPhotos(finding, order);
+  if (names !== undefined) lines.push(...wrap(names, width));
+  lines.push(...wrap(`(${check}${figures})`, width).map((line) => page.ink.dim(line)));
   if (withAdvice) {
-    const [first, ...rest] = wrap(visible(finding.advice), width - arrow.length);
-    lines.push(`${arrow}${first ?? ""}`, ...rest.map((line) => " ".repeat(arrow.length) + line));
+    const [first = "", ...rest] = wrap(visible(advice), width - arrow.length);
+    lines.push(arrow + first, ...rest.map((line) => " ".repeat(arrow.length) + line));
   }
   return lines;
 }
@@ -186,13 +203,21 @@ const arrow = "> ";
 
 function tableBlock(report: Report, page: Page): string[] {
   const { facts } = report;
-  const heading = `${count(facts.photos.length, "photo")} in order of ${facts.orderedBy}. At the left: what to do.`;
+  const heading = `${count(facts.photos.length, "photo")} in order of ${facts.orderedBy}. The word at the left says what to do.`;
   const table = photoTable(report, page.columns).map(({ text, mark }) => markInk(mark, page.ink)(text));
-  const legend = wrap(tableLegend(page.columns), page.columns - 7).map((line) =>
-    page.ink.dim(`       ${line}`),
+  const legend = tableLegend(page.columns).flatMap(([head, words]) =>
+    besideLabel(legendIndent + head, wrap(words, page.columns - margin), page),
   );
-  return [...marginLines("ALL PHOTOS", heading, page, page.ink.bold), "", ...table, "", ...legend];
+  return [
+    ...marginLines("ALL PHOTOS", heading, page, page.ink.bold),
+    "",
+    ...table,
+    "",
+    ...legend.map((line) => page.ink.dim(line)),
+  ];
 }
+
+const legendIndent = " ".repeat(6);
 
 function markInk(mark: string, ink: ChalkInstance): (text: string) => string {
   if (mark === "again") return ink.red;
@@ -202,27 +227,41 @@ function markInk(mark: string, ink: ChalkInstance): (text: string) => string {
 function notMeasuredBlock(report: Report, page: Page): string[] {
   const { facts, judgement } = report;
   const order = captureOrder(facts.photos);
-  const lines = judgement.skipped.flatMap(({ check, photos, reason }) => {
-    const where = photos.length === 0 ? "" : ` For ${photoList(photos, order)}.`;
-    return besideLabel(
-      visible(check),
-      wrap(`${sentence(visible(reason))}${where}`, page.columns - margin),
-      page,
-    );
+  const lines = sameReason(judgement.skipped).flatMap(({ checks, photos, reason }) => {
+    const body = wrap(sentence(visible(reason)), page.columns - margin);
+    if (photos.length > 0) body.push(...wrap(photoList(photos, order), page.columns - margin));
+    const ids = wrap(`(${checks.join(", ")})`, page.columns - margin);
+    body.push(...ids.map((line) => page.ink.dim(line)));
+    return besideLabel(labelOf(photos, order), body, page);
   });
   const others =
     facts.otherFiles === 0
       ? []
-      : textLines(`${count(facts.otherFiles, "other file")} in the folder left alone: no photos.`, page);
+      : marginLines("other files", `${facts.otherFiles} in the folder left alone: no photos.`, page);
   if (lines.length + others.length === 0) return [];
-  const heading = lines.length === 0 ? "Every check could be made." : "And why.";
+  const heading = "What could not be judged, and why.";
   return [...marginLines("NOT MEASURED", heading, page, page.ink.bold), "", ...lines, ...others];
+}
+
+/** Checks that could not judge the same photos for the same reason, as one. */
+function sameReason(skipped: readonly Skipped[]): readonly (Omit<Skipped, "check"> & { checks: string[] })[] {
+  const groups = new Map<string, Omit<Skipped, "check"> & { checks: string[] }>();
+  for (const { check, photos, reason } of skipped) {
+    const key = JSON.stringify([reason, photos]);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, { checks: [check], photos, reason });
+    else group.checks.push(check);
+  }
+  return [...groups.values()];
 }
 
 /** A clause as a sentence: a capital first, a full stop last. */
 function sentence(text: string): string {
-  const capital = text.slice(0, 1).toUpperCase() + text.slice(1);
-  return /[.!?]$/.test(capital) ? capital : `${capital}.`;
+  return /[.!?]$/.test(text) ? capital(text) : `${capital(text)}.`;
+}
+
+function capital(text: string): string {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
 }
 
 // ---------------------------------------------------------------- lines
@@ -242,8 +281,8 @@ function textLines(text: string, page: Page, ink: Ink = plain): string[] {
 function besideLabel(label: string, body: readonly string[], page: Page, ink: Ink = plain): string[] {
   const indented = body.map((line) => " ".repeat(margin) + line);
   const [first, ...rest] = body;
-  if (first === undefined || displayWidth(label) > margin - 2)
-    return [...wrap(label, page.columns).map(ink), ...indented];
+  if (first === undefined || displayWidth(label) > margin - 1)
+    return [...wrap(label, page.columns).map((line) => ink(line)), ...indented];
   return [
     ink(label) + " ".repeat(margin - displayWidth(label)) + first,
     ...rest.map((line) => " ".repeat(margin) + line),

@@ -1,0 +1,211 @@
+import * as fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { narrowest, renderTerminal } from "#goodgate/report/terminal.js";
+import { displayWidth } from "#goodgate/report/text.js";
+import { facts, finding, jugNames, m, photo, report } from "../support/facts.js";
+import { cleanReport, jugReport } from "../support/jug-report.js";
+
+const plain = (one = jugReport(), columns = 80) => renderTerminal(one, { columns, colour: false });
+const escapeCode = "\u001b[";
+
+describe("renderTerminal", () => {
+  test("the verdict is the first word", () => {
+    expect(plain()).toMatch(/^RESHOOT {2,}stoneware-jug is not ready/);
+    expect(plain(cleanReport())).toMatch(/^PASS {2,}stoneware-jug is ready/);
+  });
+
+  test("sections come in the order of what to do", () => {
+    const headings = plain()
+      .split("\n")
+      .flatMap((line) => /^(?:[A-Z]+ )*[A-Z]+(?= {2,})/.exec(line)?.[0] ?? []);
+    expect(headings).toEqual([
+      "RESHOOT",
+      "TAKE AGAIN",
+      "ADD",
+      "LEAVE OUT",
+      "EDIT",
+      "NOTES",
+      "ALL PHOTOS",
+      "NOT MEASURED",
+    ]);
+  });
+
+  test("no line is wider than the screen", () => {
+    for (const columns of [narrowest, 60, 80, 100, 120])
+      for (const line of plain(jugReport(), columns).split("\n"))
+        expect(displayWidth(line), line).toBeLessThanOrEqual(columns);
+  });
+
+  test("no line is wider than the screen, whatever the files are called", () => {
+    const name = fc.string({ unit: "binary", minLength: 1, maxLength: 200 });
+    fc.assert(
+      fc.property(name, fc.integer({ min: narrowest, max: 120 }), (file, columns) => {
+        const one = report(facts([photo(file), photo("jug_002.jpg")]), {
+          findings: [
+            finding({
+              check: "soft-photo",
+              severity: "reshoot",
+              photos: [file],
+              message: `${file} is soft.`,
+            }),
+          ],
+        });
+        for (const line of plain(one, columns).split("\n"))
+          expect(displayWidth(line)).toBeLessThanOrEqual(columns);
+      }),
+      { seed: 7, numRuns: 300 },
+    );
+  });
+
+  test("without colour there is not one escape code; with it there are", () => {
+    expect(plain()).not.toContain(escapeCode);
+    expect(renderTerminal(jugReport(), { columns: 80, colour: true })).toContain(escapeCode);
+  });
+
+  test("colour changes no letter", () => {
+    const coloured = renderTerminal(jugReport(), { columns: 80, colour: true });
+    expect(coloured.replaceAll(/\u001b\[\d+m/g, "")).toBe(plain());
+  });
+
+  test("control characters in names, reasons and EXIF never reach the screen", () => {
+    const evil = "jug\u001b[31m\u0007\u009b2J\u202e.jpg";
+    const one = report(
+      facts([photo(evil)], {
+        folder: `set\n${evil}`,
+        unreadable: [{ file: `x${evil}`, reason: `odd ${evil}` }],
+      }),
+      {
+        findings: [
+          finding({
+            check: "soft-photo",
+            severity: "reshoot",
+            photos: [evil],
+            message: `${evil} is soft.`,
+            advice: evil,
+          }),
+        ],
+        skipped: [{ check: "other-camera", photos: [evil], reason: evil }],
+      },
+    );
+    const text = plain(one);
+    expect(text.replaceAll("\n", "")).not.toMatch(/[\u0000-\u001f\u007f-\u009f\u202a-\u202e]/);
+    expect(text).toContain("\\x1b[31m");
+  });
+
+  test("all that is wrong with one photo stands under it once", () => {
+    const text = plain();
+    expect(text.match(/^no\. 30 /gm)).toHaveLength(1);
+    const entry = text.slice(text.indexOf("\nno. 30 ")).split("\n\n")[0]!;
+    expect(entry).toContain("soft-photo");
+    expect(entry).toContain("blown-highlights");
+  });
+
+  test("a lesser finding about a photo to take again stays with that photo", () => {
+    const one = report(facts(jugNames(3).map((file) => photo(file))), {
+      findings: [
+        finding({ check: "soft-photo", severity: "reshoot", photos: ["jug_002.jpg"] }),
+        finding({ check: "exposure-drift", severity: "edit", photos: ["jug_002.jpg"] }),
+      ],
+    });
+    expect(plain(one)).not.toMatch(/^EDIT /m);
+    expect(plain(one)).toContain("(exposure-drift)");
+  });
+
+  test("one finding about many photos is one entry with their names", () => {
+    const text = plain();
+    expect(text.match(/\(slow-shutter\)/g)).toHaveLength(1);
+    expect(text).toContain("jug_001.jpg to jug_009.jpg (9 photos)");
+  });
+
+  test("advice that neighbours share is said once", () => {
+    const advice = /Stand where you stood, hold the phone/g;
+    // Photos 12 to 14 share theirs; 30 has a second finding and keeps its own.
+    expect(plain(jugReport(), 120).match(advice)).toHaveLength(2);
+  });
+
+  test("every finding is told: its check, its words, its figures", () => {
+    const one = jugReport();
+    const text = plain(one, 120).replaceAll(/\s+/g, " ");
+    for (const { check, message, advice } of one.judgement.findings) {
+      expect(text).toContain(check);
+      expect(text).toContain(message);
+      expect(text.replaceAll("> ", "")).toContain(advice);
+    }
+    expect(text).toContain("(soft-photo: measured -1.42 stops, limit -0.5 stops)");
+    expect(text).toContain("(blown-highlights: measured 18.4 %, limit 3 %)");
+  });
+
+  test("the table has one line a file, flagged photos marked with what to do", () => {
+    const lines = plain().split("\n");
+    const start = lines.findIndex((line) => line.includes(" no. photo ")) + 1;
+    const rows = lines.slice(start, lines.indexOf("", start));
+    expect(rows).toHaveLength(48 + 1 + 1);
+    expect(rows[11]).toMatch(/^again {2}12 jug_012\.jpg +-1\.42 /);
+    expect(rows[4]).toMatch(/^out +5 jug_005\.jpg/);
+    expect(rows[20]).toMatch(/^edit +21 jug_021\.jpg/);
+    expect(rows[0]).toMatch(/^ +1 jug_001\.jpg/);
+    expect(rows[48]).toMatch(/^again +jug_049\.jpg +the file ends/);
+  });
+
+  test("what was not measured is a dash, never a zero", () => {
+    expect(plain()).toMatch(/^again {2}40 jug_040\.jpg +- +- +0\.4 +0\.6 +- +0$/m);
+  });
+
+  test("a wide screen adds columns", () => {
+    expect(plain(jugReport(), 120)).toMatch(/ shutter +ISO$/m);
+    expect(plain(jugReport(), 80)).not.toMatch(/ shutter +ISO$/m);
+  });
+
+  test("a word of care is there when there is something to shoot, and only then", () => {
+    expect(plain()).toContain("lamps get hot");
+    expect(plain(cleanReport())).not.toContain("lamps get hot");
+    const leaveOut = report(facts(jugNames(3).map((file) => photo(file))), {
+      findings: [finding({ check: "twin-photos", severity: "leave-out", photos: ["jug_002.jpg"] })],
+    });
+    expect(plain(leaveOut)).toMatch(/^RESHOOT/);
+    expect(plain(leaveOut)).not.toContain("lamps get hot");
+  });
+
+  test("files of a kind not read ask for no camera", () => {
+    const unread = report(
+      facts([photo("jug_001.jpg")], { unsupported: [{ file: "a.heic", kind: "heic" }] }),
+      {
+        findings: [finding({ check: "unread-kind", about: "set", severity: "reshoot", photos: ["a.heic"] })],
+      },
+    );
+    expect(plain(unread)).not.toContain("lamps get hot");
+    expect(plain(unread)).toContain("What stands in the way is said below.");
+  });
+
+  test("checks that could not judge for one reason are told together", () => {
+    expect(plain()).toContain("(other-camera, slow-shutter)");
+  });
+
+  test("quiet is the verdict and the photos to take again, one a line", () => {
+    expect(renderTerminal(jugReport(), { columns: 80, colour: false, quiet: true }).split("\n")).toEqual([
+      "RESHOOT: stoneware-jug. Take 6 photos again, add 1, leave 1 out and edit 1.",
+      "jug_012.jpg",
+      "jug_013.jpg",
+      "jug_014.jpg",
+      "jug_030.jpg",
+      "jug_040.jpg",
+      "jug_049.jpg",
+      "",
+    ]);
+  });
+
+  test("a pass with edits does not say that there is nothing to do", () => {
+    const one = report(facts(jugNames(3).map((file) => photo(file))), {
+      findings: [
+        finding({
+          check: "exposure-drift",
+          severity: "edit",
+          photos: ["jug_002.jpg"],
+          measured: m(0.7, "stops"),
+        }),
+      ],
+    });
+    expect(plain(one, 120)).toMatch(/^PASS .*once the photos below are edited/);
+    expect(plain(one)).toContain("Edit 1 photo.");
+  });
+});

@@ -1,0 +1,44 @@
+import { describe, expect, test } from "vitest";
+import { count, listed, measuredAgainst, plainNumber, withUnit } from "#goodgate/report/wording.js";
+import { m } from "../support/facts.js";
+
+describe("wording", () => {
+  test("one photo, two photos, no photos", () => {
+    expect([0, 1, 2].map((n) => count(n, "photo"))).toEqual(["0 photos", "1 photo", "2 photos"]);
+    expect(count(2, "match", "matches")).toBe("2 matches");
+  });
+
+  test("lists read as a person says them", () => {
+    expect([[], ["a"], ["a", "b"], ["a", "b", "c"]].map(listed)).toEqual(["", "a", "a and b", "a, b and c"]);
+  });
+
+  test("numbers carry no more digits than they need", () => {
+    expect([0, -0, 0.5, -0.824, 12.06, 340.7, 100].map((n) => plainNumber(n))).toEqual([
+      "0",
+      "0",
+      "0.5",
+      "-0.82",
+      "12.1",
+      "341",
+      "100",
+    ]);
+  });
+
+  test("every unit reads well", () => {
+    expect(withUnit(m(0.714, "ratio"))).toBe("71.4 %");
+    expect(withUnit(m(1, "stops"))).toBe("1 stop");
+    expect(withUnit(m(-0.824, "stops"))).toBe("-0.82 stops");
+    expect(withUnit(m(1 / 60, "s"))).toBe("1/60 s");
+    expect(withUnit(m(2.5, "s"))).toBe("2.5 s");
+    expect(withUnit(m(1, "photos"))).toBe("1 photo");
+    expect(withUnit(m(25, "matches"))).toBe("25 matches");
+  });
+
+  test("a measure just past its limit does not look equal to it", () => {
+    expect(measuredAgainst(m(0.5004, "stops"), m(0.5, "stops"))).toBe(
+      "measured 0.5004 stops, limit 0.5 stops",
+    );
+    expect(measuredAgainst(m(0.5, "stops"), m(0.5, "stops"))).toBe("measured 0.5 stops, limit 0.5 stops");
+    expect(measuredAgainst(m(3, "photos"), undefined)).toBe("measured 3 photos");
+  });
+});

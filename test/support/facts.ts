@@ -1,0 +1,173 @@
+import { countsOf } from "#goodgate/report/counts.js";
+import type {
+  Facts,
+  Finding,
+  Judgement,
+  Limits,
+  Measure,
+  PairFacts,
+  PhotoFacts,
+  PhotoMeasures,
+  PhotoVerdict,
+  Report,
+  Severity,
+  Skipped,
+  Unit,
+} from "#goodgate/types.js";
+
+/** A measure in a few letters. */
+export function m(value: number, unit: Unit): Measure {
+  return { value, unit };
+}
+
+/** Measures of a sharp, well-lit photo that is linked to six others. */
+export const goodMeasures: PhotoMeasures = {
+  laplacianVariance: m(312.4, "grey levels squared"),
+  bandRatio: m(0.42, "ratio"),
+  sharpestBandRatio: m(0.61, "ratio"),
+  clippedAnyRatio: m(0.004, "ratio"),
+  clippedAllRatio: m(0.001, "ratio"),
+  clippedCentreRatio: m(0.002, "ratio"),
+  blockedRatio: m(0.006, "ratio"),
+  meanLuminanceStops: m(-2.4, "stops"),
+  redGreenStops: m(0.12, "stops"),
+  blueGreenStops: m(-0.31, "stops"),
+  noiseSigma: m(1.6, "grey levels"),
+  keypoints: m(1450, "keypoints"),
+  exposureOffsetStops: m(0.02, "stops"),
+  redOffsetStops: m(0, "stops"),
+  blueOffsetStops: m(0.01, "stops"),
+  sharpnessOffsetStops: m(0.03, "stops"),
+  comparedPhotos: m(6, "photos"),
+  linkedPhotos: m(6, "photos"),
+};
+
+/** A photo as good as `goodMeasures`, with what is named here put in its place. */
+export function photo(
+  file: string,
+  change: Partial<Omit<PhotoFacts, "measures">> & { readonly measures?: Partial<PhotoMeasures> } = {},
+): PhotoFacts {
+  return {
+    file,
+    widthPx: 4032,
+    heightPx: 3024,
+    contentHash: hashOf(file),
+    exif: {
+      make: "Example",
+      model: "Phone 1",
+      exposureTimeS: 1 / 60,
+      fNumber: 1.8,
+      iso: 200,
+      ev100: 6.6,
+      focalLengthMm: 5.4,
+      focalLength35Mm: 26,
+      flashFired: false,
+      exposureMode: "manual",
+      whiteBalance: "manual",
+      orientation: 1,
+      capturedAt: "2026-05-01T14:03:22.45+02:00",
+      hasLocation: false,
+    },
+    tiles: {
+      columns: 2,
+      rows: 1,
+      laplacianVariance: [310.2, 314.6],
+      bandRatio: [0.41, null],
+      clippedAnyRatio: [0, 0.008],
+    },
+    ...change,
+    measures: { ...goodMeasures, ...change.measures },
+  };
+}
+
+/** Sixty-four hexadecimal digits that hang on the name alone. */
+function hashOf(name: string): string {
+  let state = 2166136261;
+  let hash = "";
+  for (let i = 0; hash.length < 64; i++) {
+    state = Math.imul(state ^ name.charCodeAt(i % name.length) ^ i, 16777619) >>> 0;
+    hash += state.toString(16).padStart(8, "0");
+  }
+  return hash.slice(0, 64);
+}
+
+/** Two photos with plenty in common. */
+export function pair(a: string, b: string, change: Partial<PairFacts> = {}): PairFacts {
+  return {
+    a,
+    b,
+    verifiedMatches: 240,
+    verifiedRatio: 0.71,
+    overlapRatio: 0.74,
+    supportRatio: 0.5,
+    shiftRatio: 0.12,
+    exposureDriftStops: 0.01,
+    colourDrift: { redStops: 0, blueStops: 0.01 },
+    relativeSharpness: -0.02,
+    ...change,
+  };
+}
+
+/** `jug_001.jpg` and so on: as many good photos, each linked to the next. */
+export function jugNames(number: number): string[] {
+  return Array.from({ length: number }, (_, i) => `jug_${String(i + 1).padStart(3, "0")}.jpg`);
+}
+
+/** A set of good photos in a row, with what is named here put in its place. */
+export function facts(photos: readonly PhotoFacts[], change: Partial<Facts> = {}): Facts {
+  return {
+    folder: "stoneware-jug",
+    orderedBy: "capture time",
+    photos,
+    pairs: photos.slice(1).map((second, index) => pair(photos[index]!.file, second.file)),
+    unreadable: [],
+    unsupported: [],
+    otherFiles: 0,
+    ...change,
+  };
+}
+
+/** A finding with plain words where none are given. */
+export function finding(change: Partial<Finding> & Pick<Finding, "check" | "severity" | "photos">): Finding {
+  return { about: "photo", message: "Something is wrong.", advice: "Put it right.", ...change };
+}
+
+export interface Judged {
+  readonly findings?: readonly Finding[];
+  readonly skipped?: readonly Skipped[];
+  readonly limits?: Limits;
+  readonly strict?: boolean;
+}
+
+const worstFirst: readonly Severity[] = ["reshoot", "leave-out", "edit"];
+
+/** A report with the verdicts that follow from the findings by the rules of the README. */
+export function report(
+  about: Facts,
+  { findings = [], skipped = [], limits = {}, strict = false }: Judged = {},
+): Report {
+  const verdictOf = (file: string): PhotoVerdict => {
+    const named = findings.filter((one) => one.about === "photo" && one.photos.includes(file));
+    return (worstFirst.find((severity) => named.some((one) => one.severity === severity)) ??
+      "pass") as PhotoVerdict;
+  };
+  const failing = (severity: Severity) =>
+    severity === "reshoot" || severity === "leave-out" || (strict && severity === "edit");
+  const failed = findings.some(({ severity }) => failing(severity)) || about.unreadable.length > 0;
+  const judgement: Judgement = {
+    verdict: failed ? "reshoot" : "pass",
+    photoVerdicts: new Map([
+      ...about.photos.map(({ file }) => [file, verdictOf(file)] as const),
+      ...about.unreadable.map(({ file }) => [file, "reshoot"] as const),
+    ]),
+    findings,
+    skipped,
+    limits,
+  };
+  return {
+    tool: { name: "goodgate", version: "0.0.0" },
+    facts: about,
+    judgement,
+    counts: countsOf(about, judgement),
+  };
+}

@@ -1,0 +1,166 @@
+import type { Facts, Limit, Report } from "#goodgate/types.js";
+import { facts, finding, jugNames, m, pair, photo, report } from "./facts.js";
+
+const softLimit: Limit = {
+  value: -0.5,
+  unit: "stops",
+  source: "spread of sharp neighbours, made up for this test",
+};
+const overlapLimit: Limit = { value: 0.5, unit: "ratio", source: "made up for this test" };
+const retake =
+  "Stand where you stood, hold the phone with both hands, let it focus on the jug, and take it again.";
+
+/** A set that shows every part of the report: each severity, each kind of finding, files that are no photo. */
+export function jugFacts(): Facts {
+  const soft: Readonly<Record<number, number>> = { 5: -0.9, 12: -1.42, 13: -0.97, 14: -0.81, 30: -0.66 };
+  const photos = jugNames(48).map((file, index) => {
+    const number = index + 1;
+    if (soft[number] !== undefined)
+      return photo(file, { measures: { sharpnessOffsetStops: m(soft[number], "stops") } });
+    if (number === 21) return photo(file, { measures: { exposureOffsetStops: m(0.71, "stops") } });
+    if (number === 30) return photo(file, { measures: { clippedAnyRatio: m(0.184, "ratio") } });
+    if (number === 40) return stray(file);
+    return photo(file, {
+      measures: {
+        sharpnessOffsetStops: m(0.05 * Math.sin(number), "stops"),
+        exposureOffsetStops: m(0.04 * Math.cos(2 * number), "stops"),
+      },
+    });
+  });
+  const names = photos.map(({ file }) => file);
+  const pairs = names.slice(1).flatMap((second, index) => {
+    const first = names[index]!;
+    if (first === names[39] || second === names[39])
+      return [{ a: first, b: second, verifiedMatches: 0, verifiedRatio: 0 }];
+    return [pair(first, second, { overlapRatio: first === names[24] ? 0.31 : 0.7 + 0.05 * Math.sin(index) })];
+  });
+  return facts(photos, {
+    pairs,
+    unreadable: [{ file: "jug_049.jpg", reason: "the file ends in the middle of the picture" }],
+    unsupported: [{ file: "IMG_2207.HEIC", kind: "heic" }],
+    otherFiles: 2,
+  });
+}
+
+/** A photo that links to nothing, so that nothing solved is known of it, and EXIF was stripped. */
+function stray(file: string) {
+  const made = photo(file, {
+    exif: { hasLocation: false },
+    measures: { linkedPhotos: m(0, "photos"), comparedPhotos: m(47, "photos") },
+  });
+  const { exposureOffsetStops, redOffsetStops, blueOffsetStops, sharpnessOffsetStops, ...measures } =
+    made.measures;
+  return { ...made, measures };
+}
+
+export function jugReport(): Report {
+  const soft = (number: string, blur: string, offset: number) =>
+    finding({
+      check: "soft-photo",
+      severity: "reshoot",
+      photos: [`jug_${number}.jpg`],
+      measured: m(offset, "stops"),
+      limit: softLimit,
+      message: `jug_${number}.jpg is out of focus: about ${blur} px of blur on surfaces that the photos beside it show sharp.`,
+      advice: retake,
+    });
+  return report(jugFacts(), {
+    findings: [
+      soft("012", "3.1", -1.42),
+      soft("013", "2.4", -0.97),
+      soft("014", "2.2", -0.81),
+      soft("030", "2", -0.66),
+      finding({
+        check: "blown-highlights",
+        severity: "reshoot",
+        photos: ["jug_030.jpg"],
+        measured: m(0.184, "ratio"),
+        limit: { value: 0.03, unit: "ratio", source: "made up for this test" },
+        message: "In jug_030.jpg the glaze is burnt out to plain white, so its surface is lost.",
+        advice: "Turn the lamp away or lower the exposure by one stop, and take it again.",
+      }),
+      finding({
+        check: "unreadable-photo",
+        severity: "reshoot",
+        photos: ["jug_049.jpg"],
+        message: "jug_049.jpg cannot be read: the file ends in the middle of the picture.",
+        advice: "Copy it from the phone again; if that fails, take it again.",
+      }),
+      finding({
+        check: "weak-link",
+        about: "between",
+        severity: "reshoot",
+        photos: ["jug_025.jpg", "jug_026.jpg"],
+        measured: m(0.31, "ratio"),
+        limit: overlapLimit,
+        message: "jug_025.jpg and jug_026.jpg show too little of the same surface to be joined.",
+        advice: "Stand between the two places and add one photo.",
+        toAdd: 1,
+      }),
+      finding({
+        check: "stray-photo",
+        severity: "reshoot",
+        photos: ["jug_040.jpg"],
+        measured: m(0, "matches"),
+        limit: { value: 25, unit: "matches", source: "made up for this test" },
+        message: "jug_040.jpg shows nothing that any other photo shows.",
+        advice: "Move it out of the folder, or take it again where the jug fills the picture.",
+      }),
+      finding({
+        check: "soft-photo",
+        severity: "leave-out",
+        photos: ["jug_005.jpg"],
+        measured: m(-0.9, "stops"),
+        limit: softLimit,
+        message: "jug_005.jpg is out of focus, but jug_004.jpg and jug_006.jpg show all of its view.",
+        advice: "Move it out of the folder, then run again.",
+      }),
+      finding({
+        check: "exposure-drift",
+        severity: "edit",
+        photos: ["jug_021.jpg"],
+        measured: m(0.71, "stops"),
+        limit: { value: 0.5, unit: "stops", source: "made up for this test" },
+        message: "jug_021.jpg is brighter than the photos around it, though nothing is burnt out.",
+        advice: "Darken it by 0.7 stops in a photo editor, or take it again with the exposure locked.",
+      }),
+      finding({
+        check: "slow-shutter",
+        severity: "note",
+        photos: [
+          ...jugNames(9),
+          "jug_017.jpg",
+          "jug_019.jpg",
+          "jug_033.jpg",
+          "jug_035.jpg",
+          "jug_041.jpg",
+          "jug_047.jpg",
+        ],
+        message: "These photos were taken with a slower shutter than hands hold still.",
+        advice: "More light, or rest the phone on something.",
+      }),
+      finding({
+        check: "location-stored",
+        about: "set",
+        severity: "note",
+        photos: [],
+        message: "Some of the files tell where they were taken.",
+        advice: "Remove the location before you pass them on, if the place is private.",
+      }),
+    ],
+    skipped: [
+      { check: "other-camera", photos: ["jug_040.jpg"], reason: "no camera settings are stored in the file" },
+      { check: "slow-shutter", photos: ["jug_040.jpg"], reason: "no camera settings are stored in the file" },
+      { check: "too-many-photos", photos: [], reason: "--at-most was not given" },
+    ],
+    limits: {
+      "soft-photo": { softer: softLimit },
+      "weak-link": { overlap: overlapLimit },
+    },
+  });
+}
+
+/** A set without fault. */
+export function cleanReport(): Report {
+  return report(facts(jugNames(36).map((file) => photo(file))));
+}
