@@ -65,7 +65,8 @@ function optionsFor(picks: Picks): object {
     translateValues: false,
     reviveValues: false,
     mergeOutput: false,
-    silentErrors: true,
+    // Silence would hide that a directory was given up half way.
+    silentErrors: false,
   };
 }
 
@@ -93,7 +94,7 @@ export async function readTagBlocks(block: Uint8Array): Promise<TagBlocks> {
     try {
       const output = ((await exifr.parse(block, options)) ?? {}) as Record<string, unknown>;
       for (const name of ["ifd0", "exif", "gps"] as const) collect(output[name], blocks[name]);
-      return output.errors === undefined;
+      return true;
     } catch {
       return false;
     }

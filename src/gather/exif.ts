@@ -106,12 +106,19 @@ const SENSITIVITY_TAGS: Readonly<Record<number, number>> = {
   7: 0x8833,
 };
 
+/** Twice the highest sensitivity any camera has offered (4,560,000; from memory); beyond lie "unknown" marks. */
+const MAX_ISO = 1e7;
+
 function sensitivity(raw: (tag: number) => unknown): number | undefined {
-  const plain = positive(raw(Tag.iso));
+  const within = (tag: number): number | undefined => {
+    const value = positive(raw(tag));
+    return value !== undefined && value <= MAX_ISO ? value : undefined;
+  };
+  const plain = within(Tag.iso);
   if (plain !== undefined && plain < ISO_OVERFLOW) return plain;
   const named = SENSITIVITY_TAGS[finite(raw(Tag.sensitivityType)) ?? 0];
   const candidates = [named ?? Tag.recommendedIndex, Tag.recommendedIndex, Tag.standardOutput, Tag.isoSpeed];
-  return candidates.map((tag) => positive(raw(tag))).find((value) => value !== undefined) ?? plain;
+  return candidates.map(within).find((value) => value !== undefined) ?? plain;
 }
 
 /** What the exposure value is worked out from; any part may be absent. */
@@ -147,10 +154,14 @@ function within(value: number | undefined, most: number): number | undefined {
   return value !== undefined && Math.abs(value) <= most ? value : undefined;
 }
 
+/** Seven bits are defined; more is a mark for "unknown" (65535), not a flash. */
+const MAX_FLASH = 0x7f;
+
 /** Bit 0 of the flash tag; the others tell of strobe return, mode and red-eye reduction. */
 function flashFired(value: unknown): boolean | undefined {
   const number = finite(value);
-  return number !== undefined && Number.isInteger(number) && number >= 0 ? number % 2 === 1 : undefined;
+  if (number === undefined || !Number.isInteger(number) || number < 0 || number > MAX_FLASH) return undefined;
+  return number % 2 === 1;
 }
 
 function choice<T>(value: unknown, names: readonly T[]): T | undefined {
@@ -182,7 +193,7 @@ function capturedAt(date: unknown, subSec: unknown, offset: unknown): string | u
   return `${local}${digits === undefined ? "" : `.${digits}`}${zone ?? ""}`;
 }
 
-/** Degrees, minutes and seconds of which the degrees at least are a number. */
+/** Degrees as numbers, or as text, which a few programs write: a place stands in the file either way. */
 function isCoordinate(value: unknown): boolean {
-  return finite(value) !== undefined;
+  return finite(value) !== undefined || /\d/.test(text(value) ?? "");
 }
