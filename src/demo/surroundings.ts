@@ -1,0 +1,342 @@
+import { pyramidNoise, valueNoise } from "./noise.js";
+import { type Painter, paintTexture } from "./paint.js";
+import { boxFaces, faceGrid, type Grid, gridFrom, latheGrid } from "./patch.js";
+import { createRandom, mixSeed } from "./random.js";
+import type { Part } from "./scene.js";
+import type { Texture } from "./texture.js";
+import { smoothStep, type Vector3 } from "./vector.js";
+
+/**
+ * What stands around the prop. `store`: the prop store, shelves on four walls. `wall`: one flat textured wall close
+ * behind the prop, for arcs in front of it. `plain`: even grey cloth and walls without texture.
+ */
+export type Background = "store" | "wall" | "plain";
+
+const tableHalfM = 0.6;
+const tableHeightM = 0.74;
+const roomHalfXM = 2.2;
+const roomHalfYM = 2.0;
+const roomHeightM = 2.7;
+/** Distance from the prop's middle to the flat wall behind it. */
+const flatWallM = 0.42;
+
+const setPart = (grid: Grid, paint: () => Texture, casts = false): Part => ({
+  grid,
+  paint,
+  subject: false,
+  casts,
+  detail: 0.2,
+  gloss: 0,
+});
+
+/** Plaid woven by hand and block-printed with leaves: no two places alike. Sides in metres. */
+function clothPainter(seed: number, size: number, sideM: number): Painter {
+  const random = createRandom(seed, 21);
+  const field = pyramidNoise(size, size, mixSeed(seed, 22), (step) => (step < 8 ? 0.3 : 0.18));
+  const stripes = (): Float32Array => {
+    const tone = new Float32Array(size);
+    let at = 0;
+    while (at < size) {
+      const width = Math.floor(random.between(0.008, 0.05) * (size / sideM));
+      tone.fill(random.between(-1, 1), at, at + width);
+      at += width;
+    }
+    return tone;
+  };
+  const warp = stripes();
+  const weft = stripes();
+  const cells = 16;
+  const stamps = Array.from({ length: cells * cells }, () => ({
+    u: random.uniform(),
+    v: random.uniform(),
+    size: random.between(0.012, 0.03),
+    arms: 3 + random.below(6),
+    turn: random.between(0, 6.28),
+    depth: random.between(0.2, 0.8),
+    ink: random.below(3),
+  }));
+  const inks = [
+    [0.05, 0.1, 0.16],
+    [0.34, 0.2, 0.05],
+    [0.5, 0.46, 0.36],
+  ];
+  const cellM = sideM / cells;
+  return (point, out) => {
+    const noise = field.data[point.j * size + point.i];
+    const a = warp[point.i];
+    const b = weft[point.j];
+    let red = 0.26 + 0.08 * a + 0.05 * b;
+    let green = 0.1 + 0.02 * a + 0.045 * b;
+    let blue = 0.085 - 0.015 * a + 0.03 * b;
+    const cu = point.u * cells;
+    const cv = point.v * cells;
+    const column = Math.floor(cu);
+    const row = Math.floor(cv);
+    for (let j = Math.max(0, row - 1); j <= Math.min(cells - 1, row + 1); j++) {
+      for (let i = Math.max(0, column - 1); i <= Math.min(cells - 1, column + 1); i++) {
+        const stamp = stamps[j * cells + i];
+        const x = (cu - i - stamp.u) * cellM;
+        const y = (cv - j - stamp.v) * cellM;
+        const radius = Math.hypot(x, y);
+        if (radius > stamp.size) continue;
+        const angle = Math.atan2(y, x);
+        const edge = stamp.size * (1 - stamp.depth * (0.5 + 0.5 * Math.cos(stamp.arms * angle + stamp.turn)));
+        if (radius > edge) continue;
+        // Ink takes unevenly, and the middle of a stamp is bare.
+        const cover = (0.75 + 0.5 * noise) * (radius > 0.25 * edge ? 1 : 0.2);
+        const ink = inks[stamp.ink];
+        const share = Math.min(1, Math.max(0, cover));
+        red += (ink[0] - red) * share;
+        green += (ink[1] - green) * share;
+        blue += (ink[2] - blue) * share;
+      }
+    }
+    const level = Math.exp(0.42 * noise);
+    out[0] = red * level;
+    out[1] = green * level;
+    out[2] = blue * level;
+  };
+}
+
+/** The cloth on the table: flat under the prop, faint folds around it, hanging over the edge. */
+function clothGrid(seed: number): Grid {
+  const hang = 0.18;
+  const reach = tableHalfM + hang;
+  return gridFrom(181, 181, false, (u, v) => {
+    const s = (2 * u - 1) * reach;
+    const t = (2 * v - 1) * reach;
+    const overX = Math.max(0, Math.abs(s) - tableHalfM);
+    const overY = Math.max(0, Math.abs(t) - tableHalfM);
+    const over = Math.max(overX, overY);
+    const flare = 0.12 * over * (1 + 0.5 * Math.sin(24 * (overX > overY ? t : s)));
+    const x = Math.sign(s) * (Math.min(Math.abs(s), tableHalfM) + (overX > 0 ? flare : 0));
+    const y = Math.sign(t) * (Math.min(Math.abs(t), tableHalfM) + (overY > 0 ? flare : 0));
+    const folds = smoothStep(0.17, 0.4, Math.hypot(s, t));
+    const wave = 0.006 * valueNoise(s * 7, t * 7, 0, seed) + 0.003 * valueNoise(s * 17, t * 17, 5, seed + 1);
+    return [x, y, folds * wave - over];
+  });
+}
+
+const plainPainter =
+  (red: number, green: number, blue: number): Painter =>
+  (_, out) => {
+    out[0] = red;
+    out[1] = green;
+    out[2] = blue;
+  };
+
+/** Old plastered brick with pasted playbills. */
+function wallPainter(seed: number, width: number, height: number, courses: number): Painter {
+  const field = pyramidNoise(width, height, mixSeed(seed, 31), (step) => (step < 6 ? 0.38 : 0.28));
+  const random = createRandom(seed, 32);
+  const bills = Array.from({ length: 22 }, () => ({
+    u: random.between(0, 0.94),
+    v: random.between(0.02, 0.8),
+    w: random.between(0.04, 0.12),
+    h: random.between(0.06, 0.18),
+    red: random.between(0.1, 0.55),
+    green: random.between(0.1, 0.5),
+    blue: random.between(0.08, 0.4),
+    lines: 3 + random.below(8),
+    salt: random.below(1000),
+  }));
+  return (point, out) => {
+    const noise = field.data[point.j * width + point.i];
+    const row = Math.floor(point.v * courses);
+    const across = point.u * courses * 0.55 + 0.5 * (row & 1);
+    const joint = Math.abs((point.v * courses) % 1) < 0.1 || across % 1 < 0.05;
+    const tone = valueNoise(Math.floor(across) * 3.7, row * 5.3, 0.5, seed);
+    let red = joint ? 0.33 : 0.28 + 0.09 * tone;
+    let green = joint ? 0.31 : 0.17 + 0.05 * tone;
+    let blue = joint ? 0.27 : 0.12 + 0.04 * tone;
+    for (const bill of bills) {
+      const u = (point.u - bill.u) / bill.w;
+      const v = (point.v - bill.v) / bill.h;
+      if (u < 0 || u > 1 || v < 0 || v > 1) continue;
+      const line = Math.floor(v * bill.lines * 2);
+      const letter = valueNoise(u * 14, line * 9.1, bill.salt, seed + 5);
+      const printed = (line & 1) === 1 && u > 0.08 && u < 0.92 && letter > -0.1;
+      red = printed ? 0.04 : bill.red;
+      green = printed ? 0.035 : bill.green;
+      blue = printed ? 0.04 : bill.blue;
+    }
+    const level = Math.exp(0.36 * noise);
+    out[0] = red * level;
+    out[1] = green * level;
+    out[2] = blue * level;
+  };
+}
+
+function floorPainter(seed: number, size: number): Painter {
+  const field = pyramidNoise(size, size, mixSeed(seed, 41), (step) => (step < 6 ? 0.4 : 0.3));
+  return (point, out) => {
+    const plank = Math.floor(point.v * 30);
+    const tone = valueNoise(plank * 7.7, Math.floor(point.u * 4 + (plank % 3)) * 3.1, 0, seed);
+    const gap = (point.v * 30) % 1 < 0.05 ? 0.4 : 1;
+    const grain = field.data[point.j * size + ((point.i >> 3) & (size - 1))];
+    const level = gap * Math.exp(0.3 * field.data[point.j * size + point.i] + 0.3 * grain + 0.3 * tone);
+    out[0] = 0.2 * level;
+    out[1] = 0.13 * level;
+    out[2] = 0.08 * level;
+  };
+}
+
+/** One sheet of colours that all the clutter on the shelves is cut from: each piece shows another window of it. */
+function clutterPainter(seed: number, size: number): Painter {
+  const field = pyramidNoise(size, size, mixSeed(seed, 51), (step) => (step < 7 ? 0.4 : 0.25));
+  const random = createRandom(seed, 52);
+  const cells = 24;
+  const colours = Array.from({ length: cells * cells }, () => {
+    const value = random.between(0.04, 0.5);
+    return [value * random.between(0.7, 1.3), value * random.between(0.6, 1), value * random.between(0.4, 1)];
+  });
+  return (point, out) => {
+    const noise = field.data[point.j * size + point.i];
+    const bend = 0.15 * field.data[((point.j * 3) & (size - 1)) * size + ((point.i * 2) & (size - 1))];
+    const column = Math.min(cells - 1, Math.max(0, Math.floor(point.u * cells + bend)));
+    const row = Math.min(cells - 1, Math.max(0, Math.floor(point.v * cells + bend)));
+    const colour = colours[row * cells + column];
+    const level = Math.exp(0.45 * noise);
+    out[0] = colour[0] * level;
+    out[1] = colour[1] * level;
+    out[2] = colour[2] * level;
+  };
+}
+
+/** A window of the sheet: the same texture seen through other coordinates, by a copy of a small part of it. */
+function cutTexture(
+  grid: Grid,
+  sheet: Uint8Array,
+  sheetSize: number,
+  column: number,
+  row: number,
+  side: number,
+): Texture {
+  return paintTexture(grid, side, side, (point, out) => {
+    const at = 3 * (((row + point.j) & (sheetSize - 1)) * sheetSize + ((column + point.i) & (sheetSize - 1)));
+    for (let c = 0; c < 3; c++) out[c] = (sheet[at + c] / 255) ** 2;
+  });
+}
+
+/** Boxes, jars and bundles on three shelves along each wall. */
+function shelves(seed: number): Part[] {
+  const random = createRandom(seed, 61);
+  const sheetSize = 1024;
+  const flat = faceGrid([0, 0, 0], [1, 0, 0], [0, 1, 0]);
+  const sheet = paintTexture(flat, sheetSize, sheetSize, clutterPainter(seed, sheetSize)).data;
+  const parts: Part[] = [];
+  const cut = (grid: Grid): void => {
+    const column = random.below(sheetSize);
+    const row = random.below(sheetSize);
+    parts.push(setPart(grid, () => cutTexture(grid, sheet, sheetSize, column, row, 128)));
+  };
+  const box = (low: Vector3, high: Vector3): void => {
+    for (const [corner, alongU, alongV] of boxFaces(low, high)) cut(faceGrid(corner, alongU, alongV));
+  };
+  /** Places something at `along` the wall and `out` from it, for wall 0 to 3. */
+  const place = (wall: number, along: number, out: number): [number, number] => {
+    if (wall === 0) return [along, roomHalfYM - out];
+    if (wall === 1) return [roomHalfXM - out, along];
+    if (wall === 2) return [along, -roomHalfYM + out];
+    return [-roomHalfXM + out, along];
+  };
+  for (let wall = 0; wall < 4; wall++) {
+    const half = (wall & 1) === 0 ? roomHalfXM : roomHalfYM;
+    for (const height of [-0.35, 0.1, 0.55, 1.0]) {
+      const depth = 0.3;
+      const [ax, ay] = place(wall, -half + 0.35, 0);
+      const [bx, by] = place(wall, half - 0.35, depth);
+      const low: Vector3 = [Math.min(ax, bx), Math.min(ay, by), height - 0.03];
+      box(low, [Math.max(ax, bx), Math.max(ay, by), height]);
+      let along = -half + 0.42;
+      while (along < half - 0.6) {
+        const width = random.between(0.09, 0.3);
+        const tall = random.between(0.1, 0.36);
+        const out = random.between(0.1, 0.2);
+        if (random.uniform() < 0.55) {
+          const [x, y] = place(wall, along + width / 2, out);
+          const deep = random.between(0.06, 0.1);
+          const [halfX, halfY] = (wall & 1) === 0 ? [width / 2, deep] : [deep, width / 2];
+          box([x - halfX, y - halfY, height], [x + halfX, y + halfY, height + tall]);
+        } else if (random.uniform() < 0.85) {
+          const radius = Math.min(width / 2, 0.12);
+          const profile = [0, 0.25, 0.5, 0.75, 1].map((t): readonly [number, number] => [
+            radius * random.between(0.45, 1),
+            t * tall,
+          ]);
+          const closed = [[0.001, 0] as const, ...profile, [0.001, tall] as const];
+          const vessel = latheGrid(closed, 25, 19);
+          const [x, y] = place(wall, along + width / 2, out);
+          const positions = vessel.positions.map(
+            (value, i) => value + (i % 3 === 0 ? x : i % 3 === 1 ? y : height),
+          );
+          cut({ ...vessel, positions });
+        }
+        along += width + random.between(0.01, 0.12);
+      }
+    }
+  }
+  return parts;
+}
+
+function room(seed: number): Part[] {
+  const parts: Part[] = [];
+  const floorZ = -tableHeightM;
+  const x = roomHalfXM;
+  const y = roomHalfYM;
+  const walls: readonly (readonly [Vector3, Vector3])[] = [
+    [
+      [x, y, floorZ],
+      [-2 * x, 0, 0],
+    ],
+    [
+      [x, -y, floorZ],
+      [0, 2 * y, 0],
+    ],
+    [
+      [-x, -y, floorZ],
+      [2 * x, 0, 0],
+    ],
+    [
+      [-x, y, floorZ],
+      [0, -2 * y, 0],
+    ],
+  ];
+  walls.forEach(([corner, along], i) => {
+    // Walls look inward: the normal of (along, up) must point into the room.
+    const grid = faceGrid(
+      [corner[0] + along[0], corner[1] + along[1], corner[2]],
+      [-along[0], -along[1], 0],
+      [0, 0, roomHeightM],
+      21,
+      15,
+    );
+    parts.push(
+      setPart(grid, () => paintTexture(grid, 1024, 1024, wallPainter(mixSeed(seed, i), 1024, 1024, 26))),
+    );
+  });
+  const floor = faceGrid([-x, -y, floorZ], [2 * x, 0, 0], [0, 2 * y, 0], 31, 31);
+  parts.push(setPart(floor, () => paintTexture(floor, 1024, 1024, floorPainter(seed, 1024))));
+  const ceiling = faceGrid([-x, -y, floorZ + roomHeightM], [0, 2 * y, 0], [2 * x, 0, 0], 11, 11);
+  parts.push(setPart(ceiling, () => paintTexture(ceiling, 32, 32, plainPainter(0.5, 0.48, 0.44))));
+  return parts;
+}
+
+/** Everything but the prop. Parts that cast shadows come first. */
+export function makeSurroundings(background: Background, seed: number): Part[] {
+  const cloth = clothGrid(seed);
+  if (background === "plain") {
+    const parts = [setPart(cloth, () => paintTexture(cloth, 32, 32, plainPainter(0.3, 0.3, 0.3)), true)];
+    for (const part of room(seed).map((surface) => surface.grid)) {
+      parts.push(setPart(part, () => paintTexture(part, 32, 32, plainPainter(0.3, 0.3, 0.3))));
+    }
+    return parts.map((part) => ({ ...part, detail: 0 }));
+  }
+  const table = setPart(cloth, () => paintTexture(cloth, 2048, 2048, clothPainter(seed, 2048, 1.56)), true);
+  if (background === "wall") {
+    const grid = faceGrid([1.4, -flatWallM, -tableHeightM], [-2.8, 0, 0], [0, 0, 2.2], 41, 31);
+    const wall = setPart(grid, () => paintTexture(grid, 2048, 2048, wallPainter(seed, 2048, 2048, 24)));
+    return [table, wall, ...room(seed)];
+  }
+  return [table, ...room(seed), ...shelves(seed)];
+}
