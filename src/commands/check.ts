@@ -1,6 +1,7 @@
 import { readFile } from "node:fs/promises";
+import type { AuditOptions } from "../audit.js";
 import type { Limits, Report } from "../types.js";
-import type { AuditRequest, Dependencies } from "./dependencies.js";
+import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
 import { columnsOf, type ExitCode, type Io, passCode, reshootCode, wantsColour } from "./io.js";
 import { wholeNumber } from "./numbers.js";
@@ -43,7 +44,7 @@ export async function check(
   return untilStopped<ExitCode>(io, async (signal) => {
     let report: Report;
     try {
-      const request: AuditRequest = {
+      const request: AuditOptions = {
         cache: options.cache !== false,
         strict: options.strict === true,
         signal,

@@ -1,15 +1,6 @@
+import type { AuditOptions } from "../audit.js";
 import type { CheckText } from "../report/checks.js";
 import type { Limits, Report } from "../types.js";
-
-export interface AuditRequest {
-  readonly jobs?: number;
-  readonly cache?: boolean;
-  readonly limits?: Limits;
-  readonly atMost?: number;
-  readonly strict?: boolean;
-  readonly onProgress?: (progress: { stage: "photos" | "pairs"; done: number; of: number }) => void;
-  readonly signal?: AbortSignal;
-}
 
 export interface DemoRequest {
   readonly seed?: number;
@@ -21,7 +12,7 @@ export interface DemoRequest {
 
 /** The parts that do the work. Each is loaded when first called, so that help and errors come at once. */
 export interface Dependencies {
-  audit(folder: string, request: AuditRequest): Promise<Report>;
+  audit(folder: string, request: AuditOptions): Promise<Report>;
   /** @throws LimitsError where the file names a limit that is none */
   mergeLimits(json: unknown): Promise<Limits>;
   checks(): Promise<readonly CheckText[]>;

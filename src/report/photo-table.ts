@@ -131,11 +131,16 @@ export function photoTable(report: Report, columns: number): readonly TableLine[
         shown.map((column) => padStart(column.cell(photo, overlaps[index]), column.width)).join(""),
       ),
     ),
-    ...unreadable.map(({ file, reason }) =>
-      row(verdictMarks.reshoot, "", shorten(visible(file), nameWidth), `  ${visible(reason)}`),
+    ...unreadable.map(({ file }) =>
+      row(verdictMarks.reshoot, "", shorten(visible(file), nameWidth), "  cannot be read"),
     ),
     ...unsupported.map(({ file, kind }) =>
-      row("", "", shorten(visible(file), nameWidth), `  not read: ${kind === "heic" ? "HEIC" : "raw"}`),
+      row(
+        "",
+        "",
+        shorten(visible(file), nameWidth),
+        `  kind not read yet: ${kind === "heic" ? "HEIC" : "raw"}`,
+      ),
     ),
   ].map(({ text, mark }) => ({ text: shorten(text, columns), mark }));
 }

@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
+import { defaultLimits, judge } from "#goodgate/checks/index.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import { factsFromJson, type ReportDocument, renderJson } from "#goodgate/report/json.js";
 import { facts, photo, report } from "../support/facts.js";
@@ -137,6 +138,18 @@ describe("renderJson", () => {
 });
 
 describe("factsFromJson", () => {
+  test("judging saved facts again by the saved limits gives the same findings, verdicts and gaps", () => {
+    const judged = roundFacts(jugFacts());
+    const first = judge(judged, defaultLimits, { strict: false });
+    // A set without findings would prove nothing.
+    expect(first.findings.length).toBeGreaterThan(3);
+    const saved = parsed({ ...jugReport(), facts: judged, judgement: first });
+    const again = judge(factsFromJson(saved), saved.limits, { strict: false });
+    expect(again).toEqual(first);
+    expect(saved.findings).toEqual(first.findings);
+    expect(saved.skipped).toEqual(first.skipped);
+  });
+
   test("gives back the facts that were judged", () => {
     const judged = roundFacts({ ...jugFacts(), atMostPhotos: 80 });
     expect(factsFromJson(parsed(report(judged)))).toEqual(judged);

@@ -144,7 +144,7 @@ describe("renderTerminal", () => {
     expect(rows[4]).toMatch(/^out +5 jug_005\.jpg/);
     expect(rows[20]).toMatch(/^edit +21 jug_021\.jpg/);
     expect(rows[0]).toMatch(/^ +1 jug_001\.jpg/);
-    expect(rows[48]).toMatch(/^again +jug_049\.jpg +the file ends/);
+    expect(rows[48]).toMatch(/^again +jug_049\.jpg +cannot be read$/);
   });
 
   test("what was not measured is a dash, never a zero", () => {

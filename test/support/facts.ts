@@ -23,8 +23,8 @@ export function m(value: number, unit: Unit): Measure {
 /** Measures of a sharp, well-lit photo that is linked to six others. */
 export const goodMeasures: PhotoMeasures = {
   laplacianVariance: m(312.4, "grey levels squared"),
-  bandRatio: m(0.42, "ratio"),
-  sharpestBandRatio: m(0.61, "ratio"),
+  bandRatio: m(0.42, "times"),
+  sharpestBandRatio: m(0.61, "times"),
   clippedAnyRatio: m(0.004, "ratio"),
   clippedAllRatio: m(0.001, "ratio"),
   clippedCentreRatio: m(0.002, "ratio"),

@@ -4,7 +4,7 @@ import type { ColourDrift, Exif, Facts, Measure, PairFacts, PhotoFacts, TileMeas
 export const significantDigits = 6;
 
 /**
- * Facts with every measured number at six significant digits, so that the report's bytes do not hang on the
+ * Facts with every measured number at six significant digits (tiles at four), so that the report's bytes do not hang on the
  * order of a sum, and facts read back from a report are judged exactly as they were the first time. Pure, and
  * rounding twice changes nothing. Sizes and counts are whole numbers already and stay as they are.
  */
@@ -12,10 +12,13 @@ export function roundFacts(facts: Facts): Facts {
   return { ...facts, photos: facts.photos.map(roundPhoto), pairs: facts.pairs.map(roundPair) };
 }
 
-/** One number at six significant digits; -0 becomes 0, since JSON cannot tell them apart. */
-export function roundNumber(value: number): number {
+/** Digits kept of the tiles: they are many, and each alone is rough. */
+export const tileDigits = 4;
+
+/** One number at so many significant digits; -0 becomes 0, since JSON cannot tell them apart. */
+export function roundNumber(value: number, digits = significantDigits): number {
   if (!Number.isFinite(value)) return value;
-  return Number(value.toPrecision(significantDigits)) + 0;
+  return Number(value.toPrecision(digits)) + 0;
 }
 
 function roundPhoto(photo: PhotoFacts): PhotoFacts {
@@ -33,11 +36,12 @@ function roundExif(exif: Exif): Exif {
 }
 
 function roundTiles(tiles: TileMeasures): TileMeasures {
+  const round = (value: number) => roundNumber(value, tileDigits);
   return {
     ...tiles,
-    laplacianVariance: tiles.laplacianVariance.map(roundNumber),
-    bandRatio: tiles.bandRatio.map((value) => (value === null ? null : roundNumber(value))),
-    clippedAnyRatio: tiles.clippedAnyRatio.map(roundNumber),
+    laplacianVariance: tiles.laplacianVariance.map(round),
+    bandRatio: tiles.bandRatio.map((value) => (value === null ? null : round(value))),
+    clippedAnyRatio: tiles.clippedAnyRatio.map(round),
   };
 }
 

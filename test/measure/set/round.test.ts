@@ -57,9 +57,9 @@ describe("roundFacts", () => {
     expect(photos[0]!.measures.noiseSigma).toEqual(m(0.333333, "grey levels"));
     expect(photos[0]!.exif.exposureTimeS).toBe(0.333333);
     expect(photos[0]!.tiles).toMatchObject({
-      laplacianVariance: [0.333333, 2],
-      bandRatio: [null, 0.333333],
-      clippedAnyRatio: [0, 0.333333],
+      laplacianVariance: [0.3333, 2],
+      bandRatio: [null, 0.3333],
+      clippedAnyRatio: [0, 0.3333],
     });
     expect(pairs[0]).toMatchObject({
       overlapRatio: 0.333333,
