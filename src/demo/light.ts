@@ -107,6 +107,10 @@ function discSamples(lamp: Lamp, target: Vector3): Vector3[] {
 /** Half the width of the area around the subject that shadow maps cover, metres. */
 const shadowHalfWidthM = 0.75;
 
+/** The room's own light is that of the lit place around the table: beyond this it falls off, metres. */
+const litRadiusM = 0.9;
+const dimmingM = 1.6;
+
 /**
  * Diffuse light at each vertex: every lamp by distance, cosine and soft shadow, and the room's own light by how
  * much of the upper half of the sphere is open. No light bounces; the ambient term stands for it.
@@ -171,7 +175,13 @@ export function bakeLight(
   for (let i = 0, vertex = 0; i < positions.length; i += 3, vertex++) {
     // Rays go to the upper half only; a share from below and the walls keeps undersides from going black.
     const level = 0.2 + 0.15 * (1 + normals[i + 2]) + open[vertex];
-    for (let c = 0; c < 3; c++) light[i + c] += ambient[c] * level;
+    const away = Math.hypot(
+      positions[i] - target[0],
+      positions[i + 1] - target[1],
+      positions[i + 2] - target[2],
+    );
+    const dim = Math.exp(-Math.max(0, away - litRadiusM) / dimmingM);
+    for (let c = 0; c < 3; c++) light[i + c] += ambient[c] * level * dim;
   }
   return { light, lampShare };
 }

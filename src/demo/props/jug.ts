@@ -1,5 +1,5 @@
 import { paintTexture } from "../paint.js";
-import { latheGrid, tubeGrid } from "../patch.js";
+import { type Grid, latheGrid, tubeGrid } from "../patch.js";
 import type { Part } from "../scene.js";
 import { smoothStep } from "../vector.js";
 import { finish, type Material, stonewarePainter } from "./materials.js";
@@ -48,14 +48,19 @@ function wallPush(angle: number, height: number): number {
 
 /** A stoneware jug with a handle, 27 cm high. Stands on z = 0, spout along x. */
 export function makeJug(seed: number, material: Material): Part[] {
-  const { painter, detail, gloss } = finish(material, seed, () => stonewarePainter(seed));
-  const common = { subject: true, casts: true, detail, gloss };
+  const part = (grid: Grid, width: number, height: number): Part => {
+    const { painter, detail, gloss } = finish(material, seed, () => stonewarePainter(seed, width, height));
+    return {
+      grid,
+      paint: () => paintTexture(grid, width, height, painter()),
+      subject: true,
+      casts: true,
+      detail,
+      gloss,
+    };
+  };
   const body = latheGrid(outerWall, 129, 140, wallPush);
   const inside = latheGrid(innerWall, 97, 60, wallPush);
   const handle = tubeGrid(handlePath, Math.PI, 0.014, 0.008, 25, 70);
-  return [
-    { grid: body, paint: () => paintTexture(body, 2048, 1024, painter()), ...common },
-    { grid: inside, paint: () => paintTexture(inside, 512, 512, painter()), ...common },
-    { grid: handle, paint: () => paintTexture(handle, 128, 512, painter()), ...common },
-  ];
+  return [part(body, 2048, 1024), part(inside, 512, 512), part(handle, 128, 512)];
 }

@@ -1,6 +1,6 @@
 import { octaves, pyramidNoise, valueNoise } from "../noise.js";
 import type { Painter } from "../paint.js";
-import { createRandom } from "../random.js";
+import { createRandom, mixSeed } from "../random.js";
 
 /** What a prop is made of, as far as a camera can tell. */
 export type Material = "matt" | "glossy" | "plaster";
@@ -29,7 +29,9 @@ export function finish(
 }
 
 /** Salt-glazed stoneware with iron specks, painted bands and leaves in cobalt. Height and angle in the jug's frame. */
-export function stonewarePainter(seed: number): Painter {
+export function stonewarePainter(seed: number, width: number, height: number): Painter {
+  // Up to 16 texels, about 5 mm: pyramid noise, ten times as fast as lattice noise.
+  const grain = pyramidNoise(width, height, mixSeed(seed, 12), (step) => (step < 4 ? 0.55 : 0));
   const random = createRandom(seed, 11);
   const leaves = Array.from({ length: 26 }, () => ({
     angle: random.between(0, 2 * Math.PI),
@@ -40,8 +42,8 @@ export function stonewarePainter(seed: number): Painter {
   }));
   return (point, out) => {
     const { x, y, z } = point;
-    const coarse = octaves(x, y, z, 0.12, 0.012, seed);
-    const fine = octaves(x, y, z, 0.012, 0.0012, seed + 5, 0.9);
+    const coarse = octaves(x, y, z, 0.12, 0.01, seed);
+    const fine = grain.data[point.j * width + point.i];
     let red = 0.42;
     let green = 0.34;
     let blue = 0.25;
@@ -55,8 +57,9 @@ export function stonewarePainter(seed: number): Painter {
       if (da > Math.PI) da -= 2 * Math.PI;
       if (da < -Math.PI) da += 2 * Math.PI;
       const dx = da * 0.085;
-      const radius = Math.hypot(dx, dz);
-      if (radius > leaf.size * 1.3) continue;
+      const squared = dx * dx + dz * dz;
+      if (squared > leaf.size * leaf.size) continue;
+      const radius = Math.sqrt(squared);
       const around = Math.atan2(dz, dx) + leaf.tilt;
       const edge = leaf.size * (0.35 + 0.65 * Math.abs(Math.cos(leaf.petals * 0.5 * around)));
       if (radius < edge) cobalt = Math.max(cobalt, 0.55 + 0.4 * (radius / edge));
@@ -71,7 +74,7 @@ export function stonewarePainter(seed: number): Painter {
     blue += (0.24 - blue) * cobalt;
     const speck = valueNoise(x * 700, y * 700, z * 700, seed + 17);
     const dark = speck > 0.55 ? Math.max(0.25, 1 - 5 * (speck - 0.55)) : 1;
-    const level = Math.exp(0.2 * coarse + 0.16 * fine) * dark;
+    const level = Math.exp(0.2 * coarse + 0.3 * fine) * dark;
     out[0] = red * level;
     out[1] = green * level * (1 - 0.05 * coarse);
     out[2] = blue * level * (1 - 0.1 * coarse);
