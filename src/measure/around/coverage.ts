@@ -1,0 +1,202 @@
+import { BAND_NAMES, type BandName, bandsOf } from "./bands.js";
+import { angleBetweenDirections, type Direction, wrap360 } from "./directions.js";
+
+/** A photo's direction around the subject. */
+export interface PlacedPhoto extends Direction {
+  readonly photo: number;
+}
+
+/** From one photo to the next in a band, clockwise seen from above. */
+export interface Step {
+  readonly fromPhoto: number;
+  readonly toPhoto: number;
+  /** Difference in azimuth, degrees in [0, 360]. */
+  readonly widthDeg: number;
+  /** Angle on the sphere between the two azimuths at the mean of the two elevations, degrees in [0, 180]. */
+  readonly angleDeg: number;
+}
+
+export interface BandCoverage {
+  readonly name: BandName;
+  /** In the order of their azimuth. */
+  readonly photos: readonly number[];
+  /** How much of the way round lies between photos rather than in the widest step, degrees in [0, 360). */
+  readonly spanDeg: number;
+  /** No step of the whole way round is wider, on the sphere, than the option `closedWithinDeg`. */
+  readonly closed: boolean;
+  /** Every step of the way round, the widest left out where less than 360 degrees is wanted. None overhead. */
+  readonly steps: readonly Step[];
+}
+
+/** The nearest two photos of two bands that follow one another. */
+export interface BandGap {
+  readonly lower: BandName;
+  readonly upper: BandName;
+  readonly fromPhoto: number;
+  readonly toPhoto: number;
+  readonly angleDeg: number;
+}
+
+/** In how many photos each direction of the subject's surface is seen. */
+export interface ViewsPerDirection {
+  /** A surface counts as seen from within this angle of its normal, degrees. */
+  readonly withinDeg: number;
+  /** Rows of `counts`, degrees above level. */
+  readonly elevationsDeg: readonly number[];
+  /** Columns of `counts`, degrees of azimuth. */
+  readonly azimuthsDeg: readonly number[];
+  readonly counts: readonly (readonly number[])[];
+}
+
+export interface Coverage {
+  readonly bands: readonly BandCoverage[];
+  readonly missingBands: readonly BandName[];
+  readonly bandGaps: readonly BandGap[];
+  readonly viewsPerDirection: ViewsPerDirection;
+}
+
+export interface CoverageOptions {
+  /** How much of the way round is wanted, degrees in (0, 360]. */
+  readonly spanDeg: number;
+  /** The widest step of a closed ring: no descriptor matches well beyond it. */
+  readonly closedWithinDeg: number;
+}
+
+/** 30 degrees: Moreels and Perona 2007, "Evaluation of features detectors and descriptors based on 3D objects", IJCV 73. */
+export const COVERAGE_DEFAULTS: CoverageOptions = { spanDeg: 360, closedWithinDeg: 30 };
+
+/**
+ * A photo of a neighbouring band fills a step when it stands between the two photos within this height of the line
+ * between them: it sees nearly the same.
+ */
+const FILL_DEG = 10;
+/** Texture seen more than 60 degrees off its normal is too foreshortened to match (common practice, no source). */
+const SEEN_WITHIN_DEG = 60;
+const DIRECTION_ELEVATIONS_DEG = [0, 30, 60, 90];
+const DIRECTION_STEP_DEG = 15;
+const DEGREES = 180 / Math.PI;
+
+/** What the photos cover of the directions around the subject. Facts only: which step is a gap is judged elsewhere. */
+export function coverageOf(
+  cameras: readonly PlacedPhoto[],
+  options: Partial<CoverageOptions> = {},
+): Coverage {
+  const { spanDeg, closedWithinDeg } = { ...COVERAGE_DEFAULTS, ...options };
+  const names = bandsOf(cameras.map(({ elevationDeg }) => elevationDeg));
+  const members = BAND_NAMES.map((name) => cameras.filter((_, i) => names[i] === name).sort(byAzimuth));
+  const seen = new Set<string>();
+  const bands = BAND_NAMES.flatMap((name, b) => {
+    if (members[b].length === 0) return [];
+    const others = [members[b - 1] ?? [], members[b + 1] ?? []].flat();
+    return [bandCoverage(name, members[b], others, spanDeg, closedWithinDeg, seen)];
+  });
+  const missingBands = BAND_NAMES.filter((_, b) => members[b].length === 0);
+  return {
+    bands,
+    missingBands,
+    bandGaps: bandGapsOf(members),
+    viewsPerDirection: viewsPerDirection(cameras),
+  };
+}
+
+function byAzimuth(p: PlacedPhoto, q: PlacedPhoto): number {
+  return p.azimuthDeg - q.azimuthDeg || p.photo - q.photo;
+}
+
+function bandCoverage(
+  name: BandName,
+  members: readonly PlacedPhoto[],
+  others: readonly PlacedPhoto[],
+  wantedDeg: number,
+  closedWithinDeg: number,
+  seen: Set<string>,
+): BandCoverage {
+  const photos = members.map(({ photo }) => photo);
+  // Overhead the azimuth means little: a few photos from above see all there is.
+  if (name === "overhead") return { name, photos, spanDeg: 360, closed: true, steps: [] };
+  const round = members.length > 1 ? filled(members, others) : [];
+  if (round.length === 0) return { name, photos, spanDeg: 0, closed: false, steps: [] };
+  const widest = round.reduce((a, b) => (b.step.widthDeg > a.step.widthDeg ? b : a));
+  const kept = wantedDeg >= 360 ? round : round.filter((one) => one !== widest);
+  const steps = kept
+    .filter(({ ownEnd, step }) => {
+      const key = `${step.fromPhoto} ${step.toPhoto}`;
+      if (!ownEnd || seen.has(key)) return false;
+      seen.add(key);
+      return true;
+    })
+    .map(({ step }) => step);
+  return {
+    name,
+    photos,
+    spanDeg: 360 - widest.step.widthDeg,
+    closed: round.every(({ step }) => step.angleDeg <= closedWithinDeg),
+    steps,
+  };
+}
+
+interface RoundStep {
+  readonly step: Step;
+  /** At least one end belongs to the band; a step between two photos of another band is that band's. */
+  readonly ownEnd: boolean;
+}
+
+/** The steps of the whole way round, photos of neighbouring bands put in where they fill one. */
+function filled(members: readonly PlacedPhoto[], others: readonly PlacedPhoto[]): RoundStep[] {
+  const own = new Set(members);
+  return members.flatMap((from, k) => {
+    const to = members[(k + 1) % members.length];
+    const width = wrap360(to.azimuthDeg - from.azimuthDeg);
+    const between = others
+      .map((other) => ({ other, offset: wrap360(other.azimuthDeg - from.azimuthDeg) }))
+      .filter(({ other, offset }) => {
+        if (offset <= 0 || offset >= width) return false;
+        const line = from.elevationDeg + ((to.elevationDeg - from.elevationDeg) * offset) / width;
+        return Math.abs(other.elevationDeg - line) <= FILL_DEG;
+      })
+      .sort((p, q) => p.offset - q.offset)
+      .map(({ other }) => other);
+    const stops = [from, ...between, to];
+    return stops.slice(1).map((stop, s) => ({
+      step: stepBetween(stops[s], stop),
+      ownEnd: own.has(stops[s]) || own.has(stop),
+    }));
+  });
+}
+
+function stepBetween(from: PlacedPhoto, to: PlacedPhoto): Step {
+  const widthDeg = wrap360(to.azimuthDeg - from.azimuthDeg);
+  // A difference in height is no hole in the way round, so both are brought to one height.
+  const height = (from.elevationDeg + to.elevationDeg) / 2;
+  const half = Math.cos(height / DEGREES) * Math.sin(widthDeg / 2 / DEGREES);
+  const short = 2 * Math.asin(Math.min(1, Math.max(0, half))) * DEGREES;
+  return { fromPhoto: from.photo, toPhoto: to.photo, widthDeg, angleDeg: short };
+}
+
+function bandGapsOf(members: readonly (readonly PlacedPhoto[])[]): BandGap[] {
+  const present = members.map((_, b) => b).filter((b) => members[b].length > 0);
+  return present.slice(1).map((upper, k) => {
+    const lower = present[k];
+    let nearest = { fromPhoto: -1, toPhoto: -1, angleDeg: Number.POSITIVE_INFINITY };
+    for (const low of members[lower]) {
+      for (const high of members[upper]) {
+        const angleDeg = angleBetweenDirections(low, high);
+        if (angleDeg < nearest.angleDeg) nearest = { fromPhoto: low.photo, toPhoto: high.photo, angleDeg };
+      }
+    }
+    return { lower: BAND_NAMES[lower], upper: BAND_NAMES[upper], ...nearest };
+  });
+}
+
+function viewsPerDirection(cameras: readonly Direction[]): ViewsPerDirection {
+  const azimuthsDeg = Array.from({ length: 360 / DIRECTION_STEP_DEG }, (_, i) => i * DIRECTION_STEP_DEG);
+  const counts = DIRECTION_ELEVATIONS_DEG.map((elevationDeg) =>
+    azimuthsDeg.map(
+      (azimuthDeg) =>
+        cameras.filter(
+          (camera) => angleBetweenDirections(camera, { azimuthDeg, elevationDeg }) <= SEEN_WITHIN_DEG,
+        ).length,
+    ),
+  );
+  return { withinDeg: SEEN_WITHIN_DEG, elevationsDeg: DIRECTION_ELEVATIONS_DEG, azimuthsDeg, counts };
+}

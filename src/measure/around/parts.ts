@@ -1,0 +1,43 @@
+/** Disjoint sets with path halving. */
+export class DisjointSets {
+  private readonly parent: Int32Array;
+
+  constructor(count: number) {
+    this.parent = Int32Array.from({ length: count }, (_, i) => i);
+  }
+
+  find(i: number): number {
+    let at = i;
+    while (this.parent[at] !== at) {
+      this.parent[at] = this.parent[this.parent[at]];
+      at = this.parent[at];
+    }
+    return at;
+  }
+
+  /** Returns false where both were already together. The smaller root stays, so results do not depend on order. */
+  join(i: number, j: number): boolean {
+    const p = this.find(i);
+    const q = this.find(j);
+    if (p === q) return false;
+    this.parent[Math.max(p, q)] = Math.min(p, q);
+    return true;
+  }
+}
+
+/**
+ * Connected parts of a graph, largest first, equal ones by their first node; nodes ascending within each. A node without
+ * links is a part of its own.
+ */
+export function connectedParts(count: number, links: Iterable<readonly [number, number]>): number[][] {
+  const sets = new DisjointSets(count);
+  for (const [i, j] of links) sets.join(i, j);
+  const byRoot = new Map<number, number[]>();
+  for (let i = 0; i < count; i++) {
+    const root = sets.find(i);
+    const part = byRoot.get(root);
+    if (part) part.push(i);
+    else byRoot.set(root, [i]);
+  }
+  return [...byRoot.values()].sort((p, q) => q.length - p.length || p[0] - q[0]);
+}

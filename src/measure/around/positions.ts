@@ -1,0 +1,199 @@
+import type { Correspondences } from "../geometry/essential.js";
+import { essentialOf, sampsonSquared } from "../geometry/essential.js";
+import { depthsOf } from "../geometry/triangulate.js";
+import { applyTransposed, type Mat3, multiply, transpose, type Vec3 } from "../geometry/vector.js";
+import { medianOf, solveRobustly } from "./differences.js";
+import { translationGiven } from "./translation.js";
+
+/** A link with its matches. */
+export interface PositionLink {
+  readonly i: number;
+  readonly j: number;
+  /** Index pairs (keypoint of i, keypoint of j, ...), as long as the rays. */
+  readonly inliers: ArrayLike<number>;
+  readonly rays: Correspondences;
+  /** The camera only turned: both photos were taken from one place. */
+  readonly turnedInPlace: boolean;
+}
+
+export interface SolvedPositions {
+  /** Camera centres in the world of the rotations, one a photo; the unit is arbitrary. */
+  readonly centres: readonly Vec3[];
+  /** Median depth of what each photo shows, in the same unit; undefined where no link tells it. */
+  readonly depths: readonly (number | undefined)[];
+  /** Disagreement of each link's step with the solution, as a share of the step; undefined where not used. */
+  readonly residualRatio: readonly (number | undefined)[];
+}
+
+export interface PositionOptions {
+  /** Sampson distance within which a match counts, in the rays' unit. */
+  readonly limit: number;
+}
+
+/** Fewest common keypoints from which two links of one photo are brought to one scale. */
+const FEWEST_COMMON = 6;
+/** Fewest points with a depth for a link to count. */
+const FEWEST_DEPTHS = 8;
+/** A link brings at most this many points to the comparison of scales: enough for a median, and bounded in time. */
+const MOST_WEIGHT = 40;
+
+interface Step {
+  readonly link: number;
+  readonly i: number;
+  readonly j: number;
+  /** Direction from i to j in the world, unit length. */
+  readonly direction: number[];
+  /** Keypoints of i and j with the log of their depth in units of the step. */
+  readonly inI: Map<number, number>;
+  readonly inJ: Map<number, number>;
+}
+
+/**
+ * Camera centres for known rotations. Each link gives the direction of its step and, through the points it
+ * triangulates, the step's length against the depth of what both photos show; links that share keypoints of a photo
+ * are brought to one scale by those, others by the photo's median depth. With lengths and directions known the centres
+ * follow by robust linear least squares. Averaging directions alone collapses on a ring, where all steps are alike.
+ */
+export function solvePositions(
+  count: number,
+  rotations: readonly Mat3[],
+  links: readonly PositionLink[],
+  options: PositionOptions,
+): SolvedPositions {
+  const steps: Step[] = [];
+  links.forEach((link, index) => {
+    const step = link.turnedInPlace ? undefined : stepOf(link, index, rotations, options.limit);
+    if (step) steps.push(step);
+  });
+  const { lengths, depths } = scales(count, steps);
+  const still = links.flatMap((link, index) => (link.turnedInPlace ? [index] : []));
+  const from: number[] = [];
+  const to: number[] = [];
+  const difference: number[] = [];
+  const weights: number[] = [];
+  const units: number[] = [];
+  steps.forEach((step, k) => {
+    from.push(step.i);
+    to.push(step.j);
+    difference.push(...step.direction.map((c) => c * lengths[k]));
+    weights.push(Math.min(step.inI.size, 100) / lengths[k] ** 2);
+    units.push(lengths[k]);
+  });
+  for (const index of still) {
+    const { i, j } = links[index];
+    // What parallax under a pixel hides: about a hundredth of the depth.
+    const unseen = 0.01 * (depths[i] ?? depths[j] ?? medianOf(lengths));
+    from.push(i);
+    to.push(j);
+    difference.push(0, 0, 0);
+    weights.push(unseen > 0 ? 30 / unseen ** 2 : 1);
+    units.push(unseen > 0 ? unseen : 1);
+  }
+  const { values, residuals } = solveRobustly(
+    count,
+    3,
+    { from: Int32Array.from(from), to: Int32Array.from(to), difference: Float64Array.from(difference) },
+    Float64Array.from(weights),
+    { absolutePasses: 5, passes: 15, scale: 0.05 },
+    Float64Array.from(units),
+  );
+  const centres = Array.from({ length: count }, (_, i) => [
+    values[3 * i],
+    values[3 * i + 1],
+    values[3 * i + 2],
+  ]);
+  const residualRatio = new Array<number | undefined>(links.length).fill(undefined);
+  steps.forEach((step, k) => {
+    residualRatio[step.link] = residuals[k];
+  });
+  return { centres, depths, residualRatio };
+}
+
+function stepOf(
+  link: PositionLink,
+  index: number,
+  rotations: readonly Mat3[],
+  limit: number,
+): Step | undefined {
+  const rotation = multiply(rotations[link.j], transpose(rotations[link.i]));
+  const t = translationGiven(link.rays, rotation, limit);
+  const e = essentialOf({ rotation, translation: t });
+  let depths = depthsOf(link.rays, { rotation, translation: t });
+  const good: number[] = [];
+  let front = 0;
+  for (let k = 0; k < depths.inA.length; k++) {
+    const [xa, ya, xb, yb] = link.rays.subarray(4 * k, 4 * k + 4);
+    // The angle between the rays must stand clear of the noise for a depth to mean something.
+    if (depths.parallax[k] < 2 * limit || sampsonSquared(e, xa, ya, xb, yb) > limit * limit) continue;
+    good.push(k);
+    if (depths.inA[k] > 0 && depths.inB[k] > 0) front++;
+    if (depths.inA[k] < 0 && depths.inB[k] < 0) front--;
+  }
+  const translation = front >= 0 ? t : t.map((c) => -c);
+  if (front < 0) depths = depthsOf(link.rays, { rotation, translation });
+  const inI = new Map<number, number>();
+  const inJ = new Map<number, number>();
+  for (const k of good) {
+    if (!(depths.inA[k] > 0 && depths.inB[k] > 0)) continue;
+    inI.set(link.inliers[2 * k], Math.log(depths.inA[k]));
+    inJ.set(link.inliers[2 * k + 1], Math.log(depths.inB[k]));
+  }
+  if (inI.size < FEWEST_DEPTHS) return undefined;
+  const direction = applyTransposed(rotations[link.j], translation).map((c) => -c);
+  return { link: index, i: link.i, j: link.j, direction, inI, inJ };
+}
+
+/** Length of every step and depth of every photo in one unit, from log-depths that shared points have in common. */
+function scales(
+  count: number,
+  steps: readonly Step[],
+): { lengths: number[]; depths: (number | undefined)[] } {
+  const of: { step: number; depths: Map<number, number> }[][] = Array.from({ length: count }, () => []);
+  steps.forEach((step, k) => {
+    of[step.i].push({ step: k, depths: step.inI });
+    of[step.j].push({ step: k, depths: step.inJ });
+  });
+  // Nodes: one a step (log length), then one a photo (log median depth).
+  const from: number[] = [];
+  const to: number[] = [];
+  const difference: number[] = [];
+  const weights: number[] = [];
+  for (let photo = 0; photo < count; photo++) {
+    const at = of[photo];
+    for (let p = 0; p < at.length; p++) {
+      from.push(at[p].step);
+      to.push(steps.length + photo);
+      difference.push(medianOf([...at[p].depths.values()]));
+      weights.push(1);
+      for (let q = p + 1; q < at.length; q++) {
+        const gaps = commonGaps(at[p].depths, at[q].depths);
+        if (gaps.length < FEWEST_COMMON) continue;
+        // log length p + depth p = log length q + depth q.
+        from.push(at[p].step);
+        to.push(at[q].step);
+        difference.push(medianOf(gaps));
+        weights.push(Math.min(gaps.length, MOST_WEIGHT));
+      }
+    }
+  }
+  const { values } = solveRobustly(
+    steps.length + count,
+    1,
+    { from: Int32Array.from(from), to: Int32Array.from(to), difference: Float64Array.from(difference) },
+    Float64Array.from(weights),
+    { absolutePasses: 4, passes: 10, scale: 0.05 },
+  );
+  const lengths = steps.map((_, k) => Math.exp(values[k]));
+  const depths = of.map((at, photo) => (at.length > 0 ? Math.exp(values[steps.length + photo]) : undefined));
+  return { lengths, depths };
+}
+
+function commonGaps(p: Map<number, number>, q: Map<number, number>): number[] {
+  const [small, large, sign] = p.size <= q.size ? [p, q, 1] : [q, p, -1];
+  const gaps: number[] = [];
+  for (const [keypoint, depth] of small) {
+    const other = large.get(keypoint);
+    if (other !== undefined) gaps.push(sign * (depth - other));
+  }
+  return gaps;
+}

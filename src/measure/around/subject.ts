@@ -1,0 +1,81 @@
+import { nearestPointToRays, solveSymmetric3 } from "../geometry/triangulate.js";
+import { addScaled, dot, length, type Mat3, type Vec3 } from "../geometry/vector.js";
+import { medianOf } from "./differences.js";
+
+/** A placed camera. */
+export interface Placed {
+  /** World to camera. */
+  readonly rotation: Mat3;
+  readonly centre: Vec3;
+  /** Median depth of what it shows, in the world's unit. */
+  readonly depth?: number;
+}
+
+const PASSES = 12;
+/** People aim within a few degrees: an axis that passes further off counts less and less (tangent of 6 degrees). */
+const AIM = 0.1;
+/** How little the median depth counts beside the axes: it includes the background. */
+const DEPTH_WEIGHT = 0.01;
+
+/** Unit vector along which a camera looks, in the world. */
+export function axisOf(rotation: Mat3): number[] {
+  return [rotation[6], rotation[7], rotation[8]];
+}
+
+/**
+ * Where the subject is: the point that the optical axes pass closest to, robustly, with a weak wish to lie at the depth
+ * the photos show, which decides alone where all axes are parallel.
+ *
+ * @returns undefined with no camera that has a depth or fewer than two axes.
+ */
+export function subjectCentre(cameras: readonly Placed[]): number[] | undefined {
+  const depths = cameras.flatMap(({ depth }) => (depth !== undefined ? [depth] : []));
+  const origins = cameras.map(({ centre }) => centre);
+  const axes = cameras.map(({ rotation }) => axisOf(rotation));
+  if (depths.length === 0) return nearestPointToRays(origins, axes);
+  const typical = medianOf(depths);
+  const weights = new Float64Array(cameras.length).fill(1);
+  let subject: number[] | undefined;
+  for (let pass = 0; pass < PASSES; pass++) {
+    const next = weightedCentre(cameras, axes, weights, typical);
+    if (!next) return subject;
+    subject = next;
+    cameras.forEach((camera, i) => {
+      const to = addScaled(subject as number[], camera.centre, -1);
+      const along = dot(to, axes[i]);
+      const off = length(addScaled(to, axes[i], -along)) / Math.max(along, 1e-9 * typical);
+      // Looking away from the subject says nothing about where it is.
+      weights[i] = along > 0 ? 1 / (1 + (off / AIM) ** 2) : 1e-3;
+    });
+  }
+  return subject;
+}
+
+function weightedCentre(
+  cameras: readonly Placed[],
+  axes: readonly Vec3[],
+  weights: Float64Array,
+  typical: number,
+): number[] | undefined {
+  const a = [0, 0, 0, 0, 0, 0];
+  const b = [0, 0, 0];
+  let total = 0;
+  cameras.forEach((camera, k) => {
+    const depth = camera.depth ?? typical;
+    const w = weights[k] / depth ** 2;
+    const along = camera.depth === undefined ? 0 : DEPTH_WEIGHT;
+    const [x, y, z] = axes[k];
+    // (I - d dT) across the axis, along * d dT on it, towards centre + depth * d.
+    const m = [1, 0, 0, 1, 0, 1];
+    const outer = [x * x, x * y, x * z, y * y, y * z, z * z];
+    for (let i = 0; i < 6; i++) m[i] -= (1 - along) * outer[i];
+    const target = addScaled(camera.centre, axes[k], depth);
+    const [p, q, s] = target;
+    for (let i = 0; i < 6; i++) a[i] += w * m[i];
+    b[0] += w * (m[0] * p + m[1] * q + m[2] * s);
+    b[1] += w * (m[1] * p + m[3] * q + m[4] * s);
+    b[2] += w * (m[2] * p + m[4] * q + m[5] * s);
+    total += w;
+  });
+  return solveSymmetric3(a, b, 1e-12 * total ** 3);
+}
