@@ -24,7 +24,7 @@ function runs(name: string): string[] {
   return name.split(/([0-9]+)/);
 }
 
-/** Stem before extension, so that "jug.jpg" comes before "jug 2.jpg" and "jug-10.jpg". */
+/** Stem before extension, so that "jug.jpg" comes before "jug-10.jpg" and "jug1 (2).jpg" after "jug1.jpg". */
 function compareFiles(a: string, b: string): number {
   const [leftStem, leftExtension] = splitExtension(a);
   const [rightStem, rightExtension] = splitExtension(b);

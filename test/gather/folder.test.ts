@@ -1,0 +1,210 @@
+import { execFileSync } from "node:child_process";
+import { chmodSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { GatherError } from "#goodgate/gather/errors.js";
+import { listFolder } from "#goodgate/gather/folder.js";
+import { kindFromBytes, kindFromName, kindOf } from "#goodgate/gather/kind.js";
+import { jpeg, png, quarters, tiff, webp } from "../support/pictures.js";
+
+let folder: string;
+beforeEach(() => {
+  folder = join(mkdtempSync(join(tmpdir(), "goodgate-")), "stoneware jug");
+  mkdirSync(folder);
+});
+afterEach(() => rmSync(join(folder, ".."), { recursive: true, force: true }));
+
+const put = (name: string, content: string | Uint8Array = "x"): void =>
+  writeFileSync(join(folder, name), content);
+const ftyp = (brand: string): Uint8Array =>
+  new Uint8Array(Buffer.from(`\0\0\0\x18ftyp${brand}\0\0\0\0mif1${brand}`, "latin1"));
+
+async function refused(path: string): Promise<GatherError> {
+  const error = await listFolder(path).then(
+    () => undefined,
+    (thrown: unknown) => thrown,
+  );
+  expect(error).toBeInstanceOf(GatherError);
+  return error as GatherError;
+}
+
+describe("listing a folder", () => {
+  it("names every kind of photo, in natural order, and counts the rest", async () => {
+    put("jug10.jpg", await jpeg(quarters()));
+    put("jug9.JPEG", await jpeg(quarters()));
+    put("lamp.png", await png(quarters()));
+    put("lamp.webp", await webp(quarters()));
+    put("toad.tif", await tiff(quarters()));
+    put("toad.heic", ftyp("heic"));
+    put("toad.dng", "II*\0");
+    put("notes.txt");
+    put("jug.mov");
+    put("jug.xmp");
+    expect(await listFolder(folder)).toEqual({
+      name: "stoneware jug",
+      photos: [
+        { file: "jug9.JPEG", path: join(folder, "jug9.JPEG"), kind: "jpeg" },
+        { file: "jug10.jpg", path: join(folder, "jug10.jpg"), kind: "jpeg" },
+        { file: "lamp.png", path: join(folder, "lamp.png"), kind: "png" },
+        { file: "lamp.webp", path: join(folder, "lamp.webp"), kind: "webp" },
+        { file: "toad.tif", path: join(folder, "toad.tif"), kind: "tiff" },
+      ],
+      unsupported: [
+        { file: "toad.dng", kind: "raw" },
+        { file: "toad.heic", kind: "heic" },
+      ],
+      otherFiles: 3,
+    });
+  });
+
+  it("believes the content where a name is wrong, and keeps a photo that is none", async () => {
+    put("a.jpg", ftyp("heic"));
+    put("b.heic", await jpeg(quarters()));
+    put("c.png", await jpeg(quarters()));
+    put("text.jpg", "This is the list of props.");
+    put("zero.jpg", "");
+    const { photos, unsupported } = await listFolder(folder);
+    expect(unsupported).toEqual([{ file: "a.jpg", kind: "heic" }]);
+    expect(photos.map(({ file, kind }) => [file, kind])).toEqual([
+      ["b.heic", "jpeg"],
+      ["c.png", "jpeg"],
+      ["text.jpg", "jpeg"],
+      ["zero.jpg", "jpeg"],
+    ]);
+  });
+
+  it("passes over hidden and system files without counting them", async () => {
+    put("jug.jpg");
+    put(".DS_Store");
+    put("._jug.jpg");
+    put("Thumbs.db");
+    put("desktop.ini");
+    mkdirSync(join(folder, "__MACOSX"));
+    expect(await listFolder(folder)).toMatchObject({ photos: [{ file: "jug.jpg" }], otherFiles: 0 });
+  });
+
+  it("does not enter folders, follows links to files, keeps links to nothing as photos", async () => {
+    mkdirSync(join(folder, "old.jpg"));
+    put("jug.jpg", await jpeg(quarters()));
+    symlinkSync("jug.jpg", join(folder, "link.jpg"));
+    symlinkSync("gone.jpg", join(folder, "broken.jpg"));
+    symlinkSync("loop.jpg", join(folder, "loop.jpg"));
+    const { photos } = await listFolder(folder);
+    expect(photos.map(({ file }) => file)).toEqual(["broken.jpg", "jug.jpg", "link.jpg", "loop.jpg"]);
+  });
+
+  it.skipIf(process.platform === "win32")("never opens a pipe, even one named .jpg", async () => {
+    put("jug.jpg");
+    execFileSync("mkfifo", [join(folder, "pipe.jpg")]);
+    expect(await listFolder(folder)).toMatchObject({ photos: [{ file: "jug.jpg" }], otherFiles: 1 });
+  });
+
+  it("takes names in any script", async () => {
+    for (const name of ["кувшин 1.jpg", "陶器.jpg", "Krug äöü.jpg", "jug 'quoted' $1.jpg"]) put(name);
+    expect((await listFolder(folder)).photos).toHaveLength(4);
+  });
+
+  it("of photos not read yet only is listed, not refused", async () => {
+    put("toad.heic", ftyp("heic"));
+    expect(await listFolder(folder)).toMatchObject({ photos: [], unsupported: [{ file: "toad.heic" }] });
+  });
+
+  it("gives its own name for a path that ends in a slash or a dot", async () => {
+    put("jug.jpg");
+    expect((await listFolder(`${folder}/`)).name).toBe("stoneware jug");
+    expect((await listFolder(`${folder}/.`)).name).toBe("stoneware jug");
+  });
+
+  it("stops when told to", async () => {
+    put("jug.jpg");
+    await expect(listFolder(folder, { signal: AbortSignal.abort() })).rejects.toThrow(/abort/i);
+  });
+});
+
+describe("a folder that cannot be audited", () => {
+  it("that is missing says so", async () => {
+    const error = await refused(join(folder, "nowhere"));
+    expect(error.found).toContain("nowhere does not exist");
+    expect(error.message).toBe(`Expected ${error.expected}, but ${error.found}: ${error.nextStep}.`);
+  });
+
+  it("that is a file says to give the folder", async () => {
+    put("jug.jpg");
+    const error = await refused(join(folder, "jug.jpg"));
+    expect(error.found).toContain("is a single file");
+    expect(error.nextStep).toBe("give the folder that holds it");
+  });
+
+  it("that is empty says so, hidden files or not", async () => {
+    expect((await refused(folder)).found).toContain("is empty");
+    put(".DS_Store");
+    expect((await refused(folder)).found).toContain("is empty");
+  });
+
+  it("without photos says what it holds", async () => {
+    put("notes.txt");
+    expect((await refused(folder)).found).toContain("holds 1 file and no photo");
+    put("more.txt");
+    expect((await refused(folder)).found).toContain("holds 2 files and no photo");
+  });
+
+  it("with photos one level down names the folder to try", async () => {
+    mkdirSync(join(folder, "ring 1"));
+    const error = await refused(folder);
+    expect(error.found).toContain("holds only folders");
+    expect(error.nextStep).toContain(join("stoneware jug", "ring 1"));
+  });
+
+  it("without a name says so", async () => {
+    expect((await refused("")).found).toBe("no name was given");
+  });
+
+  it("shows no control character of a name", async () => {
+    expect((await refused(join(folder, "\x1b[31mred"))).message).not.toContain("\x1b");
+  });
+
+  // The superuser may read everything, so there is nothing to see then.
+  it.skipIf(process.getuid?.() === 0)("that may not be read says how to go on", async () => {
+    put("jug.jpg");
+    chmodSync(folder, 0);
+    try {
+      expect((await refused(folder)).found).toContain("may not be read");
+    } finally {
+      chmodSync(folder, 0o700);
+    }
+  });
+});
+
+describe("a file's kind", () => {
+  it.each([
+    ["jug.jpg", "jpeg"],
+    ["jug.JPG", "jpeg"],
+    ["jug.tar.jpeg", "jpeg"],
+    ["jug.NEF", "raw"],
+    ["jug.cr3", "raw"],
+    ["jug.HEIC", "heic"],
+    ["jug.constructor", "other"],
+    ["jug", "other"],
+    [".jpg", "other"],
+    ["jug.jpg.part", "other"],
+  ])("by name: %s is %s", (name, kind) => {
+    expect(kindFromName(name)).toBe(kind);
+  });
+
+  it("by content: raw files that look like TIFF keep the name's kind", () => {
+    const header = Uint8Array.from(Buffer.from("II*\0\x08\0\0\0\0\0"));
+    expect(kindFromBytes(header)).toBe("tiff");
+    expect(kindOf("jug.dng", header)).toBe("raw");
+    expect(kindOf("jug.tif", header)).toBe("tiff");
+    expect(kindFromBytes(Uint8Array.from(Buffer.from("II*\0\x10\0\0\0CR\x02\0")))).toBe("raw");
+    expect(kindFromBytes(ftyp("crx "))).toBe("raw");
+    expect(kindFromBytes(Uint8Array.from(Buffer.from("\0\0\0\x18ftypisom\0\0\0\0mp41avc1")))).toBeUndefined();
+  });
+
+  it("by content: too few bytes are no kind", () => {
+    for (let length = 0; length < 12; length++) {
+      expect(kindFromBytes(ftyp("heic").subarray(0, length))).toBeUndefined();
+    }
+  });
+});

@@ -1,0 +1,115 @@
+import { createHash } from "node:crypto";
+import { appendFileSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { UnreadablePhoto } from "#goodgate/gather/errors.js";
+import { readPhotoFile } from "#goodgate/gather/read-file.js";
+import type { PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
+import { createPool, type Pool } from "#goodgate/gather/threads.js";
+import type { PairMeasures } from "#goodgate/measure/pair/pair.js";
+import { jpeg, quarters, textured } from "../support/pictures.js";
+
+let folder: string;
+let pool: Pool<Task, Result>;
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), "goodgate-"));
+  pool = createPool<Task, Result>(2, new URL("../../dist/gather/worker.js", import.meta.url));
+});
+afterAll(async () => {
+  await pool.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const put = (name: string, bytes: Uint8Array | string): string => {
+  writeFileSync(join(folder, name), bytes);
+  return join(folder, name);
+};
+const photoTask = (file: string): Task => ({ kind: "photo", file, path: join(folder, file) });
+
+describe("threads that read photos", () => {
+  it("give facts with the file's hash, upright size and EXIF, and keypoints in shared memory", async () => {
+    const bytes = await jpeg(textured(320, 240), {
+      orientation: 6,
+      exif: { IFD0: { Make: "Lamplight" }, IFD2: { DateTimeOriginal: "2026:05:01 14:03:22" } },
+    });
+    put("jug.jpg", bytes);
+    const result = (await pool.run(photoTask("jug.jpg"))) as PhotoResult;
+    if (!("facts" in result)) throw new Error(`expected facts, found ${result.unreadable.reason}`);
+    expect(result.facts).toMatchObject({
+      file: "jug.jpg",
+      widthPx: 240,
+      heightPx: 320,
+      contentHash: createHash("sha256").update(bytes).digest("hex"),
+      exif: { orientation: 6, capturedAt: "2026-05-01T14:03:22", hasLocation: false },
+    });
+    expect(result.features.count).toBeGreaterThan(50);
+    expect(result.features.descriptors.buffer).toBeInstanceOf(SharedArrayBuffer);
+  });
+
+  it("report each bad file with its reason, and read the rest", async () => {
+    const whole = await jpeg(textured());
+    put("1 good.jpg", whole);
+    put("2 cut.jpg", whole.subarray(0, whole.length >> 1));
+    put("3 text.jpg", "The jug is behind the curtain.");
+    put("4 zero.jpg", "");
+    put("5 small.jpg", await jpeg(quarters(40, 30)));
+    symlinkSync("gone.jpg", join(folder, "7 link.jpg"));
+    put("8 good.jpg", await jpeg(textured(320, 240, 2)));
+    const names = ["1 good", "2 cut", "3 text", "4 zero", "5 small", "6 gone", "7 link", "8 good"];
+    const outcomes = await pool.map(names.map((name) => photoTask(`${name}.jpg`)));
+    const reasons = outcomes.map((outcome) =>
+      outcome.ok && "unreadable" in outcome.value ? outcome.value.unreadable.reason : "read",
+    );
+    const gone = "the file is no longer there, or is a link to nothing: copy it again";
+    expect(reasons).toEqual([
+      "read",
+      "the file ends early or is damaged: copy it again",
+      "it is a text file, not a photo: take it out of the folder",
+      "the file is empty: copy it again",
+      "it is 40 x 30 px, too small to be a photo: take it out of the folder",
+      gone,
+      gone,
+      "read",
+    ]);
+  });
+
+  it("compare two photos; the same seed gives the same answer", async () => {
+    const features = await Promise.all(
+      ["one.jpg", "two.jpg"].map(async (name) => {
+        put(name, await jpeg(textured(480, 360, 5)));
+        const result = (await pool.run(photoTask(name))) as PhotoResult;
+        if (!("features" in result)) throw new Error(result.unreadable.reason);
+        return result.features;
+      }),
+    );
+    const task: Task = { kind: "pair", a: features[0], b: features[1], seed: 7 };
+    const [first, second] = (await Promise.all([pool.run(task), pool.run(task)])) as PairMeasures[];
+    expect(first.facts.verifiedMatches).toBeGreaterThan(30);
+    expect(second).toEqual(first);
+  });
+});
+
+describe("reading a file", () => {
+  it("that changes while it is read is refused", async () => {
+    const path = put("growing.jpg", new Uint8Array(32 << 20));
+    const reading = readPhotoFile(path);
+    const growing = setInterval(() => appendFileSync(path, "more"), 0);
+    const error = await reading.then(
+      () => undefined,
+      (thrown: unknown) => thrown,
+    );
+    clearInterval(growing);
+    expect(error).toBeInstanceOf(UnreadablePhoto);
+    expect((error as UnreadablePhoto).reason).toContain("changed while it was read");
+  });
+
+  it("that is a folder is refused", async () => {
+    await expect(readPhotoFile(folder)).rejects.toThrow("it is not a file");
+  });
+
+  it("that is a link to itself is refused", async () => {
+    symlinkSync("loop.jpg", join(folder, "loop.jpg"));
+    await expect(readPhotoFile(join(folder, "loop.jpg"))).rejects.toThrow("leads back to itself");
+  });
+});
