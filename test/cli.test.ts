@@ -1,14 +1,5 @@
 import { execFileSync } from "node:child_process";
-import {
-  chmodSync,
-  existsSync,
-  mkdirSync,
-  mkdtempSync,
-  readdirSync,
-  readFileSync,
-  rmSync,
-  writeFileSync,
-} from "node:fs";
+import { chmodSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
@@ -299,27 +290,21 @@ describe("a run stopped from outside", () => {
     expect(io.listening()).toBe(false);
   });
 
-  test("a demo that is stopped leaves the folder as it was", async () => {
+  test("a demo that is stopped ends with 2 and says so", async () => {
     const io = capturedIo();
-    const renderDemo: Dependencies["renderDemo"] = async (where, { signal }) => {
-      writeFileSync(join(where, "jug_001.jpg"), "half");
+    const renderDemo: Dependencies["renderDemo"] = async (_, { signal }) => {
       io.stop();
       signal.throwIfAborted();
       return 1;
     };
-    expect(await main(["demo", folder], io, { renderDemo })).toBe(2);
+    expect(await main(["demo", join(folder, "new")], io, { renderDemo })).toBe(2);
+    expect(io.err()).toMatch(/^goodgate: Stopped before the end/);
     expect(readdirSync(folder)).toEqual([]);
-    const fresh = join(folder, "new");
-    expect(await main(["demo", fresh], io, { renderDemo })).toBe(2);
-    expect(existsSync(fresh)).toBe(false);
   });
 });
 
 describe("demo", () => {
-  const renderDemo: Dependencies["renderDemo"] = async (where) => {
-    writeFileSync(join(where, "jug_001.jpg"), "");
-    return 48;
-  };
+  const renderDemo: Dependencies["renderDemo"] = async () => 48;
 
   test("renders into an empty or a new folder and says what comes next", async () => {
     const { code, out } = await run(["demo", join(folder, "my jug")], { renderDemo });
@@ -338,6 +323,15 @@ describe("demo", () => {
     }
     expect(readdirSync(folder)).toEqual(["notes.txt"]);
     expect(readFileSync(notes, "utf8")).toBe("mine");
+  });
+
+  test("a full disk is told as such, not as a fault of the program", async () => {
+    const full = async () => {
+      throw Object.assign(new Error("ENOSPC: no space left on device"), { code: "ENOSPC" });
+    };
+    const { code, err } = await run(["demo", join(folder, "new")], { renderDemo: full });
+    expect(code).toBe(2);
+    expect(err).toMatch(/^goodgate: Expected to write a set .* but the disk is full/);
   });
 
   test("hands the options on", async () => {

@@ -1,5 +1,5 @@
-import { mkdir, readdir, rm } from "node:fs/promises";
-import { join } from "node:path";
+import { readdir } from "node:fs/promises";
+import { visible } from "../report/text.js";
 import { count } from "../report/wording.js";
 import { mostJobs } from "./check.js";
 import type { Dependencies } from "./dependencies.js";
@@ -27,68 +27,52 @@ export async function demo(
 ): Promise<ExitCode> {
   const jobs = options.jobs === undefined ? undefined : wholeNumber("--jobs", options.jobs, 1, mostJobs);
   const seed = options.seed === undefined ? undefined : wholeNumber("--seed", options.seed, 0, highestSeed);
-  const made = await makeEmptyFolder(folder);
+  await requireEmpty(folder);
 
   const progress = new ProgressLine(io.stderr, now);
   return untilStopped<ExitCode>(io, async (signal) => {
+    let photos: number;
     try {
-      const photos = await renderDemo(folder, {
+      photos = await renderDemo(folder, {
         clean: options.clean === true,
         signal,
         onProgress: (done, of) => progress.show({ stage: "rendering", done, of }),
         ...(seed !== undefined && { seed }),
         ...(jobs !== undefined && { jobs }),
       });
-      progress.clear();
-      await io.stdout.write(
-        `${count(photos, "photo")} and the list of what is wrong with them (truth.json) are in ${JSON.stringify(folder)}.\nNext: goodgate check ${shellWord(folder)}\n`,
-      );
-      return passCode;
     } catch (error) {
+      throw errorCode(error) === undefined ? error : notWritten(folder, error);
+    } finally {
       progress.clear();
-      await emptyAgain(folder, made);
-      throw error;
     }
+    await io.stdout.write(
+      `${count(photos, "photo")} and the list of what is wrong with them (truth.json) are in ${visible(JSON.stringify(folder))}.\nNext: goodgate check ${visible(shellWord(folder))}\n`,
+    );
+    return passCode;
   });
 }
 
-/** Makes the folder where it is missing; returns whether it did. */
-async function makeEmptyFolder(folder: string): Promise<boolean> {
+/** @throws CommandError where the folder holds anything, or is a file */
+async function requireEmpty(folder: string): Promise<void> {
   const wanted = "an empty or new folder";
+  const name = JSON.stringify(folder);
+  let names: string[];
   try {
-    const names = await readdir(folder);
-    if (names.length === 0) return false;
-    throw new CommandError(
-      wanted,
-      `${JSON.stringify(folder)} holds ${count(names.length, "file")}`,
-      "name another",
-    );
+    names = await readdir(folder);
   } catch (error) {
-    if (error instanceof CommandError) throw error;
-    if (errorCode(error) !== "ENOENT")
-      throw new CommandError(
-        wanted,
-        `${JSON.stringify(folder)} is none: ${fileReason(error)}`,
-        "name another",
-      );
+    if (errorCode(error) === "ENOENT") return;
+    throw new CommandError(wanted, `${name} is none (${fileReason(error)})`, "name another");
   }
-  try {
-    await mkdir(folder, { recursive: true });
-    return true;
-  } catch (error) {
-    throw new CommandError(
-      wanted,
-      `${JSON.stringify(folder)} cannot be made (${fileReason(error)})`,
-      "name another place",
-    );
-  }
+  if (names.length > 0)
+    throw new CommandError(wanted, `${name} holds ${count(names.length, "file")}`, "name another");
 }
 
-/** Half a set is worth nothing: the folder was empty when the work began, so what lies in it is ours. */
-async function emptyAgain(folder: string, made: boolean): Promise<void> {
-  if (made) return rm(folder, { recursive: true, force: true });
-  const names = await readdir(folder).catch(() => []);
-  await Promise.all(names.map((name) => rm(join(folder, name), { recursive: true, force: true })));
+function notWritten(folder: string, error: unknown): CommandError {
+  return new CommandError(
+    `to write a set into ${JSON.stringify(folder)}`,
+    fileReason(error),
+    "name another place, or make room",
+  );
 }
 
 /** A path as a shell reads it back whole. */

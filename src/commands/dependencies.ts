@@ -16,7 +16,7 @@ export interface Dependencies {
   /** @throws LimitsError where the file names a limit that is none */
   mergeLimits(json: unknown): Promise<Limits>;
   checks(): Promise<readonly CheckText[]>;
-  /** Renders a set into an empty folder; returns how many photos it wrote. */
+  /** Renders a set into an empty or new folder, whole or not at all; returns how many photos it wrote. */
   renderDemo(folder: string, request: DemoRequest): Promise<number>;
   /** A clock that only runs forwards, ms. */
   now(): number;

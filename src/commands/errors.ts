@@ -26,7 +26,13 @@ export class StoppedError extends Error {
   }
 }
 
-const explained = new Set(["CommandError", "StoppedError", "GatherError", "LimitsError", "DemoError"]);
+const explained = new Set([
+  "CommandError",
+  "StoppedError",
+  "GatherError",
+  "LimitsError",
+  "FolderNotEmptyError",
+]);
 
 /** Whether an error's message is written for the user; any other is a fault of ours. */
 export function isExplained(error: unknown): error is Error {
@@ -41,7 +47,7 @@ export function errorCode(error: unknown): string | undefined {
 
 const reasons: Readonly<Record<string, string>> = {
   ENOENT: "it is not there",
-  ENOTDIR: "a part of its path is a file, not a folder",
+  ENOTDIR: "there is a file in the way",
   EISDIR: "it is a folder",
   EACCES: "the system does not allow it",
   EPERM: "the system does not allow it",

@@ -1,6 +1,6 @@
 import type { Limit } from "../types.js";
 import { padEnd, wrap } from "./text.js";
-import { plainNumber } from "./wording.js";
+import { asStored } from "./wording.js";
 
 /** What the renderers read of a check. */
 export interface CheckText {
@@ -30,7 +30,7 @@ export function renderCheck(check: CheckText, columns: number): string {
     return [padEnd(name, label) + first, ...rest.map((line) => " ".repeat(label) + line)].join("\n");
   };
   const limits = Object.entries(check.limits).map(([name, limit]) =>
-    block("Limit", `${name} = ${limitText(limit)}. ${limit.source}`),
+    block("Limit", `${name} = ${asStored(limit)}. ${limit.source}`),
   );
   return `${[
     `${check.id}: ${check.title}`,
@@ -75,12 +75,7 @@ function exampleFile(check: CheckText): string {
 }
 
 function limitRows(check: CheckText): string[][] {
-  return Object.entries(check.limits).map(([name, limit]) => [`\`${name}\``, limitText(limit), limit.source]);
-}
-
-/** The number as it stands in the code and in a limits file: a ratio stays a ratio here. */
-function limitText({ value, unit }: Limit): string {
-  return `${plainNumber(value, 6)} ${unit}`;
+  return Object.entries(check.limits).map(([name, limit]) => [`\`${name}\``, asStored(limit), limit.source]);
 }
 
 function limitTable(rows: readonly (readonly string[])[]): string {

@@ -56,8 +56,18 @@ export function withUnit(measure: Measure, extraDecimals = 0): string {
   if (unit === "s" && value > 0 && value < 0.4) return `1/${plainNumber(1 / value, extraDecimals)} s`;
   const shown = unit === "ratio" ? value * 100 : value;
   const number = plainNumber(shown, decimalsFor(shown) + extraDecimals);
+  return `${number} ${unitWord(number, unit)}`;
+}
+
+function unitWord(number: string, unit: Unit): string {
   const [one, many] = unitWords[unit];
-  return `${number} ${number === "1" || number === "-1" ? one : many}`;
+  return number === "1" || number === "-1" ? one : many;
+}
+
+/** A number as it stands in the code and in a limits file: a ratio stays a ratio. */
+export function asStored({ value, unit }: Measure): string {
+  const number = plainNumber(value, 6);
+  return `${number} ${unit === "ratio" ? unit : unitWord(number, unit)}`;
 }
 
 /** Measured value and limit, with as many decimals as it takes to tell them apart. */

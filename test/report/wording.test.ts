@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { count, listed, measuredAgainst, plainNumber, withUnit } from "#goodgate/report/wording.js";
+import { asStored, count, listed, measuredAgainst, plainNumber, withUnit } from "#goodgate/report/wording.js";
 import { m } from "../support/facts.js";
 
 describe("wording", () => {
@@ -32,6 +32,14 @@ describe("wording", () => {
     expect(withUnit(m(2.5, "s"))).toBe("2.5 s");
     expect(withUnit(m(1, "photos"))).toBe("1 photo");
     expect(withUnit(m(25, "matches"))).toBe("25 matches");
+  });
+
+  test("limits stay as a limits file has them", () => {
+    expect([m(0.25, "ratio"), m(1, "stops"), m(1.2, "stops")].map(asStored)).toEqual([
+      "0.25 ratio",
+      "1 stop",
+      "1.2 stops",
+    ]);
   });
 
   test("a measure just past its limit does not look equal to it", () => {
