@@ -115,7 +115,7 @@ async function decodeRaw(
 /** The decoder's messages put into what happened and what to do; the first that fits. */
 const REASONS: readonly (readonly [RegExp, string])[] = [
   [
-    /premature end of data segment|bad Huffman|instead of RST|Corrupt JPEG data/,
+    /premature end of data segment|bad Huffman|instead of RST|Corrupt JPEG data|Bad code word/,
     "its picture data is damaged: copy it again",
   ],
   [
@@ -124,7 +124,7 @@ const REASONS: readonly (readonly [RegExp, string])[] = [
   ],
   [/data precision/, "it has more than 8 bits a sample, which is not read here: save an 8-bit JPEG copy"],
   [
-    /not configured|not supported|Unsupported marker/i,
+    /not configured|not supported|Unsupported marker|labq|samples_per_pixel|samples out of range/i,
     "it is stored in a way that is not read here: save a JPEG copy",
   ],
   [/unsupported image format|corrupt header|unable to parse/i, "its start is damaged: copy it again"],
