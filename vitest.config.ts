@@ -4,6 +4,8 @@ export default defineConfig({
   test: {
     include: ["test/**/*.test.ts"],
     testTimeout: 60_000,
-    hookTimeout: 120_000,
+    hookTimeout: 180_000,
+    reporters: ["default", "json"],
+    outputFile: { json: "build/test-results.json" },
   },
 });

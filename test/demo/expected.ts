@@ -1,0 +1,63 @@
+import type { Fault, Truth } from "#goodgate/demo/index.js";
+import type { Finding } from "#goodgate/types.js";
+
+/** A finding that the truth asks for: which check names which photos. */
+export interface Expected {
+  readonly check: string;
+  readonly photos: readonly string[];
+}
+
+/** Exposure faults this strong burn the subject out, so that no editor mends them. */
+const BLOWN_STOPS = 2;
+
+function checkFor(fault: Fault): string | undefined {
+  switch (fault.kind) {
+    case "defocus":
+    case "motion":
+      return "soft-photo";
+    case "exposure":
+      return fault.stops >= BLOWN_STOPS ? "blown-photo" : "exposure-step";
+    case "colour-cast":
+      return "colour-cast";
+    case "noise":
+      return "noisy-photo";
+    case "zoom":
+      return "zoomed-photo";
+    case "stray":
+      return "stray-photo";
+    case "twin":
+      return "twin-photos";
+    case "location":
+      return "stored-location";
+    case "retake":
+      return undefined;
+  }
+}
+
+/** The findings that a set's faults ask for, one a photo, or one a pair of twins. */
+export function expectedFindings(truth: Truth): Expected[] {
+  return truth.photos.flatMap(({ file, faults }, i) =>
+    faults.flatMap((fault) => {
+      const check = checkFor(fault);
+      if (check === undefined) return [];
+      return [{ check, photos: fault.kind === "twin" ? [truth.photos[i - 1].file, file] : [file] }];
+    }),
+  );
+}
+
+/**
+ * What the findings and the truth do not agree on, in words; empty where they are equal. Notes of checks that answer
+ * no fault (small pictures, a slow shutter said by EXIF) are left aside: they speak of the set-up, not of a fault.
+ */
+export function differences(findings: readonly Finding[], truth: Truth): string[] {
+  const key = ({ check, photos }: Expected): string => `${check}: ${photos.join(", ")}`;
+  const expected = new Set(expectedFindings(truth).map(key));
+  const answers = new Set(expectedFindings(truth).map(({ check }) => check));
+  const found = new Set(
+    findings.filter(({ check, severity }) => severity !== "note" || answers.has(check)).map(key),
+  );
+  return [
+    ...[...expected].filter((entry) => !found.has(entry)).map((entry) => `not found: ${entry}`),
+    ...[...found].filter((entry) => !expected.has(entry)).map((entry) => `found, but not put in: ${entry}`),
+  ];
+}

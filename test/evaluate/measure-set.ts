@@ -1,0 +1,63 @@
+import { createHash } from "node:crypto";
+import sharp from "sharp";
+import { decodePhoto } from "#goodgate/gather/decode.js";
+import { measurePair } from "#goodgate/measure/pair/pair.js";
+import { measurePhoto } from "#goodgate/measure/photo/photo.js";
+import { linkPhotos } from "#goodgate/measure/set/link.js";
+import { roundFacts } from "#goodgate/measure/set/round.js";
+import { solvedMeasures } from "#goodgate/measure/set/solved.js";
+import type { Facts, Features, MeasuredPhoto, RgbImage } from "#goodgate/types.js";
+import type { EvaluationSet, Injected } from "./sets.js";
+
+export interface MeasuredSet {
+  readonly name: string;
+  readonly origin: EvaluationSet["origin"];
+  readonly injected: readonly Injected[];
+  readonly facts: Facts;
+}
+
+/** The facts of a set as the audit would gather them, each photo written as JPEG and read back. */
+export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
+  const photos: (MeasuredPhoto & { features: Features })[] = [];
+  for (const index of set.injected.keys()) {
+    const jpeg = await encode(await set.photo(index));
+    const { widthPx, heightPx, measures, tiles, features } = measurePhoto(await decodePhoto(jpeg), 1);
+    photos.push({
+      file: `${String(index + 1).padStart(3, "0")}.jpg`,
+      widthPx,
+      heightPx,
+      contentHash: createHash("sha256").update(jpeg).digest("hex"),
+      exif: { hasLocation: false },
+      measures,
+      tiles,
+      features,
+    });
+  }
+  const { compared, comparedWith } = await linkPhotos(
+    photos.length,
+    async (candidates) =>
+      candidates.map(({ a, b }) => measurePair(photos[a].features, photos[b].features, 1).facts),
+    ({ verifiedMatches }) => verifiedMatches > 0,
+  );
+  const pairs = compared.map(({ a, b, result }) => ({ a, b, facts: result }));
+  const solved = solvedMeasures(photos.length, pairs, comparedWith);
+  const facts = roundFacts({
+    folder: set.name,
+    orderedBy: "file name",
+    photos: photos.map(({ features: _, ...photo }, i) => ({
+      ...photo,
+      measures: { ...photo.measures, ...solved[i] },
+    })),
+    pairs: pairs.map(({ a, b, facts: pair }) => ({ a: photos[a].file, b: photos[b].file, ...pair })),
+    unreadable: [],
+    unsupported: [],
+    otherFiles: 0,
+  });
+  return { name: set.name, origin: set.origin, injected: set.injected, facts };
+}
+
+function encode({ width, height, data }: RgbImage): Promise<Buffer> {
+  return sharp(data, { raw: { width, height, channels: 3 } })
+    .jpeg({ quality: 92 })
+    .toBuffer();
+}
