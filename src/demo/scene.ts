@@ -133,18 +133,24 @@ function meanReflectance(texture: Texture): number {
   return sum / (texture.data.length - from);
 }
 
-/** Linear level that the brighter parts of the subject are exposed to, 1 = white: a stop under clipping. */
+/** Linear levels, 1 = white, that the brighter parts of the prop and of the table may reach: a stop under clipping. */
 const subjectHighlight = 0.5;
+const tableHighlight = 0.4;
 
-/** Factor that brings the 90th percentile of the subject's radiance to `subjectHighlight`. */
-function exposureFor(parts: readonly Part[], textures: readonly Texture[], light: Float32Array): number {
+/** 90th percentile of the radiance of some parts, by the mean colour of each. */
+function brightRadiance(
+  parts: readonly Part[],
+  textures: readonly Texture[],
+  light: Float32Array,
+  wanted: (part: Part) => boolean,
+): number {
   const radiance: number[] = [];
   let vertex = 0;
-  for (const [i, { grid, subject }] of parts.entries()) {
-    const count = grid.columns * grid.rows;
-    const mean = meanReflectance(textures[i]);
-    // A face of few vertices says as much about the whole as one of many: strides even them out.
-    if (subject) {
+  for (const [i, part] of parts.entries()) {
+    const count = part.grid.columns * part.grid.rows;
+    if (wanted(part)) {
+      const mean = meanReflectance(textures[i]);
+      // A face of few vertices says as much about the whole as one of many: strides even them out.
       for (let k = 0; k < count; k += Math.max(1, count >> 9)) {
         const at = 3 * (vertex + k);
         radiance.push(mean * (0.2126 * light[at] + 0.7152 * light[at + 1] + 0.0722 * light[at + 2]));
@@ -153,7 +159,14 @@ function exposureFor(parts: readonly Part[], textures: readonly Texture[], light
     vertex += count;
   }
   radiance.sort((a, b) => a - b);
-  return subjectHighlight / Math.max(1e-6, radiance[Math.floor(0.9 * radiance.length)]);
+  return Math.max(1e-6, radiance[Math.floor(0.9 * radiance.length)] ?? 0);
+}
+
+/** Meters as a careful photographer does: for the prop, but not so that the table around it burns out. */
+function exposureFor(parts: readonly Part[], textures: readonly Texture[], light: Float32Array): number {
+  const subject = brightRadiance(parts, textures, light, (part) => part.subject);
+  const table = brightRadiance(parts, textures, light, (part) => part.casts && !part.subject);
+  return Math.min(subjectHighlight / subject, tableHighlight / table);
 }
 
 /** Puts parts and lamps together and works out the light. Parts that cast shadows must come first. */

@@ -15,9 +15,6 @@ const depthBreak = 0.03;
 /** Blinn exponent of the gloss lobe: lamps mirror as spots of some 10 degrees. */
 const glossExponent = 120;
 
-/** Footprints of more than 2^0.5 texels see no detail: its longest waves are two texels. */
-const detailLevel = 0.5;
-
 const fresnelOf = (gloss: number, cosine: number): number => gloss + (1 - gloss) * (1 - cosine) ** 5;
 
 /** Draws the scene from one camera: linear radiance, and where asked for the share of each pixel on the subject. */
@@ -205,7 +202,7 @@ function createShader(scene: Scene, camera: Camera, projected: Projected): Shade
       sampleTexture(texture, level, u + (f * majorU) / wide, v + (f * majorV) / high, share, texel);
     }
     let gain = exposure * weight;
-    if (level < detailLevel && surface.detail > 0) {
+    if (level < 0 && surface.detail > 0) {
       gain *= 1 + surface.detail * sampleDetail(details, level, u * wide, v * high);
     }
     const la = 3 * va;

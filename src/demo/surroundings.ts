@@ -1,5 +1,5 @@
 import { type NoiseField, pyramidNoise, valueNoise } from "./noise.js";
-import { type Painter, paintTexture } from "./paint.js";
+import { type Painter, paintFlat } from "./paint.js";
 import { boxFaces, faceGrid, type Grid, gridFrom, latheGrid } from "./patch.js";
 import { createRandom, mixSeed, type Random } from "./random.js";
 import type { Part } from "./scene.js";
@@ -32,7 +32,9 @@ const setPart = (grid: Grid, paint: () => Texture, casts = false): Part => ({
 /** Plaid woven by hand and block-printed with leaves: no two places alike. Sides in metres. */
 function clothPainter(seed: number, size: number, sideM: number): Painter {
   const random = createRandom(seed, 21);
-  const field = pyramidNoise(size, size, mixSeed(seed, 22), (step) => (step < 8 ? 0.3 : 0.18));
+  const field = pyramidNoise(size, size, mixSeed(seed, 22), (step) =>
+    step < 3 ? 0.4 : step < 8 ? 0.3 : 0.18,
+  );
   const stripes = (): Float32Array => {
     const tone = new Float32Array(size);
     let at = 0;
@@ -259,7 +261,7 @@ function shelves(seed: number): Part[] {
   const parts: Part[] = [];
   const cut = (grid: Grid): void => {
     const painter = clutterPainter(field, random);
-    parts.push(setPart(grid, () => paintTexture(grid, 128, 128, painter)));
+    parts.push(setPart(grid, () => paintFlat(128, 128, painter)));
   };
   const box = (low: Vector3, high: Vector3): void => {
     for (const [corner, alongU, alongV] of boxFaces(low, high)) cut(faceGrid(corner, alongU, alongV));
@@ -268,9 +270,7 @@ function shelves(seed: number): Part[] {
     for (const [corner, alongU, alongV] of boxFaces(low, high)) {
       const long = length(alongU) > length(alongV);
       const grid = faceGrid(corner, alongU, alongV, long ? 41 : 3, long ? 3 : 41);
-      parts.push(
-        setPart(grid, () => paintTexture(grid, long ? 1024 : 64, long ? 64 : 1024, boardPainter(field))),
-      );
+      parts.push(setPart(grid, () => paintFlat(long ? 1024 : 64, long ? 64 : 1024, boardPainter(field))));
     }
   };
   /** Places something at `along` the wall and `out` from it, for wall 0 to 3. */
@@ -351,14 +351,12 @@ function room(seed: number): Part[] {
       21,
       15,
     );
-    parts.push(
-      setPart(grid, () => paintTexture(grid, 1024, 1024, wallPainter(mixSeed(seed, i), 1024, 1024, 26))),
-    );
+    parts.push(setPart(grid, () => paintFlat(1024, 1024, wallPainter(mixSeed(seed, i), 1024, 1024, 26))));
   });
   const floor = faceGrid([-x, -y, floorZ], [2 * x, 0, 0], [0, 2 * y, 0], 31, 31);
-  parts.push(setPart(floor, () => paintTexture(floor, 1024, 1024, floorPainter(seed, 1024))));
+  parts.push(setPart(floor, () => paintFlat(1024, 1024, floorPainter(seed, 1024))));
   const ceiling = faceGrid([-x, -y, floorZ + roomHeightM], [0, 2 * y, 0], [2 * x, 0, 0], 11, 11);
-  parts.push(setPart(ceiling, () => paintTexture(ceiling, 32, 32, plainPainter(0.5, 0.48, 0.44))));
+  parts.push(setPart(ceiling, () => paintFlat(32, 32, plainPainter(0.5, 0.48, 0.44))));
   return parts;
 }
 
@@ -366,16 +364,16 @@ function room(seed: number): Part[] {
 export function makeSurroundings(background: Background, seed: number): Part[] {
   const cloth = clothGrid(seed);
   if (background === "plain") {
-    const parts = [setPart(cloth, () => paintTexture(cloth, 32, 32, plainPainter(0.3, 0.3, 0.3)), true)];
+    const parts = [setPart(cloth, () => paintFlat(32, 32, plainPainter(0.3, 0.3, 0.3)), true)];
     for (const part of room(seed).map((surface) => surface.grid)) {
-      parts.push(setPart(part, () => paintTexture(part, 32, 32, plainPainter(0.3, 0.3, 0.3))));
+      parts.push(setPart(part, () => paintFlat(32, 32, plainPainter(0.3, 0.3, 0.3))));
     }
     return parts.map((part) => ({ ...part, detail: 0 }));
   }
-  const table = setPart(cloth, () => paintTexture(cloth, 2048, 2048, clothPainter(seed, 2048, 1.56)), true);
+  const table = setPart(cloth, () => paintFlat(2048, 2048, clothPainter(seed, 2048, 1.56)), true);
   if (background === "wall") {
     const grid = faceGrid([1.4, -flatWallM, -tableHeightM], [-2.8, 0, 0], [0, 0, 2.2], 41, 31);
-    const wall = setPart(grid, () => paintTexture(grid, 2048, 2048, wallPainter(seed, 2048, 2048, 24)));
+    const wall = setPart(grid, () => paintFlat(2048, 2048, wallPainter(seed, 2048, 2048, 24)));
     return [table, wall, ...room(seed)];
   }
   return [table, ...room(seed), ...shelves(seed)];

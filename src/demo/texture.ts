@@ -126,6 +126,7 @@ export interface DetailTexture {
 /** Detail texels per texel of the colour texture. */
 export const detailPerTexel = 8;
 
+const detailSteps = Math.log2(detailPerTexel);
 const detailSize = 1024;
 let detail: DetailTexture | undefined;
 
@@ -135,8 +136,8 @@ export function detailTexture(): DetailTexture {
   const field = pyramidNoise(detailSize, detailSize, 0x64657461, (step) => (step <= 3 ? 0.45 : 0));
   const levels: Int8Array[] = [];
   let values = field.data;
-  // Beyond 16 texels a wave is averaged to nothing: more levels would hold zeros.
-  for (let size = detailSize; size >= detailSize >> 4; size /= 2) {
+  // Detail fades out where a pixel spans a whole texel of the colour texture: averages over more are near nothing.
+  for (let size = detailSize; size > detailSize / detailPerTexel; size /= 2) {
     const coded = new Int8Array(size * size);
     for (let i = 0; i < coded.length; i++) coded[i] = Math.max(-127, Math.min(127, values[i] * 127));
     levels.push(coded);
@@ -177,7 +178,7 @@ function detailBilinear(t: DetailTexture, level: number, x: number, y: number): 
  * @returns about -1 to 1; 0 where the footprint is too large to see any.
  */
 export function sampleDetail(t: DetailTexture, level: number, xTexels: number, yTexels: number): number {
-  const fine = Math.max(0, level + Math.log2(detailPerTexel));
+  const fine = Math.max(0, level + detailSteps);
   const low = Math.floor(fine);
   const x = xTexels * detailPerTexel;
   const y = yTexels * detailPerTexel;

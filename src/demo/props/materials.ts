@@ -30,8 +30,12 @@ export function finish(
 
 /** Salt-glazed stoneware with iron specks, painted bands and leaves in cobalt. Height and angle in the jug's frame. */
 export function stonewarePainter(seed: number, width: number, height: number): Painter {
-  // Up to 16 texels, about 5 mm: pyramid noise, ten times as fast as lattice noise.
-  const grain = pyramidNoise(width, height, mixSeed(seed, 12), (step) => (step < 4 ? 0.55 : 0));
+  // Pyramid noise, ten times as fast as lattice noise: grain up to 16 texels (5 mm), clouds above, round specks.
+  const grain = pyramidNoise(width, height, mixSeed(seed, 12), (step) => (step < 4 ? 0.55 : 0)).data;
+  const clouds = pyramidNoise(width, height, mixSeed(seed, 13), (step) => (step < 4 ? 0 : 0.4)).data;
+  const specks = pyramidNoise(width, height, mixSeed(seed, 14), (step) =>
+    step === 2 ? 1 : step === 1 ? 0.3 : 0,
+  ).data;
   const random = createRandom(seed, 11);
   const leaves = Array.from({ length: 26 }, () => ({
     angle: random.between(0, 2 * Math.PI),
@@ -42,14 +46,15 @@ export function stonewarePainter(seed: number, width: number, height: number): P
   }));
   return (point, out) => {
     const { x, y, z } = point;
-    const coarse = octaves(x, y, z, 0.12, 0.01, seed);
-    const fine = grain.data[point.j * width + point.i];
+    const texel = point.j * width + point.i;
+    const coarse = clouds[texel];
+    const fine = grain[texel];
     let red = 0.42;
     let green = 0.34;
     let blue = 0.25;
     let cobalt = 0;
     const angle = Math.atan2(y, x);
-    const wobble = 0.002 * valueNoise(x * 40, y * 40, z * 40, seed + 3);
+    const wobble = 0.0018 * coarse;
     for (const leaf of leaves) {
       const dz = z + wobble - leaf.height;
       if (Math.abs(dz) > leaf.size * 1.3) continue;
@@ -72,9 +77,9 @@ export function stonewarePainter(seed: number, width: number, height: number): P
     red += (0.07 - red) * cobalt;
     green += (0.1 - green) * cobalt;
     blue += (0.24 - blue) * cobalt;
-    const speck = valueNoise(x * 700, y * 700, z * 700, seed + 17);
-    const dark = speck > 0.55 ? Math.max(0.25, 1 - 5 * (speck - 0.55)) : 1;
-    const level = Math.exp(0.2 * coarse + 0.3 * fine) * dark;
+    const speck = specks[texel];
+    const dark = speck > 0.62 ? Math.max(0.25, 1 - 6 * (speck - 0.62)) : 1;
+    const level = Math.exp(0.2 * coarse + 0.4 * fine) * dark;
     out[0] = red * level;
     out[1] = green * level * (1 - 0.05 * coarse);
     out[2] = blue * level * (1 - 0.1 * coarse);
@@ -93,9 +98,9 @@ export function carvedWoodPainter(seed: number): Painter {
     const paint = Math.min(1, Math.max(0, 2.2 * (worn + 0.25)));
     const level = Math.exp(0.16 * fine + 0.12 * grain + 0.1 * warp);
     const wood = 1 + 0.22 * rings;
-    out[0] = level * (0.34 * wood * (1 - paint) + 0.1 * paint);
-    out[1] = level * (0.21 * wood * (1 - paint) + 0.2 * paint);
-    out[2] = level * (0.11 * wood * (1 - paint) + 0.09 * paint);
+    out[0] = level * (0.46 * wood * (1 - paint) + 0.17 * paint);
+    out[1] = level * (0.3 * wood * (1 - paint) + 0.3 * paint);
+    out[2] = level * (0.17 * wood * (1 - paint) + 0.16 * paint);
   };
 }
 
@@ -119,7 +124,7 @@ export function trunkPainter(seed: number, width: number, height: number): Paint
   const planks = 3 + random.below(3);
   return (point, out) => {
     const noise = field.data[point.j * width + point.i];
-    let base = [0.07, 0.17, 0.19];
+    let base = [0.12, 0.27, 0.3];
     for (const mark of marks) {
       const du = point.u - mark.u;
       const dv = (point.v - mark.v) * 0.7;
