@@ -1,10 +1,11 @@
-import type { Mat3, Vec3 } from "../geometry/vector.js";
+import { addScaled, length, type Mat3, type Vec3 } from "../geometry/vector.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
 import { medianOf } from "./differences.js";
 import { directionsAround } from "./directions.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";
 import { type Points, raysOf } from "./rays.js";
+import { MOST_REFINED, refineSet } from "./refine-set.js";
 import { type RelativePose, relativePose } from "./relative-pose.js";
 import { solveRotations } from "./rotations.js";
 import { type Placed, subjectCentre } from "./subject.js";
@@ -43,10 +44,15 @@ export interface AroundPart extends Coverage {
   readonly cameras: readonly AroundCamera[];
 }
 
+export type FocalSource = "exif" | "assumed" | "mixed" | "measured";
+
 export interface AroundFacts {
   /** Photos that hang together, largest part first. Between parts there is no known angle. */
   readonly parts: readonly AroundPart[];
-  readonly focalSource: "exif" | "assumed" | "mixed";
+  /** "measured": the photos contradicted the stated focal length, or none was stated, and gave a better one. */
+  readonly focalSource: FocalSource;
+  /** Focal lengths used over those stated (or assumed): 1 unless measured. */
+  readonly focalFactor: number;
   readonly upSource: "photo rolls" | "none";
 }
 
@@ -66,8 +72,27 @@ const LIMIT_LONG_EDGE_PX = 1000;
 /** Fewest photos that are placed: two have a direction between them, but no size to judge it by. */
 const FEWEST_PLACED = 3;
 
+/** Fewest photos from which a focal length is measured. */
+const FEWEST_FOR_FOCAL = 8;
+/** Standard errors (of the logarithm) of a focal length from EXIF and of the one assumed for a phone. */
+const STATED_SIGMA = 0.02;
+const ASSUMED_SIGMA = 0.1;
+/** What lens distortion and focus breathing leave uncertain however many points agree. */
+const SYSTEMATIC_SIGMA = 0.01;
+const LARGEST_BELIEVED_SIGMA = 0.04;
+const LARGEST_FACTOR = 1.6;
+/** A smaller error costs less than the angles' own noise. */
+const WORTH_CORRECTING = 0.04;
+
+interface Lens {
+  readonly factor: number;
+  readonly source: FocalSource;
+  /** Standard error of the focal length used, of its logarithm. */
+  readonly sigma: number;
+}
+
 /** A link ready for the whole-set solution. */
-interface Link extends PositionLink {
+interface Link extends Omit<PositionLink, "translation"> {
   readonly pose: RelativePose;
 }
 
@@ -77,38 +102,118 @@ export function measureAround(
   pairs: readonly AroundPair[],
   options: AroundOptions = {},
 ): AroundFacts {
-  const cameras = photos.map(({ features, focalLength35Mm }) =>
+  const stated = photos.map(({ features, focalLength35Mm }) =>
     intrinsicsOf(features.widthPx, features.heightPx, focalLength35Mm ?? ASSUMED_FOCAL_LENGTH_35_MM),
   );
-  const links = linksOf(photos, pairs, cameras, options);
-  const solved = solveRotations(
+  const known = photos.filter(({ focalLength35Mm }) => focalLength35Mm !== undefined).length / photos.length;
+  const first = solveSet(photos, pairs, stated, options);
+  const lens = judgeLens(photos, first, stated, known);
+  const cameras =
+    lens.factor === 1 ? stated : stated.map((c) => ({ ...c, focalPx: c.focalPx * lens.factor }));
+  const set =
+    lens.factor === 1
+      ? first
+      : solveSet(
+          photos,
+          pairs.map(({ pose: _, ...pair }) => pair),
+          cameras,
+          options,
+        );
+  const parts = set.parts.map((part) =>
+    partOf(part, refined(photos, set, cameras, part), set, lens, options),
+  );
+  return {
+    parts,
+    focalSource: lens.source,
+    focalFactor: lens.factor,
+    upSource: parts.some(({ cameras: some }) => some.length > 0) ? "photo rolls" : "none",
+  };
+}
+
+interface SolvedSet {
+  readonly parts: readonly (readonly number[])[];
+  readonly links: readonly PositionLink[];
+  readonly rotations: readonly Mat3[];
+  readonly centres: readonly Vec3[];
+  readonly depths: readonly (number | undefined)[];
+  readonly residualRatio: readonly (number | undefined)[];
+  readonly limit: number;
+}
+
+function solveSet(
+  photos: readonly AroundPhoto[],
+  pairs: readonly AroundPair[],
+  cameras: readonly Intrinsics[],
+  options: AroundOptions,
+): SolvedSet {
+  const all = linksOf(photos, pairs, cameras, options);
+  const { rotations, chosen, used, parts } = solveRotations(
     photos.length,
-    links.map(({ i, j, pose }) => ({
+    all.map(({ i, j, pose }) => ({
       i,
       j,
       rotations: pose.candidates.map(({ rotation }) => rotation),
       inliers: pose.candidates[0].inliers,
     })),
   );
-  const used = links.filter((_, e) => solved.used[e]);
+  const links = all.flatMap((link, e) =>
+    used[e] ? [{ ...link, translation: link.pose.candidates[chosen[e]].translation }] : [],
+  );
   const limit = medianOf(links.map((link) => limitOf(photos[link.i], cameras[link.i])));
-  const placed = solvePositions(photos.length, solved.rotations, used, { limit });
-  const known = photos.filter(({ focalLength35Mm }) => focalLength35Mm !== undefined).length;
-  const parts = solved.parts.map((part) => {
-    const own = used.flatMap((link, e) => (part.includes(link.i) ? [placed.residualRatio[e]] : []));
-    return partOf(
-      part,
-      part.map((photo) => cameraOf(photo, solved.rotations, placed.centres, placed.depths)),
-      own.filter((ratio) => ratio !== undefined),
-      known / photos.length,
-      options,
-    );
+  return { parts, links, rotations, limit, ...solvePositions(photos.length, rotations, links, { limit }) };
+}
+
+/** Cameras of a part, refined together where that is possible. */
+function refined(
+  photos: readonly AroundPhoto[],
+  set: SolvedSet,
+  cameras: readonly Intrinsics[],
+  part: readonly number[],
+): (Placed & { photo: number })[] {
+  const rough = part.map((photo) => cameraOf(photo, set.rotations, set.centres, set.depths));
+  if (part.length < FEWEST_PLACED || part.length > MOST_REFINED) return rough;
+  const found = refineSet(
+    photos.map(({ features }) => features),
+    cameras,
+    set.links,
+    { photos: part, rotations: set.rotations, centres: set.centres },
+    { limit: set.limit, freeFocal: false },
+  );
+  if (!found) return rough;
+  return found.bundle.cameras.map((camera, k) => {
+    const depth = found.bundle.depths[k] ?? rough[k].depth;
+    return depth === undefined ? { photo: part[k], ...camera } : { photo: part[k], ...camera, depth };
   });
-  return {
-    parts,
-    focalSource: known === photos.length ? "exif" : known === 0 ? "assumed" : "mixed",
-    upSource: parts.some(({ cameras: some }) => some.length > 0) ? "photo rolls" : "none",
-  };
+}
+
+/** What the photos themselves say of the focal length, and what is made of it. */
+function judgeLens(
+  photos: readonly AroundPhoto[],
+  set: SolvedSet,
+  cameras: readonly Intrinsics[],
+  known: number,
+): Lens {
+  const stated: FocalSource = known === 1 ? "exif" : known === 0 ? "assumed" : "mixed";
+  const sigma = known * STATED_SIGMA + (1 - known) * ASSUMED_SIGMA;
+  const part = set.parts[0] ?? [];
+  const found =
+    part.length < FEWEST_FOR_FOCAL
+      ? undefined
+      : refineSet(
+          photos.map(({ features }) => features),
+          cameras,
+          set.links,
+          { photos: part, rotations: set.rotations, centres: set.centres },
+          { limit: set.limit, freeFocal: true },
+        );
+  const measured = found?.bundle;
+  if (measured?.focalSigma === undefined) return { factor: 1, source: stated, sigma };
+  const own = Math.hypot(measured.focalSigma * 3, SYSTEMATIC_SIGMA);
+  const off = Math.abs(Math.log(measured.focalFactor));
+  const believed = own < LARGEST_BELIEVED_SIGMA && Math.exp(off) < LARGEST_FACTOR;
+  const better = believed && (known === 1 ? off > 3 * own && off > WORTH_CORRECTING : own < sigma);
+  if (better) return { factor: measured.focalFactor, source: "measured", sigma: own };
+  return { factor: 1, source: stated, sigma: Math.max(sigma, Math.min(off, own)) };
 }
 
 function limitOf({ features }: AroundPhoto, camera: Intrinsics): number {
@@ -148,33 +253,32 @@ function cameraOf(
 function partOf(
   photos: readonly number[],
   cameras: readonly (Placed & { photo: number })[],
-  residualRatios: readonly number[],
-  knownLens: number,
+  set: SolvedSet,
+  lens: Lens,
   options: AroundOptions,
 ): AroundPart {
   const empty = { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
   if (photos.length < FEWEST_PLACED) return empty;
   const subject = subjectCentre(cameras);
   if (!subject) return empty;
-  const distance = medianOf(cameras.map(({ centre }) => Math.hypot(...centre.map((c, i) => c - subject[i]))));
-  const { up, uncertaintyDeg } = upAxis(
+  const centres = cameras.map(({ centre }) => centre);
+  const distance = medianOf(centres.map((centre) => length(addScaled(centre, subject, -1))));
+  const up = upAxis(
     cameras.map(({ rotation }) => rotation),
-    cameras.map(({ centre }) => centre),
+    centres,
     distance,
   );
-  const directions = directionsAround(
-    cameras.map(({ centre }) => centre),
-    subject,
-    up,
-  );
+  const directions = directionsAround(centres, subject, up.up);
   const placed = directions.map((direction, k) => ({
     photo: cameras[k].photo,
     ...direction,
-    uncertaintyDeg,
+    uncertaintyDeg: up.uncertaintyDeg,
   }));
+  const own = new Set(photos);
+  const ratios = set.links.flatMap((link, e) => (own.has(link.i) ? [set.residualRatio[e] ?? 1] : []));
   return {
     photos,
-    confidence: knownLens * (1 - medianOf(residualRatios)),
+    confidence: 1 - medianOf(ratios) - lens.sigma,
     cameras: placed,
     ...coverageOf(placed, options),
   };

@@ -44,7 +44,10 @@ export function solveDifferences(
   for (let i = 0; i < length; i++) z[i] = diagonal[Math.floor(i / size)] * residual[i];
   const direction = z.slice();
   let rz = dotOf(residual, z);
-  const target = 1e-20 * rz;
+  // Against the wishes themselves, not against the start: a good start leaves only rounding, which must not be chased.
+  let wanted = 0;
+  for (let k = 0; k < difference.length; k++) wanted += weights[Math.floor(k / size)] * difference[k] ** 2;
+  const target = 1e-20 * wanted;
   for (let step = 0; step < 4 * nodes && rz > target && rz > 0; step++) {
     product.fill(0);
     for (let k = 0; k < from.length; k++) {

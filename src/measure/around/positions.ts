@@ -12,6 +12,8 @@ export interface PositionLink {
   /** Index pairs (keypoint of i, keypoint of j, ...), as long as the rays. */
   readonly inliers: ArrayLike<number>;
   readonly rays: Correspondences;
+  /** Direction of the step as two views gave it, in j's frame; only where it starts the search. */
+  readonly translation: Vec3;
   /** The camera only turned: both photos were taken from one place. */
   readonly turnedInPlace: boolean;
 }
@@ -116,7 +118,7 @@ function stepOf(
   limit: number,
 ): Step | undefined {
   const rotation = multiply(rotations[link.j], transpose(rotations[link.i]));
-  const t = translationGiven(link.rays, rotation, limit);
+  const t = translationGiven(link.rays, rotation, link.translation, limit);
   const e = essentialOf({ rotation, translation: t });
   let depths = depthsOf(link.rays, { rotation, translation: t });
   const good: number[] = [];

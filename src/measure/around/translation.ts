@@ -1,6 +1,6 @@
 import type { Correspondences } from "../geometry/essential.js";
 import { symmetricEigen } from "../geometry/symmetric-eigen.js";
-import type { Mat3 } from "../geometry/vector.js";
+import { dot, type Mat3, type Vec3 } from "../geometry/vector.js";
 
 const PASSES = 5;
 
@@ -8,10 +8,16 @@ const PASSES = 5;
  * Direction of the translation for a known rotation, sign left open: the unit vector most nearly across all
  * (rotation xa) x xb, by iteratively reweighted least squares of the Sampson distance.
  *
- * @param scale distance at which a match counts half in its slope, in the coordinates' unit; where it is left out,
- * the median distance of each pass.
+ * @param start a translation to start from: without one, wrong matches weigh as much as right ones at first.
+ * @param scale distance at which a match's weight has fallen to a quarter, in the coordinates' unit; where it is left
+ * out, one and a half times the median distance of each pass.
  */
-export function translationGiven(points: Correspondences, rotation: Mat3, scale?: number): number[] {
+export function translationGiven(
+  points: Correspondences,
+  rotation: Mat3,
+  start?: Vec3,
+  scale?: number,
+): number[] {
   const count = points.length >> 2;
   const normals = new Float64Array(3 * count);
   const residuals = new Float64Array(count);
@@ -29,7 +35,8 @@ export function translationGiven(points: Correspondences, rotation: Mat3, scale?
     normals[3 * i + 1] = p2 * xb - p0;
     normals[3 * i + 2] = p0 * yb - p1 * xb;
   }
-  let t = [0, 0, 1];
+  let t = start ? [start[0], start[1], start[2]] : [0, 0, 1];
+  if (start) weigh(points, r, normals, t, residuals, weights, scale);
   for (let pass = 0; pass < PASSES; pass++) {
     const m = [0, 0, 0, 0, 0, 0, 0, 0, 0];
     for (let i = 0; i < count; i++) {
@@ -48,7 +55,8 @@ export function translationGiven(points: Correspondences, rotation: Mat3, scale?
     m[6] = m[2];
     m[7] = m[5];
     const { vectors } = symmetricEigen(m, 3);
-    t = [vectors[0], vectors[3], vectors[6]];
+    const next = [vectors[0], vectors[3], vectors[6]];
+    t = dot(next, t) < 0 ? next.map((c) => -c) : next;
     weigh(points, r, normals, t, residuals, weights, scale);
   }
   return t;

@@ -1,0 +1,411 @@
+import { rotationFromAxisAngle } from "../geometry/rotation.js";
+import { nearestPointToRays } from "../geometry/triangulate.js";
+import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
+import { factorise, substitute } from "./cholesky.js";
+import { medianOf } from "./differences.js";
+import type { Tracks } from "./tracks.js";
+
+export interface BundleCamera {
+  /** World to camera. */
+  readonly rotation: Mat3;
+  readonly centre: Vec3;
+}
+
+export interface BundleOptions {
+  /** Distance at which an observation's weight has fallen to a quarter, in the rays' unit. */
+  readonly limit: number;
+  readonly steps: number;
+  /** Whether one factor on all focal lengths is solved for too. */
+  readonly freeFocal: boolean;
+}
+
+export interface Bundle {
+  readonly cameras: readonly BundleCamera[];
+  /** True focal lengths over those that the rays were divided by; 1 where it was held. */
+  readonly focalFactor: number;
+  /** Standard error of its logarithm, from the residuals alone; undefined where it was held or not determined. */
+  readonly focalSigma?: number;
+  /** Median depth of each camera's points; undefined without points. */
+  readonly depths: readonly (number | undefined)[];
+  /** Median distance between observation and projection, in the rays' unit. */
+  readonly residual: number;
+}
+
+/** Fewest observations that fix a camera's six unknowns with something to spare. */
+const FEWEST_SEEN = 8;
+
+/**
+ * Refines all cameras and points of a set together, so that the points project to where they are seen: damped
+ * Gauss-Newton on a Geman-McClure cost, points eliminated first (Schur complement). The shared focal factor, which two
+ * views aimed at one point do not show, becomes visible through points seen in three photos and more.
+ *
+ * @param rays x, y of every observation of the tracks, interleaved: less the principal point, over the focal length.
+ * @returns undefined with too few points to say anything.
+ * @see Hartley and Zisserman, Multiple View Geometry, section 18.1 and appendix 6 (cited from memory).
+ */
+export function adjustBundle(
+  start: readonly BundleCamera[],
+  tracks: Tracks,
+  rays: Float64Array,
+  options: BundleOptions,
+): Bundle | undefined {
+  const problem = new Problem(start, tracks, rays, options);
+  if (problem.points.length === 0) return undefined;
+  let damping = 1e-4;
+  let cost = problem.cost();
+  for (let step = 0; step < options.steps; step++) {
+    const change = problem.change(damping);
+    const next = change ? problem.moved(change) : undefined;
+    const nextCost = next ? next.cost() : Number.POSITIVE_INFINITY;
+    if (next && nextCost < cost) {
+      const gain = (cost - nextCost) / cost;
+      problem.take(next);
+      cost = nextCost;
+      damping = Math.max(damping / 10, 1e-9);
+      if (gain < 1e-4) break;
+    } else {
+      damping *= 20;
+      if (damping > 10) break;
+    }
+  }
+  return problem.result();
+}
+
+interface State {
+  readonly rotations: Float64Array;
+  readonly centres: Float64Array;
+  readonly places: Float64Array;
+  readonly logFocal: number;
+}
+
+class Problem {
+  /** Points that could be placed: indexes into the tracks. */
+  readonly points: number[] = [];
+  private state: State;
+  private readonly size: number;
+  private readonly seen: Int32Array;
+
+  private readonly start: readonly BundleCamera[];
+  private readonly tracks: Tracks;
+  private readonly rays: Float64Array;
+  private readonly options: BundleOptions;
+
+  constructor(
+    start: readonly BundleCamera[],
+    tracks: Tracks,
+    rays: Float64Array,
+    options: BundleOptions,
+    copy?: { points: number[]; state: State; seen: Int32Array },
+  ) {
+    this.start = start;
+    this.tracks = tracks;
+    this.rays = rays;
+    this.options = options;
+    this.size = 6 * start.length + (options.freeFocal ? 1 : 0);
+    if (copy) {
+      this.points = copy.points;
+      this.state = copy.state;
+      this.seen = copy.seen;
+      return;
+    }
+    const places = new Float64Array(3 * tracks.count);
+    this.seen = new Int32Array(start.length);
+    for (let p = 0; p < tracks.count; p++) {
+      const place = this.firstPlace(p);
+      if (!place) continue;
+      places.set(place, 3 * p);
+      this.points.push(p);
+      for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) this.seen[tracks.photo[k]]++;
+    }
+    const rotations = new Float64Array(9 * start.length);
+    const centres = new Float64Array(3 * start.length);
+    start.forEach(({ rotation, centre }, c) => {
+      rotations.set(Array.from(rotation, Number), 9 * c);
+      centres.set(centre, 3 * c);
+    });
+    this.state = { rotations, centres, places, logFocal: 0 };
+  }
+
+  /** The point nearest to a track's rays, where it lies in front of all its cameras. */
+  private firstPlace(p: number): number[] | undefined {
+    const { tracks, rays, start } = this;
+    const origins: Vec3[] = [];
+    const directions: number[][] = [];
+    for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) {
+      const { rotation, centre } = start[tracks.photo[k]];
+      origins.push(centre);
+      directions.push(unit(applyTransposed(rotation, [rays[2 * k], rays[2 * k + 1], 1])));
+    }
+    const place = nearestPointToRays(origins, directions);
+    const front =
+      place &&
+      origins.every((o, k) => directions[k].reduce((sum, d, c) => sum + d * (place[c] - o[c]), 0) > 0);
+    return front ? place : undefined;
+  }
+
+  take(other: Problem): void {
+    this.state = other.state;
+  }
+
+  cost(): number {
+    const square = this.options.limit ** 2;
+    let sum = 0;
+    this.forEachResidual((squared) => {
+      sum += squared / (squared + square);
+    });
+    return sum;
+  }
+
+  private forEachResidual(use: (squared: number, photo: number, depth: number) => void): void {
+    const { tracks, rays } = this;
+    const { rotations: r, centres: c, places: q, logFocal } = this.state;
+    const focal = Math.exp(logFocal);
+    for (const p of this.points) {
+      for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) {
+        const photo = tracks.photo[k];
+        const d0 = q[3 * p] - c[3 * photo];
+        const d1 = q[3 * p + 1] - c[3 * photo + 1];
+        const d2 = q[3 * p + 2] - c[3 * photo + 2];
+        const m = 9 * photo;
+        const z = r[m + 6] * d0 + r[m + 7] * d1 + r[m + 8] * d2;
+        const u = (focal * (r[m] * d0 + r[m + 1] * d1 + r[m + 2] * d2)) / z - rays[2 * k];
+        const v = (focal * (r[m + 3] * d0 + r[m + 4] * d1 + r[m + 5] * d2)) / z - rays[2 * k + 1];
+        use(z > 0 ? u * u + v * v : Number.MAX_VALUE, photo, z);
+      }
+    }
+  }
+
+  /** Reduced normal equations: the cameras' (and the focal factor's) once the points are eliminated. */
+  private reduced(damping: number): { h: Float64Array; b: Float64Array; points: PointBlocks } {
+    const { tracks, rays, size } = this;
+    const { rotations: r, centres: c, places: q, logFocal } = this.state;
+    const focal = Math.exp(logFocal);
+    const square = this.options.limit ** 2;
+    const h = new Float64Array(size * size);
+    const b = new Float64Array(size);
+    const free = this.options.freeFocal;
+    const blocks: PointBlocks = { rows: [], w: [], inverse: [], b: [] };
+    // Of one observation: slopes by camera (6), focal factor (1) and point (3), for u then v.
+    const jacobian = new Float64Array(20);
+    for (const p of this.points) {
+      const seen = tracks.start[p + 1] - tracks.start[p];
+      const rowCount = 6 * seen + (free ? 1 : 0);
+      const rows = new Int32Array(rowCount);
+      const w = new Float64Array(3 * rowCount);
+      const v = new Float64Array(6);
+      const bp = new Float64Array(3);
+      if (free) rows[rowCount - 1] = size - 1;
+      for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) {
+        const photo = tracks.photo[k];
+        const m = 9 * photo;
+        const d0 = q[3 * p] - c[3 * photo];
+        const d1 = q[3 * p + 1] - c[3 * photo + 1];
+        const d2 = q[3 * p + 2] - c[3 * photo + 2];
+        const x = r[m] * d0 + r[m + 1] * d1 + r[m + 2] * d2;
+        const y = r[m + 3] * d0 + r[m + 4] * d1 + r[m + 5] * d2;
+        const z = r[m + 6] * d0 + r[m + 7] * d1 + r[m + 8] * d2;
+        const u = (focal * x) / z;
+        const t = (focal * y) / z;
+        const ru = u - rays[2 * k];
+        const rv = t - rays[2 * k + 1];
+        const squared = ru * ru + rv * rv;
+        const root = square / (squared + square);
+        const weight = z > 0 ? root * root : 0;
+        const fz = focal / z;
+        // du/d(x, y, z) = (fz, 0, -u / z); a turn w moves (x, y, z) by w x (x, y, z); a step d moves it by -R d.
+        jacobian[0] = (-u * y) / z;
+        jacobian[1] = fz * z + (u * x) / z;
+        jacobian[2] = -fz * y;
+        jacobian[10] = -fz * z - (t * y) / z;
+        jacobian[11] = (t * x) / z;
+        jacobian[12] = fz * x;
+        for (let a = 0; a < 3; a++) {
+          const su = fz * r[m + a] - (u / z) * r[m + 6 + a];
+          const sv = fz * r[m + 3 + a] - (t / z) * r[m + 6 + a];
+          jacobian[3 + a] = -su;
+          jacobian[7 + a] = su;
+          jacobian[13 + a] = -sv;
+          jacobian[17 + a] = sv;
+        }
+        jacobian[6] = u;
+        jacobian[16] = t;
+        const at = k - tracks.start[p];
+        for (let a = 0; a < 7; a++) {
+          if (a === 6 && !free) break;
+          const row = a === 6 ? size - 1 : 6 * photo + a;
+          const ja = weight * jacobian[a];
+          const jb = weight * jacobian[10 + a];
+          b[row] -= ja * ru + jb * rv;
+          for (let e = 0; e <= a; e++) {
+            const column = e === 6 ? size - 1 : 6 * photo + e;
+            h[row * size + column] += ja * jacobian[e] + jb * jacobian[10 + e];
+          }
+          const local = a === 6 ? rowCount - 1 : 6 * at + a;
+          rows[local] = row;
+          for (let e = 0; e < 3; e++) w[3 * local + e] += ja * jacobian[7 + e] + jb * jacobian[17 + e];
+        }
+        for (let a = 0; a < 3; a++) {
+          const ja = weight * jacobian[7 + a];
+          const jb = weight * jacobian[17 + a];
+          bp[a] -= ja * ru + jb * rv;
+          for (let e = a; e < 3; e++)
+            v[a === 0 ? e : a + e + 1] += ja * jacobian[7 + e] + jb * jacobian[17 + e];
+        }
+      }
+      const inverse = invertSymmetric(v, damping);
+      eliminate(h, b, size, rows, w, inverse, bp);
+      blocks.rows.push(rows);
+      blocks.w.push(w);
+      blocks.inverse.push(inverse);
+      blocks.b.push(bp);
+    }
+    return { h, b, points: blocks };
+  }
+
+  change(damping: number): { cameras: Float64Array; points: Float64Array } | undefined {
+    const { h, b, points } = this.reduced(damping);
+    const { size } = this;
+    // Cameras that too few points hold stay where they are; the free choice of world is left to the damping.
+    const anchor = this.anchor(h);
+    for (let i = 0; i < size; i++) {
+      const held = i < 6 * this.seen.length && this.seen[Math.floor(i / 6)] < FEWEST_SEEN;
+      h[i * size + i] = h[i * size + i] * (1 + damping) + (held ? 1e6 * anchor : 1e-9 * anchor);
+    }
+    if (!factorise(h, size)) return undefined;
+    substitute(h, size, b);
+    const moves = new Float64Array(3 * this.points.length);
+    this.points.forEach((_, n) => {
+      const rows = points.rows[n];
+      const w = points.w[n];
+      const rest = points.b[n].slice();
+      for (let a = 0; a < rows.length; a++) for (let e = 0; e < 3; e++) rest[e] -= w[3 * a + e] * b[rows[a]];
+      moves.set(timesSymmetric(points.inverse[n], rest), 3 * n);
+    });
+    return { cameras: b, points: moves };
+  }
+
+  private anchor(h: Float64Array): number {
+    let largest = 1;
+    for (let i = 0; i < this.size; i++) largest = Math.max(largest, h[i * this.size + i]);
+    return largest;
+  }
+
+  moved({ cameras, points }: { cameras: Float64Array; points: Float64Array }): Problem {
+    const rotations = this.state.rotations.slice();
+    const centres = this.state.centres.slice();
+    const places = this.state.places.slice();
+    for (let c = 0; c < this.start.length; c++) {
+      const turn = rotationFromAxisAngle([cameras[6 * c], cameras[6 * c + 1], cameras[6 * c + 2]]);
+      rotations.set(multiply(turn, rotations.slice(9 * c, 9 * c + 9)), 9 * c);
+      for (let e = 0; e < 3; e++) centres[3 * c + e] += cameras[6 * c + 3 + e];
+    }
+    this.points.forEach((p, n) => {
+      for (let e = 0; e < 3; e++) places[3 * p + e] += points[3 * n + e];
+    });
+    const logFocal = this.state.logFocal + (this.options.freeFocal ? cameras[this.size - 1] : 0);
+    const state = { rotations, centres, places, logFocal };
+    return new Problem(this.start, this.tracks, this.rays, this.options, {
+      points: this.points,
+      state,
+      seen: this.seen,
+    });
+  }
+
+  result(): Bundle {
+    const { rotations, centres, logFocal } = this.state;
+    const distances: number[] = [];
+    const depths: number[][] = this.start.map(() => []);
+    this.forEachResidual((squared, photo, depth) => {
+      distances.push(Math.sqrt(squared));
+      depths[photo].push(depth);
+    });
+    const residual = medianOf(distances);
+    const sigma = this.options.freeFocal ? this.focalSigma(residual) : undefined;
+    return {
+      cameras: this.start.map((_, c) => ({
+        rotation: Array.from(rotations.subarray(9 * c, 9 * c + 9)),
+        centre: Array.from(centres.subarray(3 * c, 3 * c + 3)),
+      })),
+      focalFactor: Math.exp(logFocal),
+      ...(sigma === undefined ? {} : { focalSigma: sigma }),
+      depths: depths.map((own) => (own.length > 0 ? medianOf(own) : undefined)),
+      residual,
+    };
+  }
+
+  /** The focal factor comes last, so the last pivot is what is known of it once all else is free. */
+  private focalSigma(residual: number): number | undefined {
+    const { h } = this.reduced(1e-9);
+    const { size } = this;
+    const anchor = this.anchor(h);
+    for (let i = 0; i < size; i++) h[i * size + i] += 1e-9 * anchor;
+    if (!factorise(h, size)) return undefined;
+    // The median length of a plane normal error of deviation s is 1.1774 s.
+    return residual / 1.1774 / h[size * size - 1];
+  }
+}
+
+interface PointBlocks {
+  readonly rows: Int32Array[];
+  readonly w: Float64Array[];
+  readonly inverse: Float64Array[];
+  readonly b: Float64Array[];
+}
+
+/** h -= w inverse(v) wT and b -= w inverse(v) bp, lower triangle. */
+function eliminate(
+  h: Float64Array,
+  b: Float64Array,
+  size: number,
+  rows: Int32Array,
+  w: Float64Array,
+  inverse: Float64Array,
+  bp: Float64Array,
+): void {
+  for (let a = 0; a < rows.length; a++) {
+    const w0 = w[3 * a];
+    const w1 = w[3 * a + 1];
+    const w2 = w[3 * a + 2];
+    const y0 = w0 * inverse[0] + w1 * inverse[1] + w2 * inverse[2];
+    const y1 = w0 * inverse[1] + w1 * inverse[3] + w2 * inverse[4];
+    const y2 = w0 * inverse[2] + w1 * inverse[4] + w2 * inverse[5];
+    const row = rows[a];
+    b[row] -= y0 * bp[0] + y1 * bp[1] + y2 * bp[2];
+    const at = row * size;
+    for (let e = 0; e < rows.length; e++) {
+      if (rows[e] > row) continue;
+      h[at + rows[e]] -= y0 * w[3 * e] + y1 * w[3 * e + 1] + y2 * w[3 * e + 2];
+    }
+  }
+}
+
+/** Inverse of a symmetric 3 x 3 matrix (xx, xy, xz, yy, yz, zz) with its diagonal raised by the damping. */
+function invertSymmetric(v: Float64Array, damping: number): Float64Array {
+  const raise = 1 + damping;
+  const floor = 1e-12 * (v[0] + v[3] + v[5]) + Number.MIN_VALUE;
+  const xx = v[0] * raise + floor;
+  const yy = v[3] * raise + floor;
+  const zz = v[5] * raise + floor;
+  const [, xy, xz, , yz] = v;
+  const c00 = yy * zz - yz * yz;
+  const c01 = xz * yz - xy * zz;
+  const c02 = xy * yz - xz * yy;
+  const det = xx * c00 + xy * c01 + xz * c02;
+  if (!(det > 0)) return new Float64Array(6);
+  return Float64Array.of(
+    c00 / det,
+    c01 / det,
+    c02 / det,
+    (xx * zz - xz * xz) / det,
+    (xy * xz - xx * yz) / det,
+    (xx * yy - xy * xy) / det,
+  );
+}
+
+function timesSymmetric(m: Float64Array, x: Float64Array): number[] {
+  return [
+    m[0] * x[0] + m[1] * x[1] + m[2] * x[2],
+    m[1] * x[0] + m[3] * x[1] + m[4] * x[2],
+    m[2] * x[0] + m[4] * x[1] + m[5] * x[2],
+  ];
+}
