@@ -107,7 +107,7 @@ export interface PixelMeasures {
   readonly clippedAnyRatio: Measure;
   /** Share of pixels with all three channels at the top. */
   readonly clippedAllRatio: Measure;
-  /** clippedAnyRatio within the centre-weighted middle of the frame. */
+  /** Share of pixels with two channels or three at the top, in the middle half of rows and columns. */
   readonly clippedCentreRatio: Measure;
   /** Share of pixels with all three channels at the bottom. */
   readonly blockedRatio: Measure;
@@ -130,6 +130,8 @@ export interface SolvedMeasures {
   readonly blueOffsetStops?: Measure;
   /** log2 band ratio of the shared surface against the photos around it. Negative is softer. */
   readonly sharpnessOffsetStops?: Measure;
+  /** log2 fine band energy of the shared surface, exposure taken out. Negative is softer: shake shows here first. */
+  readonly detailOffsetStops?: Measure;
   /** Photos this one was compared with, and how many of them show some of the same surface. */
   readonly comparedPhotos: Measure;
   readonly linkedPhotos: Measure;
@@ -213,6 +215,8 @@ export interface PairFacts {
   readonly colourDrift?: ColourDrift;
   /** log2 of the band ratio of the matched surface, b over a. Negative: b is softer. */
   readonly relativeSharpness?: number;
+  /** log2 of the fine band energy of the matched surface, b over a, exposure taken out. Negative: b is softer. */
+  readonly relativeDetail?: number;
 }
 
 // ---------------------------------------------------------------- facts: all that is judged

@@ -54,7 +54,7 @@ export function limit(value: number, unit: Unit, source: string): Limit {
   return { value, unit, source };
 }
 
-/** The limits of every check as they stand in the code. */
-export function limitsOf(checks: readonly Check[]): Limits {
+/** The limits as they stand in the code, by id. */
+export function limitsOf(checks: readonly Pick<Check, "id" | "limits">[]): Limits {
   return Object.fromEntries(checks.map((check) => [check.id, check.limits]));
 }

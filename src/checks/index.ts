@@ -3,6 +3,7 @@ import { blockedPhoto } from "./blocked-photo.js";
 import { blownPhoto } from "./blown-photo.js";
 import { changingSettings } from "./changing-settings.js";
 import { colourCast } from "./colour-cast.js";
+import { leaveOut } from "./covered.js";
 import { type Check, limitsOf } from "./define.js";
 import { exposureStep } from "./exposure-step.js";
 import { fewPixels } from "./few-pixels.js";
@@ -44,7 +45,10 @@ export const checks: readonly Check[] = [
   tooManyPhotos,
 ] as readonly Check[];
 
-export const defaultLimits: Limits = limitsOf(checks);
+/** All that can be explained and has limits: the checks, and the rule that settles what they find. */
+export const explained = [...checks, leaveOut] as const;
+
+export const defaultLimits: Limits = limitsOf(explained);
 
 /** Judges facts by all checks. The same facts and limits give the same findings. */
 export function judge(facts: Facts, limits: Limits = defaultLimits, options: JudgeOptions = {}): Judgement {

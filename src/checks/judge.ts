@@ -1,5 +1,5 @@
 import type { Facts, Finding, Judgement, Limits, PhotoVerdict, Severity, Skipped } from "../types.js";
-import { coveredWithout } from "./covered.js";
+import { coveredWithout, leaveOut } from "./covered.js";
 import type { Check, Draft, LimitTable } from "./define.js";
 
 export interface JudgeOptions {
@@ -32,7 +32,9 @@ export function judgeWith(
       .filter(({ about, severity }) => about === "photo" && severity === "reshoot")
       .flatMap(({ photos }) => photos),
   );
-  const findings = drafts.map((draft) => settle(draft, facts, faulty));
+  const { support } = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
+  const covered = (file: string): boolean => coveredWithout(file, facts, faulty, support.value);
+  const findings = drafts.map((draft) => settle(draft, covered));
   const photoVerdicts = new Map<string, PhotoVerdict>(
     [...facts.photos, ...facts.unreadable].map(({ file }) => [file, "pass"]),
   );
@@ -53,10 +55,10 @@ export function judgeWith(
   };
 }
 
-function settle(draft: Draft & { check: string }, facts: Facts, faulty: ReadonlySet<string>): Finding {
+function settle(draft: Draft & { check: string }, covered: (file: string) => boolean): Finding {
   const { alwaysReshoot = false, ...finding } = draft;
   if (finding.about !== "photo" || finding.severity !== "reshoot" || alwaysReshoot) return finding;
-  if (!finding.photos.every((file) => coveredWithout(file, facts, faulty))) return finding;
+  if (!finding.photos.every(covered)) return finding;
   return {
     ...finding,
     severity: "leave-out",

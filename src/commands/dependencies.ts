@@ -32,8 +32,8 @@ export const dependencies: Dependencies = {
     return mergeLimits(json);
   },
   async checks() {
-    const { checks } = await import("../checks/index.js");
-    return checks;
+    const { explained } = await import("../checks/index.js");
+    return explained;
   },
   async renderDemo(folder, request) {
     const { renderDemo } = await import("./render-demo.js");

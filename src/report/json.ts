@@ -174,6 +174,7 @@ function measuresEntry(measures: PhotoMeasures): PhotoMeasures {
     redOffsetStops: optionalEntry(measures.redOffsetStops),
     blueOffsetStops: optionalEntry(measures.blueOffsetStops),
     sharpnessOffsetStops: optionalEntry(measures.sharpnessOffsetStops),
+    detailOffsetStops: optionalEntry(measures.detailOffsetStops),
     comparedPhotos: measureEntry(measures.comparedPhotos),
     linkedPhotos: measureEntry(measures.linkedPhotos),
   });
@@ -194,6 +195,7 @@ function pairEntry(pair: PairFacts): PairFacts {
         ? undefined
         : { redStops: pair.colourDrift.redStops, blueStops: pair.colourDrift.blueStops },
     relativeSharpness: pair.relativeSharpness,
+    relativeDetail: pair.relativeDetail,
   });
 }
 

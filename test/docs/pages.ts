@@ -1,8 +1,8 @@
-import { checks } from "#goodgate/checks/index.js";
+import { explained } from "#goodgate/checks/index.js";
 import { renderChecksMarkdown, renderLimitsMarkdown } from "#goodgate/report/checks.js";
 
 /** The pages made from the check registry: path from the project's folder, and what stands in it. */
 export const pages: Readonly<Record<string, () => string>> = {
-  "docs/checks.md": () => renderChecksMarkdown(checks),
-  "docs/limits.md": () => renderLimitsMarkdown(checks),
+  "docs/checks.md": () => renderChecksMarkdown(explained),
+  "docs/limits.md": () => renderLimitsMarkdown(explained),
 };

@@ -13,6 +13,7 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
   };
   for (const { facts, injected, origin } of sets) {
     const sharpness = againstNeighbours(facts, "sharpnessOffsetStops");
+    const detail = againstNeighbours(facts, "detailOffsetStops");
     const exposure = againstNeighbours(facts, "exposureOffsetStops");
     const red = againstNeighbours(facts, "redOffsetStops");
     const middle = medianOf(facts, "laplacianVariance");
@@ -20,6 +21,7 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
       const { measures } = facts.photos[i];
       const who = `${origin}, ${kind}`;
       put("sharpness against neighbours (stops)", who, sharpness[i]);
+      put("detail against neighbours (stops)", who, detail[i]);
       put(
         "Laplacian variance against the median (stops)",
         who,

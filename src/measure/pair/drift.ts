@@ -18,14 +18,24 @@ const MOST_SATURATED_RATIO = 0.02;
 const DARKEST_LINEAR = 0.0005;
 /** Band energy below this (grey levels squared) is rounding and noise, not structure. */
 const LEAST_ENERGY = 0.05;
+/**
+ * Stops of energy in code values for each stop of light: sRGB coding is close to a power of 1 / 2.2 (IEC 61966-2-1),
+ * contrast in codes follows it, and energy is its square.
+ */
+const CODE_ENERGY_PER_LIGHT = 2 / 2.2;
 
 /** Median change over the verified matches' surface, b over a. */
 export interface Drift {
   /** log2 of linear luminance (.2126 red + .7152 green + .0722 blue, ITU-R BT.709). */
   readonly exposureDriftStops?: number;
   readonly colourDrift?: ColourDrift;
-  /** log2 of the fine over mid band energy. */
+  /** log2 of the fine over mid band energy: tells defocus from texture whatever the contrast. */
   readonly relativeSharpness?: number;
+  /**
+   * log2 of the fine band energy, with what the change of light explains taken out: shake takes both bands along its
+   * path, so it hides from their ratio and shows here.
+   */
+  readonly relativeDetail?: number;
 }
 
 /**
@@ -41,6 +51,7 @@ export function measureDrift(a: Features, b: Features, inliers: Int32Array): Dri
   const red = new Float64Array(count);
   const blue = new Float64Array(count);
   const sharpness = new Float64Array(count);
+  const detail = new Float64Array(count);
   let lit = 0;
   let coloured = 0;
   let structured = 0;
@@ -57,6 +68,10 @@ export function measureDrift(a: Features, b: Features, inliers: Int32Array): Dri
       blue[coloured++] = Math.log2(b.patches[q + PATCH_BLUE] / a.patches[p + PATCH_BLUE]) - green;
     }
     if (hasStructure(a.patches, p) && hasStructure(b.patches, q)) {
+      detail[structured] =
+        Math.log2(fineEnergyOf(b.patches, q) / fineEnergyOf(a.patches, p)) -
+        CODE_ENERGY_PER_LIGHT *
+          Math.log2(Math.max(lightB, DARKEST_LINEAR) / Math.max(lightA, DARKEST_LINEAR));
       sharpness[structured++] = Math.log2(bandRatioOf(b.patches, q) / bandRatioOf(a.patches, p));
     }
   }
@@ -68,7 +83,10 @@ export function measureDrift(a: Features, b: Features, inliers: Int32Array): Dri
         blueStops: medianOf(blue.subarray(0, coloured)),
       },
     }),
-    ...(structured >= FEWEST_PATCHES && { relativeSharpness: medianOf(sharpness.subarray(0, structured)) }),
+    ...(structured >= FEWEST_PATCHES && {
+      relativeSharpness: medianOf(sharpness.subarray(0, structured)),
+      relativeDetail: medianOf(detail.subarray(0, structured)),
+    }),
   };
 }
 
@@ -95,7 +113,11 @@ function hasStructure(patches: Float32Array, at: number): boolean {
   return patches[at + PATCH_MID_ENERGY] > LEAST_ENERGY;
 }
 
-/** Fine over mid energy; the floor keeps a wholly smooth patch finite. */
+/** The floor keeps a wholly smooth patch finite. */
+function fineEnergyOf(patches: Float32Array, at: number): number {
+  return Math.max(patches[at + PATCH_FINE_ENERGY], 1e-4);
+}
+
 function bandRatioOf(patches: Float32Array, at: number): number {
-  return Math.max(patches[at + PATCH_FINE_ENERGY], 1e-4) / patches[at + PATCH_MID_ENERGY];
+  return fineEnergyOf(patches, at) / patches[at + PATCH_MID_ENERGY];
 }

@@ -80,7 +80,7 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
       ...(bands.sharpest === undefined ? {} : { sharpestBandRatio: of(bands.sharpest, "times") }),
       clippedAnyRatio: of(total(scan.clippedAny) / pixels, "ratio"),
       clippedAllRatio: of(total(scan.clippedAll) / pixels, "ratio"),
-      clippedCentreRatio: of(centreRatio(scan.clippedAny, stored, tilePixels), "ratio"),
+      clippedCentreRatio: of(centreRatio(scan.clippedTwo, stored, tilePixels), "ratio"),
       blockedRatio: of(total(scan.blocked) / pixels, "ratio"),
       meanLuminanceStops: of(Math.log2(Math.max(luminance(colour), DARKEST_LUMINANCE)), "stops"),
       redGreenStops: of(ratioStops(colour[0], colour[1]), "stops"),

@@ -6,6 +6,8 @@ import { BLOCKED_CODE, CLIPPED_CODE } from "./tone.js";
 export interface Scan {
   readonly luma: GreyImage;
   readonly clippedAny: Uint32Array;
+  /** Pixels with two channels or three at the top. */
+  readonly clippedTwo: Uint32Array;
   readonly clippedAll: Uint32Array;
   readonly blocked: Uint32Array;
 }
@@ -22,6 +24,7 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid): Scan {
   const luma = new Uint8Array(width * height);
   const tiles = grid.columns * grid.rows;
   const clippedAny = new Uint32Array(tiles);
+  const clippedTwo = new Uint32Array(tiles);
   const clippedAll = new Uint32Array(tiles);
   const blocked = new Uint32Array(tiles);
   for (let row = 0, tile = 0; row < grid.rows; row++) {
@@ -29,6 +32,7 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid): Scan {
       const x0 = grid.xs[column];
       const x1 = grid.xs[column + 1];
       let any = 0;
+      let two = 0;
       let all = 0;
       let none = 0;
       for (let y = grid.ys[row]; y < grid.ys[row + 1]; y++) {
@@ -39,16 +43,28 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid): Scan {
           const g = data[from + 1];
           const b = data[from + 2];
           luma[to] = (4899 * r + 9617 * g + 1868 * b + 8192) >> 14;
+          // Negative only where a channel is clipped or blocked: one test for most pixels.
+          const beyond =
+            (r - BLOCKED_CODE - 1) |
+            (g - BLOCKED_CODE - 1) |
+            (b - BLOCKED_CODE - 1) |
+            (CLIPPED_CODE - 1 - r) |
+            (CLIPPED_CODE - 1 - g) |
+            (CLIPPED_CODE - 1 - b);
+          if (beyond >= 0) continue;
           if (r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE) {
             any++;
-            if (r >= CLIPPED_CODE && g >= CLIPPED_CODE && b >= CLIPPED_CODE) all++;
+            const channels = +(r >= CLIPPED_CODE) + +(g >= CLIPPED_CODE) + +(b >= CLIPPED_CODE);
+            if (channels >= 2) two++;
+            if (channels === 3) all++;
           } else if (r <= BLOCKED_CODE && g <= BLOCKED_CODE && b <= BLOCKED_CODE) none++;
         }
       }
       clippedAny[tile] = any;
+      clippedTwo[tile] = two;
       clippedAll[tile] = all;
       blocked[tile] = none;
     }
   }
-  return { luma: { width, height, data: luma }, clippedAny, clippedAll, blocked };
+  return { luma: { width, height, data: luma }, clippedAny, clippedTwo, clippedAll, blocked };
 }

@@ -41,6 +41,7 @@ export function solvedMeasures(
   const red = solve((facts) => facts.colourDrift?.redStops, DRIFT_SCALE_STOPS);
   const blue = solve((facts) => facts.colourDrift?.blueStops, DRIFT_SCALE_STOPS);
   const sharpness = solve((facts) => facts.relativeSharpness, SHARPNESS_SCALE_STOPS);
+  const detail = solve((facts) => facts.relativeDetail, SHARPNESS_SCALE_STOPS);
   const linkedWith = new Int32Array(count);
   for (const { a, b, facts } of pairs) {
     if (facts.verifiedMatches === 0) continue;
@@ -52,6 +53,7 @@ export function solvedMeasures(
     ...named("redOffsetStops", red[i], "stops"),
     ...named("blueOffsetStops", blue[i], "stops"),
     ...named("sharpnessOffsetStops", sharpness[i], "stops"),
+    ...named("detailOffsetStops", detail[i], "stops"),
     comparedPhotos: { value: comparedWith[i], unit: "photos" },
     linkedPhotos: { value: linkedWith[i], unit: "photos" },
   }));
