@@ -1,4 +1,4 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, percentBeyond } from "./define.js";
 
 export const blockedPhoto = defineCheck({
   id: "blocked-photo",
@@ -6,7 +6,18 @@ export const blockedPhoto = defineCheck({
   measures: "Share of pixels with all channels at the bottom of their range.",
   why: "Where all is black there is no texture to lift in an editor.",
   advice: "Take it again with more light, or a longer exposure from a stand.",
-  limits: { whole: limit(0.6, "ratio", "SPREAD:blocked"), darkest: limit(-6, "stops", "SPREAD:blocked") },
+  limits: {
+    whole: limit(
+      0.6,
+      "ratio",
+      "more than half of the frame empty, and good photos stay under 0.05: docs/evaluation.md; our choice",
+    ),
+    darkest: limit(
+      -6,
+      "stops",
+      "3.5 stops under mid grey (.18 of white is -2.5 stops): a small lit subject before black cloth stays above; our choice",
+    ),
+  },
   judge(facts, limits) {
     return {
       findings: facts.photos.flatMap(({ file, measures: { blockedRatio, meanLuminanceStops } }) =>
@@ -19,7 +30,7 @@ export const blockedPhoto = defineCheck({
                 photos: [file],
                 measured: measure(blockedRatio.value, "ratio"),
                 limit: limits.whole,
-                message: `${file} drowns in black: ${Math.round(100 * blockedRatio.value)} % of it holds nothing.`,
+                message: `${file} drowns in black: ${percentBeyond(blockedRatio.value, limits.whole.value)} of it holds nothing.`,
                 advice: "Take it again with more light on this side, or a longer exposure from a stand.",
               },
             ],

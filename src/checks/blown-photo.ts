@@ -1,12 +1,19 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, percentBeyond } from "./define.js";
 
 export const blownPhoto = defineCheck({
   id: "blown-photo",
   title: "subject burnt out",
-  measures: "Share of pixels in the middle of the frame that have a channel at the top of its range.",
+  measures:
+    "Share of pixels in the middle of the frame that have two channels or three at the top of their range.",
   why: "What is burnt out holds no texture, and no editor brings it back.",
   advice: "Tap on the subject to set exposure, lock it, and take the photo again a little darker.",
-  limits: { centre: limit(0.25, "ratio", "SPREAD:blown") },
+  limits: {
+    centre: limit(
+      0.4,
+      "ratio",
+      "between good photos and steps up to 1.3 stops (0.25 at the most) and blown ones (0.58 at the least): docs/evaluation.md",
+    ),
+  },
   judge(facts, limits) {
     return {
       findings: facts.photos.flatMap(({ file, measures: { clippedCentreRatio } }) =>
@@ -19,7 +26,7 @@ export const blownPhoto = defineCheck({
                 photos: [file],
                 measured: measure(clippedCentreRatio.value, "ratio"),
                 limit: limits.centre,
-                message: `${file} is burnt out: ${Math.round(100 * clippedCentreRatio.value)} % of the middle of the frame is at the top of its range.`,
+                message: `${file} is burnt out: ${percentBeyond(clippedCentreRatio.value, limits.centre.value)} of the middle of the frame is at the top of its range.`,
                 advice: "Take it again a little darker: set exposure on the subject and lock it.",
               },
             ],

@@ -1,5 +1,5 @@
 import type { Exif, Facts } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, inStops, limit, measure } from "./define.js";
 
 export const changingSettings = defineCheck({
   id: "changing-settings",
@@ -29,7 +29,7 @@ export const changingSettings = defineCheck({
         photos: [],
         measured: measure(spread, "stops"),
         limit: limits.spread,
-        message: `The camera changed its exposure by ${spread.toFixed(1)} stops over the set.`,
+        message: `The camera changed its exposure by ${inStops(spread)} over the set.`,
         advice: "Next time lock the exposure on the subject before the first photo.",
       });
     }
@@ -40,7 +40,7 @@ export const changingSettings = defineCheck({
         severity: "note" as const,
         photos: flash,
         measured: measure(flash.length, "photos"),
-        message: `The flash fired in ${flash.length === 1 ? "1 photo" : `${flash.length} photos`}: its shadows and highlights move with the camera.`,
+        message: `The flash fired in ${flash.length === 1 ? flash[0] : "these photos"}: its shadows and highlights move with the camera.`,
         advice: "Leave the flash off and light the set from two sides instead.",
       });
     }

@@ -9,7 +9,13 @@ export const colourCast = defineCheck({
     "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
   why: "A change of white balance shows as a patch of another colour on the model.",
   advice: "Correct the white balance in a photo editor before the upload; next time lock it.",
-  limits: { step: limit(0.25, "stops", "SPREAD:colour") },
+  limits: {
+    step: limit(
+      0.25,
+      "stops",
+      "eight times the largest change between good photos (0.03), about where a change of white balance shows: docs/evaluation.md",
+    ),
+  },
   judge(facts, limits) {
     const red = againstNeighbours(facts, "redOffsetStops");
     const blue = againstNeighbours(facts, "blueOffsetStops");

@@ -50,6 +50,21 @@ export function measure(value: number, unit: Unit): Measure {
   return { value, unit };
 }
 
+/** A number of stops without its sign, for people: "1 stop", "0.8 stops". */
+export function inStops(stops: number): string {
+  const text = Math.abs(stops).toFixed(1).replace(/\.0$/, "");
+  return `${text} ${text === "1" ? "stop" : "stops"}`;
+}
+
+/** A share as per cent, with as many decimals (up to 4) as tell it from the limit it passed: "25.1 %" beyond 25 %. */
+export function percentBeyond(ratio: number, bound: number): string {
+  for (let decimals = 0; decimals < 4; decimals++) {
+    const text = (100 * ratio).toFixed(decimals);
+    if (text !== (100 * bound).toFixed(decimals)) return `${text} %`;
+  }
+  return `${(100 * ratio).toFixed(4)} %`;
+}
+
 export function limit(value: number, unit: Unit, source: string): Limit {
   return { value, unit, source };
 }

@@ -1,4 +1,4 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, inStops, limit, measure } from "./define.js";
 import { againstNeighbours } from "./local.js";
 
 export const exposureStep = defineCheck({
@@ -8,7 +8,13 @@ export const exposureStep = defineCheck({
     "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
   why: "A step in brightness shows as a seam in the model's colour, and costs matches.",
   advice: "Correct it in a photo editor before the upload; next time lock the exposure.",
-  limits: { step: limit(0.4, "stops", "SPREAD:exposure") },
+  limits: {
+    step: limit(
+      0.4,
+      "stops",
+      "between good photos (0.13 at the most) and steps of 2/3 stop (0.68 at the least): docs/evaluation.md",
+    ),
+  },
   judge(facts, limits) {
     const steps = againstNeighbours(facts, "exposureOffsetStops");
     return {
@@ -23,8 +29,8 @@ export const exposureStep = defineCheck({
             photos: [file],
             measured: measure(step, "stops"),
             limit: limits.step,
-            message: `${file} is ${Math.abs(step).toFixed(1)} stops ${way} than the photos around it, on the same surface.`,
-            advice: `Make it ${Math.abs(step).toFixed(1)} stops ${step > 0 ? "darker" : "brighter"} in a photo editor before the upload.`,
+            message: `${file} is ${inStops(step)} ${way} than the photos around it, on the same surface.`,
+            advice: `Make it ${inStops(step)} ${step > 0 ? "darker" : "brighter"} in a photo editor before the upload.`,
           },
         ];
       }),

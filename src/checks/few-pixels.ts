@@ -24,9 +24,12 @@ export const fewPixels = defineCheck({
           photos: small.map(({ file }) => file),
           measured: measure(smallest, "megapixels"),
           limit: limits.fewest,
-          message: `${small.length === 1 ? "1 photo is" : `${small.length} photos are`} small: ${smallest.toFixed(1)} megapixels at the least.`,
+          message:
+            small.length === 1
+              ? `${small[0].file} is small: ${smallest.toFixed(1)} megapixels.`
+              : `These photos are small: the smallest has ${smallest.toFixed(1)} megapixels.`,
           advice:
-            "Check that the camera saves its full size and that these are the originals, not copies made smaller on the way.",
+            "Check that the camera saves its full size and that you copied the originals, not copies made smaller on the way.",
         },
       ],
       skipped: [],

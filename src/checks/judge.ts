@@ -34,7 +34,7 @@ export function judgeWith(
   );
   const { support } = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
   const covered = (file: string): boolean => coveredWithout(file, facts, faulty, support.value);
-  const findings = drafts.map((draft) => settle(draft, covered));
+  const findings = drafts.map((draft) => settle(draft, faulty, covered));
   const photoVerdicts = new Map<string, PhotoVerdict>(
     [...facts.photos, ...facts.unreadable].map(({ file }) => [file, "pass"]),
   );
@@ -55,14 +55,26 @@ export function judgeWith(
   };
 }
 
-function settle(draft: Draft & { check: string }, covered: (file: string) => boolean): Finding {
+function settle(
+  draft: Draft & { check: string },
+  faulty: ReadonlySet<string>,
+  covered: (file: string) => boolean,
+): Finding {
   const { alwaysReshoot = false, ...finding } = draft;
+  // Asking for a photo to be edited and to be taken again in one breath would only confuse.
+  if (
+    finding.about === "photo" &&
+    finding.severity === "edit" &&
+    finding.photos.every((file) => faulty.has(file))
+  ) {
+    return { ...finding, advice: "No need to edit it: this photo is not for the upload." };
+  }
   if (finding.about !== "photo" || finding.severity !== "reshoot" || alwaysReshoot) return finding;
   if (!finding.photos.every(covered)) return finding;
   return {
     ...finding,
     severity: "leave-out",
     advice:
-      "Leave it out of the upload: good photos on both sides cover its view, so there is no need to take it again.",
+      "Move it out of the folder and run again: good photos on both sides cover its view, so there is no need to take it again.",
   };
 }

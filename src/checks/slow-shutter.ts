@@ -21,6 +21,7 @@ export const slowShutter = defineCheck({
     const factor = ({ exif }: (typeof known)[number]) => exif.exposureTimeS! * exif.focalLength35Mm!;
     const slow = known.filter((photo) => factor(photo) > limits.handHeld.value);
     const slowest = Math.max(...slow.map(({ exif }) => exif.exposureTimeS!));
+    const longest = Math.max(...slow.map(factor)).toFixed(1);
     return {
       findings:
         slow.length === 0
@@ -32,9 +33,12 @@ export const slowShutter = defineCheck({
                 photos: slow.map(({ file }) => file),
                 measured: measure(Math.max(...slow.map(factor)), "times"),
                 limit: limits.handHeld,
-                message: `${slow.length === 1 ? "1 photo was" : `${slow.length} photos were`} taken with a slow shutter, ${shutter(slowest)} at the slowest.`,
+                message:
+                  slow.length === 1
+                    ? `${slow[0].file} was taken with a slow shutter: ${shutter(slowest)}, ${longest} times the rule for hand-held photos.`
+                    : `These photos were taken with a slow shutter: ${shutter(slowest)} at the slowest, up to ${longest} times the rule for hand-held photos.`,
                 advice:
-                  "If they were held by hand, look at them at full size; more light or a stand makes this safe.",
+                  "If the phone was held by hand, look at full size whether the photo is sharp; more light or a stand makes this safe.",
               },
             ],
       skipped:

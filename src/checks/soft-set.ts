@@ -8,7 +8,14 @@ export const softSet = defineCheck({
     "Fine over mid detail in the sharpest twentieth of each frame's tiles, noise removed, as the set's middle value: whatever is in focus in a photo is sharp, however plain the rest.",
   why: "Where every photo is soft, none stands out against its neighbours, and the model comes out as a lump.",
   advice: "Wipe the lens, check the focus at full size on the phone, and take the set again.",
-  limits: { sharpest: limit(0.03, "times", "SPREAD:softset") },
+  limits: {
+    sharpest: limit(
+      0.06,
+      "times",
+      "a Gaussian of sigma 3 px at 1920 leaves 0.036 to 0.054 (derived for 1/f^2 and white texture), sharp photos 0.35 and more: docs/evaluation.md",
+    ),
+    longEdge: limit(1000, "px", "smaller pictures are soft at the size of their own pixels; our choice"),
+  },
   judge(facts, limits) {
     const known = facts.photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined);
     const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);

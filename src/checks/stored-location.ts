@@ -17,7 +17,10 @@ export const storedLocation = defineCheck({
           severity: "note",
           photos,
           measured: { value: photos.length, unit: "photos" },
-          message: `${photos.length === 1 ? "1 photo says" : `${photos.length} photos say`} where ${photos.length === 1 ? "it was" : "they were"} taken.`,
+          message:
+            photos.length === 1
+              ? `${photos[0]} says where it was taken.`
+              : "These photos say where they were taken.",
           advice: "If the place is nobody's business, export copies without location before the upload.",
         },
       ],

@@ -1,6 +1,6 @@
 import { connectedParts } from "../measure/set/solve.js";
 import type { Facts } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit } from "./define.js";
 
 export const strayPhoto = defineCheck({
   id: "stray-photo",
@@ -25,16 +25,18 @@ export const strayPhoto = defineCheck({
     const groups = looseGroups(facts, limits.strayGroup.value, limits.mainShare.value);
     const compared = (i: number) => facts.photos[i].measures.comparedPhotos.value >= facts.photos.length - 1;
     const strays = groups.filter((group) => group.every(compared)).flat();
-    const open = groups.filter((group) => !group.every(compared)).flat();
+    // A photo that hangs together with others of the set is no riddle, whether or not all were tried.
+    const open = groups
+      .filter((group) => !group.every(compared))
+      .flat()
+      .filter((i) => facts.photos[i].measures.linkedPhotos.value === 0);
     return {
       findings: strays.map((i) => ({
         about: "photo",
         severity: "reshoot",
         photos: [facts.photos[i].file],
-        measured: measure(facts.photos[i].measures.linkedPhotos.value, "photos"),
         message: `${facts.photos[i].file} shows nothing that the rest of the set shows.`,
-        advice:
-          "If it is a photo of something else, take it out; if it is a side of the subject, take it again closer to its neighbours.",
+        advice: `If it is a photo of something else, take it out; if it is a side of the subject, take it again in smaller steps from ${neighboursOf(facts, i, strays)}.`,
       })),
       skipped:
         open.length === 0
@@ -59,5 +61,12 @@ function looseGroups(facts: Facts, most: number, share: number): number[][] {
   const groups = [...members.values()];
   const main = Math.max(...groups.map((group) => group.length));
   if (main <= share * facts.photos.length) return [];
-  return groups.filter((group) => group.length <= most);
+  return groups.filter((group) => group.length <= most && group.length < main);
+}
+
+/** The photos that are no strays next to photo `i` in capture order, for a person to stand by. */
+function neighboursOf(facts: Facts, i: number, strays: readonly number[]): string {
+  const good = facts.photos.flatMap((_, k) => (strays.includes(k) ? [] : [k]));
+  const beside = [good.findLast((k) => k < i), good.find((k) => k > i)];
+  return beside.flatMap((k) => (k === undefined ? [] : [facts.photos[k].file])).join(" or ");
 }

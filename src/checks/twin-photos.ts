@@ -9,8 +9,12 @@ export const twinPhotos = defineCheck({
   why: "Two photos from one place show no depth. They do no harm, but they fill a place in the upload.",
   advice: "Keep one of each; it saves upload places.",
   limits: {
-    leastShift: limit(0.004, "ratio", "SPREAD:twin"),
-    matches: limit(100, "matches", "SPREAD:twin"),
+    leastShift: limit(
+      0.004,
+      "ratio",
+      "twins move by under 0.001 of the long edge, steps round a prop by 0.05 at the least: docs/evaluation.md",
+    ),
+    matches: limit(100, "matches", "twins of any textured subject give several hundred; our choice"),
   },
   judge(facts, limits) {
     const groups = twinGroups(facts, limits.leastShift.value, limits.matches.value);
@@ -20,8 +24,11 @@ export const twinPhotos = defineCheck({
         severity: "note" as const,
         photos: files,
         measured: measure(files.length, "photos"),
-        message: `${files.length === 2 ? "Two photos are" : `${files.length} photos are`} twins: they show the subject from one and the same place.`,
-        advice: "Keep the sharper one; the others add nothing.",
+        message: `${files.length === 2 ? `${files[0]} and ${files[1]}` : "These photos"} are twins: they show the subject from one and the same place.`,
+        advice:
+          files.length === 2
+            ? "Keep the sharper one; the other adds nothing."
+            : "Keep the sharpest one; the others add nothing.",
       })),
       skipped: [],
     };

@@ -19,14 +19,16 @@ export const unreadKind = defineCheck({
         const files = facts.unsupported.filter((file) => file.kind === kind).map(({ file }) => file);
         if (files.length === 0) return [];
         const name = kind === "heic" ? "HEIC" : "raw";
-        const are = files.length === 1 ? "1 photo is" : `${files.length} photos are`;
         return [
           {
             about: "set" as const,
             severity: "reshoot" as const,
             photos: files,
             measured: { value: files.length, unit: "photos" as const },
-            message: `${are} ${name}, which is not read here, so nothing is known of ${files.length === 1 ? "it" : "them"}.`,
+            message:
+              files.length === 1
+                ? `${files[0]} is a ${name} photo, a kind that is not read here, so nothing is known of it.`
+                : `These are ${name} photos, a kind that is not read here, so nothing is known of them.`,
             advice: `Take nothing again yet: ${WAYS_OUT[kind]}.`,
           },
         ];

@@ -10,7 +10,13 @@ export const weakLink = defineCheck({
   why: "Where too little is shared across a step, the reconstruction breaks into pieces there.",
   advice:
     "Take two or three photos between the two, so that each step shows most of what the last one showed.",
-  limits: { matches: limit(30, "matches", "SPREAD:link") },
+  limits: {
+    matches: limit(
+      30,
+      "matches",
+      "steps of 18 degrees round a prop give 48 at the least, unrelated photos none: docs/evaluation.md",
+    ),
+  },
   judge(facts, limits) {
     const place = new Map(facts.photos.map(({ file }, i) => [file, i]));
     const strong = facts.pairs

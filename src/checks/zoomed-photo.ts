@@ -37,7 +37,7 @@ export const zoomedPhoto = defineCheck({
             photos: odd.map(({ file }) => file),
             measured: measure(odd.length / known.length, "ratio"),
             limit: limits.shareOnPurpose,
-            message: `${odd.length} photos were taken at another zoom or lens than the rest.`,
+            message: `${odd.length === 1 ? `${odd[0].file} was` : "These photos were"} taken at another zoom or lens than the rest.`,
             advice:
               "If that was on purpose, tell the upload service that there are two cameras, or upload the two groups one after the other.",
           },
