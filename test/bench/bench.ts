@@ -1,0 +1,111 @@
+/**
+ * How fast goodgate audits 70 photos of 12 megapixels, beside decoding alone and two scripts over a general-purpose
+ * vision library. All run in turn, A B A B, so that what else the machine does falls on all of them.
+ *
+ * usage: node build/test/bench/bench.js [--rounds N] [--no-peers] [--save]
+ */
+import { spawnSync } from "node:child_process";
+import { writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { parseArgs } from "node:util";
+import { benchPhotos, HEIGHT_PX, PHOTO_COUNT, photosInWords, WIDTH_PX } from "./photos.js";
+import { type Cost, medianCost, type Run, runMeasured } from "./run.js";
+import { barLines, costTable, machineInWords } from "./table.js";
+
+interface Contender {
+  readonly name: string;
+  readonly command: string;
+  readonly args: readonly string[];
+  /** What its output must show: that the work was done. */
+  readonly didTheWork: (run: Run) => boolean;
+}
+
+const root = fileURLToPath(new URL("../../../", import.meta.url));
+const python = "/usr/bin/python3";
+const say = (line: string): void => console.error(line);
+
+const { values } = parseArgs({
+  options: {
+    rounds: { type: "string", default: "3" },
+    "no-peers": { type: "boolean", default: false },
+    save: { type: "boolean", default: false },
+  },
+});
+const rounds = Number(values.rounds);
+if (!Number.isInteger(rounds) || rounds < 1)
+  throw new Error(`expected --rounds 1 or more, found ${values.rounds}`);
+
+const folder = await benchPhotos(join(root, ".cache"), say);
+const contenders = [...ownContenders(folder), ...(values["no-peers"] ? [] : peers(folder))];
+const before = machineInWords();
+const costs = await runInTurn(contenders, rounds);
+const rows = contenders.map(({ name }, i) => ({ name, cost: medianCost(costs[i]) }));
+const report = [
+  costTable(rows),
+  `Medians of ${rounds}, run in turn. goodgate's wall in each round: ${costs[0].map((cost) => `${cost.wallS.toFixed(1)} s`).join(", ")}.`,
+  barLines(rows[0].cost),
+  `Photos: ${photosInWords}.`,
+  `Machine: ${before} before, ${machineInWords().split(", ").at(-1)} after. Wall time counts only where nothing else ran.`,
+].join("\n\n");
+console.log(report);
+if (values.save) await writeFile(join(root, "docs", "speed.md"), page(report));
+
+function ownContenders(photos: string): Contender[] {
+  return [
+    {
+      name: "goodgate check, whole, 2 jobs",
+      command: process.execPath,
+      args: ["bin/goodgate.js", "check", photos, "--json", "--no-cache", "--jobs", "2"],
+      didTheWork: (run) => run.exitCode !== 2 && JSON.parse(run.stdout).photos?.length === PHOTO_COUNT,
+    },
+    {
+      name: "decoding alone, 2 in flight",
+      command: process.execPath,
+      args: [fileURLToPath(new URL("decode-only.js", import.meta.url)), photos],
+      didTheWork: (run) =>
+        JSON.parse(run.stdout).megapixels === Math.round((PHOTO_COUNT * WIDTH_PX * HEIGHT_PX) / 1e6),
+    },
+  ];
+}
+
+function peers(photos: string): Contender[] {
+  if (spawnSync(python, ["-c", "import cv2, numpy, PIL"]).status !== 0) {
+    say(`no cv2, numpy and PIL under ${python}: the two scripts are left out`);
+    return [];
+  }
+  const peer = (name: string, script: string): Contender => ({
+    name,
+    command: python,
+    args: [join("test", "bench", script), photos, "--jobs", "2"],
+    didTheWork: (run) => run.exitCode === 0 && run.stdout.length > 0,
+  });
+  return [
+    peer("the same work scripted (SIFT, neighbours +-3), 2 processes", "peer_same_work.py"),
+    peer("much less work scripted (ORB, next neighbour), 2 processes", "peer_opencv.py"),
+  ];
+}
+
+async function runInTurn(all: readonly Contender[], times: number): Promise<Cost[][]> {
+  const found: Cost[][] = all.map(() => []);
+  for (let round = 0; round < times; round++) {
+    for (const [i, contender] of all.entries()) {
+      const run = await runMeasured(contender.command, contender.args, root);
+      if (!contender.didTheWork(run)) {
+        throw new Error(
+          `${contender.name} did not do its work (exit ${run.exitCode}): ${run.stdout.slice(0, 300)}`,
+        );
+      }
+      const { wallS, cpuS, peakMib } = run;
+      found[i].push({ wallS, cpuS, peakMib });
+      say(
+        `round ${round + 1}: ${contender.name}: ${wallS.toFixed(1)} s wall, ${cpuS.toFixed(1)} s CPU, ${peakMib.toFixed(0)} MiB`,
+      );
+    }
+  }
+  return found;
+}
+
+function page(report: string): string {
+  return `# Speed\n\nWritten by \`npm run bench -- --save\`; see test/bench/.\n\n${report}\n`;
+}
