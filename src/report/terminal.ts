@@ -82,7 +82,8 @@ function shootsAgain({ judgement, counts }: Report): boolean {
   );
 }
 
-const caution = "Careful: lamps get hot; look behind you; ladders: local rules.";
+const caution =
+  "Careful: lamps get hot; look behind you before you step back; on a ladder, keep to the house rules.";
 
 /** "Take 4 photos again, add 2, leave 1 out and edit 1." */
 function tasksSentence({ judgement, counts }: Report): string {
@@ -237,7 +238,11 @@ function notMeasuredBlock(report: Report, page: Page): string[] {
   const others =
     facts.otherFiles === 0
       ? []
-      : marginLines("other files", `${facts.otherFiles} in the folder left alone: no photos.`, page);
+      : marginLines(
+          "other files",
+          `${count(facts.otherFiles, "file that is no photo was", "files that are no photos were")} left alone.`,
+          page,
+        );
   if (lines.length + others.length === 0) return [];
   const heading = "What could not be judged, and why.";
   return [...marginLines("NOT MEASURED", heading, page, page.ink.bold), "", ...lines, ...others];

@@ -1,0 +1,160 @@
+import { describe, expect, test } from "vitest";
+import { blownPhoto } from "#goodgate/checks/blown-photo.js";
+import { coveredWithout, leaveOut } from "#goodgate/checks/covered.js";
+import { exposureStep } from "#goodgate/checks/exposure-step.js";
+import { checks, defaultLimits, judge } from "#goodgate/checks/index.js";
+import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
+import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
+import type { Facts } from "#goodgate/types.js";
+import { facts, jugNames, m, pair, photo } from "../support/facts.js";
+
+const number = tooFewPhotos.limits.comfortable.value;
+const names = jugNames(number);
+const blown = { clippedCentreRatio: m(blownPhoto.limits.centre.value + 0.2, "ratio") };
+const least = leaveOut.limits.support.value;
+
+/** Good photos but for the ones named, and what the good ones beside a gap share. */
+function withBlown(
+  bad: readonly number[],
+  supportRatio: number | undefined,
+  more: Partial<Facts> = {},
+): Facts {
+  const about = facts(names.map((file, i) => photo(file, bad.includes(i) ? { measures: blown } : {})));
+  const before = names[Math.min(...bad) - 1];
+  const after = names[Math.max(...bad) + 1];
+  const across =
+    supportRatio === undefined || before === undefined || after === undefined
+      ? []
+      : [pair(before, after, { supportRatio })];
+  return { ...about, pairs: [...about.pairs, ...across], ...more };
+}
+
+describe("coveredWithout", () => {
+  const covered = (about: Facts, ...bad: readonly number[]) =>
+    coveredWithout(names[bad[0]!]!, about, new Set(bad.map((i) => names[i]!)), least);
+
+  test("below the limit not, at and above it covered", () => {
+    expect(covered(withBlown([9], least - 0.01), 9)).toBe(false);
+    expect(covered(withBlown([9], least), 9)).toBe(true);
+    expect(covered(withBlown([9], least + 0.01), 9)).toBe(true);
+  });
+
+  test("not where the two were never compared, and not at either end", () => {
+    expect(covered(withBlown([9], undefined), 9)).toBe(false);
+    expect(covered(withBlown([0], 1), 0)).toBe(false);
+    expect(covered(withBlown([number - 1], 1), number - 1)).toBe(false);
+  });
+
+  test("a faulty neighbour does not cover: the next good one has to", () => {
+    expect(covered(withBlown([9, 10], least), 9, 10)).toBe(true);
+    expect(covered(withBlown([9, 10], least - 0.01), 9, 10)).toBe(false);
+  });
+
+  test("a file that is not in the set is not covered", () => {
+    expect(coveredWithout("toad.jpg", withBlown([9], 1), new Set(), least)).toBe(false);
+  });
+});
+
+describe("judge", () => {
+  test("a good set passes, every photo with it", () => {
+    const { verdict, photoVerdicts, findings } = judge(facts(names.map((file) => photo(file))));
+    expect(findings).toEqual([]);
+    expect(verdict).toBe("pass");
+    expect([...photoVerdicts]).toEqual(names.map((file) => [file, "pass"]));
+  });
+
+  test("a faulty photo is reshot where nothing covers it, left out where good ones do; both fail the set", () => {
+    const open = judge(withBlown([9], least - 0.01));
+    expect([open.verdict, open.photoVerdicts.get(names[9]!)]).toEqual(["reshoot", "reshoot"]);
+    const closed = judge(withBlown([9], least));
+    expect([closed.verdict, closed.photoVerdicts.get(names[9]!)]).toEqual(["reshoot", "leave-out"]);
+    expect(closed.findings[0]!.advice).toMatch(/^Move it out of the folder and run again/);
+    expect(closed.findings[0]).not.toHaveProperty("alwaysReshoot");
+  });
+
+  test("an unreadable file is never left out", () => {
+    const about = facts(
+      names.map((file) => photo(file)),
+      { unreadable: [{ file: "bad.jpg", reason: "it is empty" }] },
+    );
+    const { verdict, photoVerdicts } = judge(about);
+    expect([verdict, photoVerdicts.get("bad.jpg")]).toEqual(["reshoot", "reshoot"]);
+  });
+
+  const step = { exposureOffsetStops: m(exposureStep.limits.step.value + 0.5, "stops") };
+  const edited = facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {})));
+
+  test("an edit passes, and fails under strict; notes never fail", () => {
+    expect(judge(edited)).toMatchObject({ verdict: "pass" });
+    expect(judge(edited).photoVerdicts.get(names[9]!)).toBe("edit");
+    expect(judge(edited, defaultLimits, { strict: true }).verdict).toBe("reshoot");
+    const noted = facts(names.map((file) => photo(file, { widthPx: 100, heightPx: 100 })));
+    const { verdict, findings, photoVerdicts } = judge(noted, defaultLimits, { strict: true });
+    expect(findings.map(({ severity }) => severity)).toEqual(["note"]);
+    expect(verdict).toBe("pass");
+    expect(photoVerdicts.get(names[0]!)).toBe("pass");
+  });
+
+  test("the worst finding decides, comes first, and spares the artist the editing", () => {
+    const both = facts(
+      names.map((file, i) => photo(file, i === 9 ? { measures: { ...step, ...blown } } : {})),
+    );
+    const { photoVerdicts, findings } = judge(both);
+    expect(photoVerdicts.get(names[9]!)).toBe("reshoot");
+    expect(findings.map(({ severity }) => severity)).toEqual(["reshoot", "edit"]);
+    expect(findings[1]!.advice).toContain("No need to edit");
+    expect(judge(edited).findings[0]!.advice).not.toContain("No need to edit");
+  });
+
+  test("a finding about the space between two photos fails the set and marks no photo", () => {
+    const about = facts(names.map((file) => photo(file)));
+    const broken = { ...about, pairs: about.pairs.filter((_, i) => i !== 9) };
+    const { verdict, photoVerdicts, findings } = judge(broken);
+    expect(findings.map(({ check, about: of }) => [check, of])).toEqual([["weak-link", "between"]]);
+    expect(verdict).toBe("reshoot");
+    expect(new Set(photoVerdicts.values())).toEqual(new Set(["pass"]));
+  });
+
+  test("the limits handed in decide", () => {
+    const loose = mergeLimits({ "blown-photo": { centre: blown.clippedCentreRatio.value } });
+    expect(judge(withBlown([9], least), loose).verdict).toBe("pass");
+  });
+});
+
+describe("mergeLimits", () => {
+  test("replaces one number, keeps its unit, says where it came from, and touches nothing else", () => {
+    const merged = mergeLimits({ "blown-photo": { centre: 0.4 } });
+    const { unit } = blownPhoto.limits.centre;
+    expect(merged["blown-photo"]!.centre).toEqual({ value: 0.4, unit, source: "given with --limits" });
+    const { "blown-photo": _, ...rest } = merged;
+    const { "blown-photo": __, ...before } = defaultLimits;
+    expect(rest).toEqual(before);
+    expect(mergeLimits({})).toEqual(defaultLimits);
+  });
+
+  test("a wrong check lists those with limits; a wrong limit lists the check's own", () => {
+    const withLimits = Object.keys(defaultLimits).filter((id) => Object.keys(defaultLimits[id]!).length > 0);
+    expect(() => mergeLimits({ "blown-foto": {} })).toThrow(withLimits.join(", "));
+    const own = Object.keys(defaultLimits["soft-photo"]!).join(", ");
+    expect(() => mergeLimits({ "soft-photo": { softness: 1 } })).toThrow(`It has: ${own}.`);
+  });
+
+  test("anything but a finite number in its place is refused", () => {
+    const wrong = [
+      null,
+      [],
+      3,
+      "x",
+      { "soft-photo": 1 },
+      { "soft-photo": { softer: "1" } },
+      { "soft-photo": { softer: null } },
+    ];
+    for (const json of wrong) expect(() => mergeLimits(json), JSON.stringify(json)).toThrow(LimitsError);
+    expect(() => mergeLimits({ "soft-photo": { softer: Number.NaN } })).toThrow(LimitsError);
+    expect(() => mergeLimits(JSON.parse('{"__proto__": {"softer": 1}}'))).toThrow(LimitsError);
+  });
+
+  test("every check can be explained with its limits", () => {
+    for (const { id, limits } of checks) expect(defaultLimits[id]).toBe(limits);
+  });
+});

@@ -1,0 +1,310 @@
+import { describe, expect, test } from "vitest";
+import { blockedPhoto } from "#goodgate/checks/blocked-photo.js";
+import { blownPhoto } from "#goodgate/checks/blown-photo.js";
+import { colourCast } from "#goodgate/checks/colour-cast.js";
+import type { Check, Draft } from "#goodgate/checks/define.js";
+import { exposureStep } from "#goodgate/checks/exposure-step.js";
+import { fewPixels } from "#goodgate/checks/few-pixels.js";
+import { noisyPhoto } from "#goodgate/checks/noisy-photo.js";
+import { slowShutter } from "#goodgate/checks/slow-shutter.js";
+import { softPhoto } from "#goodgate/checks/soft-photo.js";
+import { storedLocation } from "#goodgate/checks/stored-location.js";
+import { zoomedPhoto } from "#goodgate/checks/zoomed-photo.js";
+import type { Exif, PhotoFacts, PhotoMeasures } from "#goodgate/types.js";
+import { facts, jugNames, m, photo } from "../support/facts.js";
+
+const odd = "jug_005.jpg";
+
+/** Nine plain photos, the fifth of them changed. */
+function nine(
+  change: Partial<Omit<PhotoFacts, "measures">> & { readonly measures?: Partial<PhotoMeasures> },
+  others: Parameters<typeof photo>[1] = {},
+) {
+  return facts(jugNames(9).map((file) => photo(file, file === odd ? change : others)));
+}
+
+const withExif = (change: Partial<Exif>) => ({ exif: { ...photo("x.jpg").exif, ...change } });
+const judged = <Name extends string>(check: Check<Name>, about: ReturnType<typeof facts>) =>
+  check.judge(about, check.limits);
+
+/** What every finding owes its reader. */
+function complete(finding: Draft): void {
+  expect(finding.message).toMatch(/^\S.*\.$/);
+  expect(finding.advice).toMatch(/^\S.*\.$/);
+  expect(finding.message).not.toMatch(/undefined|NaN|Infinity/);
+  if (finding.limit !== undefined) expect(finding.measured?.unit).toBe(finding.limit.unit);
+}
+
+/** Just under, at and just over a number. */
+const around = (value: number, by = 0.01) => [value - by, value, value + by] as const;
+
+describe("blown-photo", () => {
+  const at = (value: number) =>
+    judged(blownPhoto, nine({ measures: { clippedCentreRatio: m(value, "ratio") } })).findings;
+  const [below, exactly, above] = around(blownPhoto.limits.centre.value, 0.001);
+
+  test("passes below and at the limit and fails above it", () => {
+    expect(at(below)).toEqual([]);
+    expect(at(exactly)).toEqual([]);
+    expect(at(above)).toMatchObject([{ about: "photo", severity: "reshoot", photos: [odd] }]);
+    complete(at(above)[0]!);
+  });
+
+  test("the sentence never shows the limit itself as the fault", () => {
+    expect(at(above)[0]!.message).not.toContain(` ${100 * exactly} %`);
+    expect(at(above)[0]!.message).toContain(`${(100 * above).toFixed(1)} %`);
+  });
+});
+
+describe("blocked-photo", () => {
+  const at = (blocked: number, mean: number) =>
+    judged(
+      blockedPhoto,
+      nine({ measures: { blockedRatio: m(blocked, "ratio"), meanLuminanceStops: m(mean, "stops") } }),
+    ).findings;
+  const { whole, darkest } = blockedPhoto.limits;
+
+  test("needs more black than the limit and a mean darker than the limit", () => {
+    const [below, exactly, above] = around(whole.value);
+    const dark = darkest.value - 0.1;
+    expect(at(below, dark)).toEqual([]);
+    expect(at(exactly, dark)).toEqual([]);
+    expect(at(above, dark)).toMatchObject([{ severity: "reshoot", photos: [odd] }]);
+    expect(at(above, darkest.value)).toEqual([]);
+    complete(at(above, dark)[0]!);
+  });
+});
+
+describe("exposure-step", () => {
+  const flat = { measures: { exposureOffsetStops: m(0, "stops") } };
+  const at = (value: number) =>
+    judged(exposureStep, nine({ measures: { exposureOffsetStops: m(value, "stops") } }, flat)).findings;
+  const limit = exposureStep.limits.step.value;
+
+  test("both ways: passes below the limit, speaks at and above it", () => {
+    for (const sign of [1, -1]) {
+      expect(at(sign * (limit - 0.01))).toEqual([]);
+      expect(at(sign * limit)).toMatchObject([{ severity: "edit", photos: [odd] }]);
+      expect(at(sign * (limit + 0.01))).toMatchObject([{ severity: "edit", photos: [odd] }]);
+    }
+    expect(at(1)[0]!.message).toContain("1 stop brighter");
+    expect(at(1)[0]!.advice).toContain("1 stop darker");
+    expect(at(-1.3)[0]!.message).toContain("1.3 stops darker");
+    complete(at(1)[0]!);
+  });
+
+  test("light that changes slowly along the way is no step", () => {
+    const slow = facts(
+      jugNames(12).map((file, i) => photo(file, { measures: { exposureOffsetStops: m(0.05 * i, "stops") } })),
+    );
+    expect(judged(exposureStep, slow).findings).toEqual([]);
+  });
+
+  test("a photo without the measure is skipped with the reason", () => {
+    const about = nine({});
+    const bare = about.photos.map((one) => {
+      if (one.file !== odd) return one;
+      const { exposureOffsetStops: _, ...measures } = one.measures;
+      return { ...one, measures };
+    });
+    const outcome = judged(exposureStep, { ...about, photos: bare });
+    expect(outcome.findings).toEqual([]);
+    expect(outcome.skipped).toMatchObject([{ photos: [odd] }]);
+    expect(outcome.skipped[0]!.reason).not.toBe("");
+  });
+});
+
+describe("colour-cast", () => {
+  const flat = { measures: { redOffsetStops: m(0, "stops"), blueOffsetStops: m(0, "stops") } };
+  const at = (red: number, blue: number) =>
+    judged(
+      colourCast,
+      nine({ measures: { redOffsetStops: m(red, "stops"), blueOffsetStops: m(blue, "stops") } }, flat),
+    ).findings;
+  const limit = colourCast.limits.step.value;
+
+  test("passes below the limit, speaks at and above it, in red or blue", () => {
+    expect(at(limit - 0.01, 0.01 - limit)).toEqual([]);
+    expect(at(limit, 0)).toMatchObject([{ severity: "edit", photos: [odd] }]);
+    expect(at(0, -limit - 0.01)).toMatchObject([{ severity: "edit", photos: [odd] }]);
+    complete(at(limit, 0)[0]!);
+  });
+
+  test("names the tint", () => {
+    expect(at(0.4, -0.4)[0]!.message).toContain("warmer");
+    expect(at(-0.4, 0.4)[0]!.message).toContain("cooler");
+    expect(at(0.4, 0)[0]!.message).toContain("redder");
+    expect(at(0, -0.4)[0]!.message).toContain("yellower");
+  });
+});
+
+describe("noisy-photo", () => {
+  test("passes below and at the limit, notes above it, skips where nothing was measured", () => {
+    const [below, exactly, above] = around(noisyPhoto.limits.sigma.value);
+    const at = (value: number) =>
+      judged(noisyPhoto, nine({ measures: { noiseSigma: m(value, "grey levels") } })).findings;
+    expect(at(below)).toEqual([]);
+    expect(at(exactly)).toEqual([]);
+    expect(at(above)).toMatchObject([{ severity: "note", photos: [odd] }]);
+    complete(at(above)[0]!);
+    const about = nine({});
+    const { noiseSigma: _, ...measures } = about.photos[0]!.measures;
+    const outcome = judged(noisyPhoto, { ...about, photos: [{ ...about.photos[0]!, measures }] });
+    expect(outcome).toMatchObject({ findings: [], skipped: [{ photos: ["jug_001.jpg"] }] });
+  });
+});
+
+describe("soft-photo", () => {
+  const { softer, laplacianDrop, both } = softPhoto.limits;
+  const usual = 300;
+  const plain = {
+    measures: { sharpnessOffsetStops: m(0, "stops"), laplacianVariance: m(usual, "grey levels squared") },
+  };
+  const at = (offset: number, drop = 0) =>
+    judged(
+      softPhoto,
+      nine(
+        {
+          measures: {
+            sharpnessOffsetStops: m(-offset, "stops"),
+            laplacianVariance: m(usual * 2 ** -drop, "grey levels squared"),
+          },
+        },
+        plain,
+      ),
+    ).findings;
+
+  test("by the shared surface: passes below the limit, fails at and above it", () => {
+    expect(at(softer.value - 0.01)).toEqual([]);
+    expect(at(softer.value)).toMatchObject([{ severity: "reshoot", photos: [odd], limit: softer }]);
+    expect(at(softer.value + 0.01)[0]!.message).toContain("the photos around it");
+    complete(at(softer.value)[0]!);
+  });
+
+  test("by the whole frame only where the shared surface is softer too", () => {
+    expect(at(both.value, laplacianDrop.value - 0.01)).toEqual([]);
+    expect(at(both.value - 0.01, laplacianDrop.value + 1)).toEqual([]);
+    expect(at(both.value, laplacianDrop.value)).toMatchObject([
+      { severity: "reshoot", limit: laplacianDrop },
+    ]);
+    expect(at(both.value, laplacianDrop.value)[0]!.message).toContain("most of the set");
+  });
+
+  test("a run of five soft photos is named whole, its sharp neighbours are not", () => {
+    const run = jugNames(24).slice(9, 14);
+    const about = facts(
+      jugNames(24).map((file) =>
+        photo(file, { measures: { sharpnessOffsetStops: m(run.includes(file) ? -2 : 0, "stops") } }),
+      ),
+    );
+    expect(judged(softPhoto, about).findings.flatMap(({ photos }) => photos)).toEqual(run);
+  });
+
+  test("two photos are too few to compare", () => {
+    const outcome = judged(softPhoto, facts(jugNames(2).map((file) => photo(file))));
+    expect(outcome.findings).toEqual([]);
+    expect(outcome.skipped).toMatchObject([{ photos: jugNames(2) }]);
+  });
+});
+
+describe("few-pixels", () => {
+  // Height 1000: width in thousands is megapixels.
+  const sized = (megapixels: number) => ({ widthPx: 1000 * megapixels, heightPx: 1000 });
+  const [below, exactly, above] = around(fewPixels.limits.fewest.value);
+
+  test("notes below the limit, passes at and above it", () => {
+    expect(judged(fewPixels, nine(sized(above))).findings).toEqual([]);
+    expect(judged(fewPixels, nine(sized(exactly))).findings).toEqual([]);
+    const [finding] = judged(fewPixels, nine(sized(below))).findings;
+    expect(finding).toMatchObject({ severity: "note", photos: [odd] });
+    expect(finding!.message).toContain(`${odd} is small`);
+    complete(finding!);
+  });
+
+  test("many are one note that does not count them", () => {
+    const { findings } = judged(fewPixels, nine(sized(below), sized(below)));
+    expect(findings).toHaveLength(1);
+    expect(findings[0]!.photos).toHaveLength(9);
+    expect(findings[0]!.message).not.toMatch(/^\d/);
+    complete(findings[0]!);
+  });
+});
+
+describe("slow-shutter", () => {
+  const focal = 25;
+  const shot = (factor: number) => withExif({ focalLength35Mm: focal, exposureTimeS: factor / focal });
+  const limit = slowShutter.limits.handHeld.value;
+
+  test("passes below and at the limit and notes above it", () => {
+    expect(judged(slowShutter, nine(shot(limit - 0.01))).findings).toEqual([]);
+    expect(judged(slowShutter, nine(shot(limit))).findings).toEqual([]);
+    const [finding] = judged(slowShutter, nine(shot(limit + 0.1))).findings;
+    expect(finding).toMatchObject({ severity: "note", photos: [odd] });
+    complete(finding!);
+    const many = judged(slowShutter, nine(shot(limit + 1), shot(limit + 1))).findings;
+    expect(many).toHaveLength(1);
+    expect(many[0]!.message).not.toMatch(/^\d/);
+  });
+
+  test("is skipped without EXIF, not passed in silence", () => {
+    expect(judged(slowShutter, nine({ exif: { hasLocation: false } }))).toMatchObject({
+      findings: [],
+      skipped: [{ photos: [odd] }],
+    });
+  });
+});
+
+describe("stored-location", () => {
+  test("notes the photos that have one, and speaks of one and of many", () => {
+    expect(judged(storedLocation, nine({})).findings).toEqual([]);
+    const one = judged(storedLocation, nine(withExif({ hasLocation: true }))).findings;
+    expect(one).toMatchObject([
+      { severity: "note", photos: [odd], message: `${odd} says where it was taken.` },
+    ]);
+    const all = judged(
+      storedLocation,
+      nine(withExif({ hasLocation: true }), withExif({ hasLocation: true })),
+    );
+    expect(all.findings).toMatchObject([{ message: "These photos say where they were taken." }]);
+    expect(all.findings[0]!.photos).toHaveLength(9);
+  });
+});
+
+describe("zoomed-photo", () => {
+  const { change, shareOnPurpose } = zoomedPhoto.limits;
+  const zoomed = (factor: number) => withExif({ focalLength35Mm: 100 * factor });
+  const usual = zoomed(1);
+
+  test("longer or shorter: passes below and at the limit and fails above it", () => {
+    for (const power of [1, -1]) {
+      expect(judged(zoomedPhoto, nine(zoomed((change.value - 0.01) ** power), usual)).findings).toEqual([]);
+      const found = judged(zoomedPhoto, nine(zoomed((change.value + 0.01) ** power), usual)).findings;
+      expect(found).toMatchObject([{ severity: "reshoot", photos: [odd] }]);
+      complete(found[0]!);
+    }
+    expect(judged(zoomedPhoto, nine(zoomed(change.value), usual)).findings).toEqual([]);
+  });
+
+  test("digital zoom counts", () => {
+    const digital = withExif({ focalLength35Mm: 100, digitalZoom: 2 });
+    expect(judged(zoomedPhoto, nine(digital, usual)).findings).toMatchObject([{ photos: [odd] }]);
+  });
+
+  test("more than the share at another lens is taken for intent: one note", () => {
+    const number = 20;
+    const mixed = (odds: number) =>
+      facts(jugNames(number).map((file, i) => photo(file, i < odds ? zoomed(2) : usual)));
+    const most = Math.floor(shareOnPurpose.value * number);
+    expect(judged(zoomedPhoto, mixed(most)).findings).toHaveLength(most);
+    const [note, ...more] = judged(zoomedPhoto, mixed(most + 1)).findings;
+    expect(more).toEqual([]);
+    expect(note).toMatchObject({ about: "set", severity: "note" });
+    expect(note!.photos).toHaveLength(most + 1);
+  });
+
+  test("is skipped without EXIF", () => {
+    expect(judged(zoomedPhoto, nine({ exif: { hasLocation: false } })).skipped).toMatchObject([
+      { photos: [odd] },
+    ]);
+  });
+});

@@ -1,0 +1,304 @@
+import { readdirSync } from "node:fs";
+import { describe, expect, test } from "vitest";
+import { changingSettings } from "#goodgate/checks/changing-settings.js";
+import type { Check } from "#goodgate/checks/define.js";
+import { inStops, percentBeyond } from "#goodgate/checks/define.js";
+import { checks, defaultLimits } from "#goodgate/checks/index.js";
+import { softSet } from "#goodgate/checks/soft-set.js";
+import { strayPhoto } from "#goodgate/checks/stray-photo.js";
+import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
+import { tooManyPhotos } from "#goodgate/checks/too-many-photos.js";
+import { twinPhotos } from "#goodgate/checks/twin-photos.js";
+import { unreadKind } from "#goodgate/checks/unread-kind.js";
+import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
+import { weakLink } from "#goodgate/checks/weak-link.js";
+import type { Exif, Facts } from "#goodgate/types.js";
+import { facts, jugNames, m, pair, photo } from "../support/facts.js";
+
+const judged = <Name extends string>(check: Check<Name>, about: Facts) => check.judge(about, check.limits);
+const good = (number: number, change: Partial<Facts> = {}) =>
+  facts(
+    jugNames(number).map((file) => photo(file)),
+    change,
+  );
+const withExif = (change: Partial<Exif>) => ({ exif: { ...photo("x.jpg").exif, ...change } });
+
+describe("the registry", () => {
+  test("holds every file of the folder that is a check, under the file's name", () => {
+    const helpers = ["covered", "define", "index", "judge", "limits", "local"];
+    const files = readdirSync("src/checks").map((name) => name.replace(/\.ts$/, ""));
+    expect(checks.map(({ id }) => id).sort()).toEqual(files.filter((name) => !helpers.includes(name)).sort());
+  });
+
+  test("every limit has a finite value, a unit and a source", () => {
+    for (const table of Object.values(defaultLimits)) {
+      for (const { value, unit, source } of Object.values(table)) {
+        expect(Number.isFinite(value)).toBe(true);
+        expect(unit).not.toBe("");
+        expect(source).not.toBe("");
+      }
+    }
+  });
+
+  test("no check finds anything on a good set", () => {
+    const set = good(tooFewPhotos.limits.comfortable.value);
+    for (const check of checks) expect(judged(check, set).findings, check.id).toEqual([]);
+  });
+});
+
+test("numbers for people: no plural of one, and never the limit for what is beyond it", () => {
+  expect([1, -1, 0.96, 0.8, -1.25].map(inStops)).toEqual([
+    "1 stop",
+    "1 stop",
+    "1 stop",
+    "0.8 stops",
+    "1.3 stops",
+  ]);
+  expect(percentBeyond(0.93, 0.25)).toBe("93 %");
+  expect(percentBeyond(0.251, 0.25)).toBe("25.1 %");
+  expect(percentBeyond(0.25004, 0.25)).toBe("25.004 %");
+});
+
+describe("soft-set", () => {
+  const at = (value: number) =>
+    judged(
+      softSet,
+      facts(jugNames(9).map((file) => photo(file, { measures: { sharpestBandRatio: m(value, "times") } }))),
+    );
+  test("fails below the limit, passes at and above it", () => {
+    const limit = softSet.limits.sharpest.value;
+    expect(at(limit * 0.99).findings).toMatchObject([{ about: "set", severity: "reshoot", photos: [] }]);
+    expect(at(limit).findings).toEqual([]);
+    expect(at(limit * 1.01).findings).toEqual([]);
+  });
+
+  test("is skipped where nothing has structure", () => {
+    const { sharpestBandRatio: _, ...measures } = photo("blank.jpg").measures;
+    expect(judged(softSet, facts([{ ...photo("blank.jpg"), measures }]))).toMatchObject({
+      findings: [],
+      skipped: [{ photos: ["blank.jpg"] }],
+    });
+  });
+});
+
+describe("too-few-photos", () => {
+  const { fewest, comfortable } = tooFewPhotos.limits;
+  test("fails below the least, notes from there on, is silent from the comfortable number on", () => {
+    expect(judged(tooFewPhotos, good(fewest.value - 1)).findings).toMatchObject([
+      { severity: "reshoot", toAdd: 1 },
+    ]);
+    expect(judged(tooFewPhotos, good(fewest.value)).findings).toMatchObject([{ severity: "note" }]);
+    expect(judged(tooFewPhotos, good(comfortable.value - 1)).findings).toMatchObject([{ severity: "note" }]);
+    expect(judged(tooFewPhotos, good(comfortable.value)).findings).toEqual([]);
+  });
+
+  test("copies of one file count once", () => {
+    const copies = facts(jugNames(fewest.value).map((file) => photo(file, { contentHash: "0".repeat(64) })));
+    expect(judged(tooFewPhotos, copies).findings[0]).toMatchObject({
+      severity: "reshoot",
+      measured: { value: 1, unit: "photos" },
+      message: "1 photo cannot show a subject from all sides.",
+    });
+  });
+});
+
+describe("too-many-photos", () => {
+  test("is silent below and at the number given, and without one; notes above it", () => {
+    const at = (atMostPhotos: number) => judged(tooManyPhotos, good(20, { atMostPhotos })).findings;
+    expect(judged(tooManyPhotos, good(20)).findings).toEqual([]);
+    expect(at(21)).toEqual([]);
+    expect(at(20)).toEqual([]);
+    expect(at(19)).toMatchObject([{ severity: "note", limit: { value: 19 } }]);
+    expect(at(19)[0]!.advice).toContain("Take out 1:");
+  });
+});
+
+describe("changing-settings", () => {
+  const limit = changingSettings.limits.spread.value;
+  const spread = (stops: number) =>
+    judged(
+      changingSettings,
+      facts(jugNames(9).map((file, i) => photo(file, withExif({ ev100: i === 4 ? 8 + stops : 8 })))),
+    ).findings;
+  test("passes below and at the limit and notes above it", () => {
+    expect(spread(limit / 2)).toEqual([]);
+    expect(spread(limit)).toEqual([]);
+    expect(spread(limit + 0.25)).toMatchObject([{ about: "set", severity: "note" }]);
+  });
+
+  test("notes the flash by name or for many", () => {
+    const flash = (times: number) =>
+      judged(
+        changingSettings,
+        facts(jugNames(9).map((file, i) => photo(file, withExif({ flashFired: i < times })))),
+      ).findings;
+    expect(flash(0)).toEqual([]);
+    expect(flash(1)[0]!.message).toContain("The flash fired in jug_001.jpg");
+    expect(flash(3)[0]!.message).toContain("The flash fired in these photos");
+  });
+
+  test("is skipped without EXIF", () => {
+    const bare = facts(jugNames(3).map((file) => photo(file, { exif: { hasLocation: false } })));
+    expect(judged(changingSettings, bare)).toMatchObject({
+      findings: [],
+      skipped: [{ photos: jugNames(3) }],
+    });
+  });
+});
+
+describe("twin-photos", () => {
+  const { leastShift, matches } = twinPhotos.limits;
+  const at = (shiftRatio: number, verifiedMatches: number) => {
+    const about = good(4);
+    const [a, b] = jugNames(2) as [string, string];
+    const pairs = [pair(a, b, { shiftRatio, verifiedMatches }), ...about.pairs.slice(1)];
+    return judged(twinPhotos, { ...about, pairs }).findings;
+  };
+  test("needs less shift than the limit and at least as many matches", () => {
+    expect(at(leastShift.value * 0.9, matches.value)).toMatchObject([
+      { severity: "note", photos: jugNames(2) },
+    ]);
+    expect(at(leastShift.value * 0.9, matches.value)[0]!.message).toContain(
+      "jug_001.jpg and jug_002.jpg are twins",
+    );
+    expect(at(leastShift.value, matches.value)).toEqual([]);
+    expect(at(leastShift.value * 1.1, matches.value)).toEqual([]);
+    expect(at(leastShift.value * 0.9, matches.value - 1)).toEqual([]);
+  });
+
+  test("files of the same bytes are twins whatever they show, three of them one group", () => {
+    const same = facts(
+      jugNames(4).map((file, i) => photo(file, i === 1 ? {} : { contentHash: "0".repeat(64) })),
+      { pairs: [] },
+    );
+    const found = judged(twinPhotos, same).findings;
+    expect(found.map(({ photos }) => photos)).toEqual([["jug_001.jpg", "jug_003.jpg", "jug_004.jpg"]]);
+    expect(found[0]!.message).toMatch(/^These photos are twins/);
+  });
+});
+
+describe("unread-kind and unreadable-photo", () => {
+  test("a photo of a kind not read fails the set, and the way out is told", () => {
+    const about = good(3, {
+      unsupported: [
+        { file: "IMG_1.HEIC", kind: "heic" },
+        { file: "IMG_2.dng", kind: "raw" },
+        { file: "IMG_3.dng", kind: "raw" },
+      ],
+    });
+    const found = judged(unreadKind, about).findings;
+    expect(found).toMatchObject([
+      { about: "set", severity: "reshoot", photos: ["IMG_1.HEIC"] },
+      { about: "set", severity: "reshoot", photos: ["IMG_2.dng", "IMG_3.dng"] },
+    ]);
+    expect(found[0]!.message).toContain("IMG_1.HEIC is a HEIC photo");
+    expect(found[1]!.message).toContain("These are raw photos");
+    for (const { advice } of found) expect(advice).toContain("JPEG");
+    expect(judged(unreadKind, good(3)).findings).toEqual([]);
+  });
+
+  test("a file that cannot be read is named with its reason, and no other photo covers it", () => {
+    const found = judged(
+      unreadablePhoto,
+      good(3, { unreadable: [{ file: "bad.jpg", reason: "it is empty" }] }),
+    );
+    expect(found.findings).toMatchObject([
+      {
+        severity: "reshoot",
+        alwaysReshoot: true,
+        photos: ["bad.jpg"],
+        message: "bad.jpg cannot be read: it is empty.",
+      },
+    ]);
+    expect(judged(unreadablePhoto, good(3)).findings).toEqual([]);
+  });
+});
+
+/** A chain of photos in which those named link to nothing before or after. */
+function chain(number: number, loose: readonly number[], compared = number - 1): Facts {
+  const names = jugNames(number);
+  const photos = names.map((file, i) =>
+    photo(file, {
+      measures: {
+        linkedPhotos: m(loose.includes(i) ? 0 : 2, "photos"),
+        comparedPhotos: m(loose.includes(i) ? compared : 6, "photos"),
+      },
+    }),
+  );
+  const kept = names.filter((_, i) => !loose.includes(i));
+  return facts(photos, { pairs: kept.slice(1).map((file, i) => pair(kept[i]!, file)) });
+}
+
+describe("stray-photo", () => {
+  test("a photo that was compared with all and links to none is a stray, told with its neighbours", () => {
+    const [finding, ...more] = judged(strayPhoto, chain(20, [9])).findings;
+    expect(more).toEqual([]);
+    expect(finding).toMatchObject({ severity: "reshoot", photos: ["jug_010.jpg"] });
+    expect(finding!.advice).toContain("jug_009.jpg or jug_011.jpg");
+    expect(judged(strayPhoto, chain(20, [])).findings).toEqual([]);
+  });
+
+  test("one that was not compared with all is skipped, not accused", () => {
+    expect(judged(strayPhoto, chain(20, [9], 18))).toMatchObject({
+      findings: [],
+      skipped: [{ photos: ["jug_010.jpg"] }],
+    });
+  });
+
+  /** Twenty photos in a chain, and after them a chain of their own. */
+  const besides = (size: number, compared: boolean): Facts => {
+    const names = jugNames(20 + size);
+    return facts(
+      names.map((file) =>
+        photo(file, { measures: { comparedPhotos: m(compared ? names.length - 1 : 6, "photos") } }),
+      ),
+      { pairs: names.slice(1).flatMap((b, i) => (i === 19 ? [] : [pair(names[i]!, b)])) },
+    );
+  };
+
+  test("a group up to the limit is strays, a larger one a part of its own", () => {
+    const most = strayPhoto.limits.strayGroup.value;
+    expect(judged(strayPhoto, besides(most - 1, true)).findings).toHaveLength(most - 1);
+    expect(judged(strayPhoto, besides(most, true)).findings).toHaveLength(most);
+    expect(judged(strayPhoto, besides(most + 1, true)).findings).toEqual([]);
+  });
+
+  test("photos that hang together with others are not listed as skipped", () => {
+    expect(judged(strayPhoto, besides(2, false))).toEqual({ findings: [], skipped: [] });
+  });
+
+  test("where no part holds more than the share, none is called a stray", () => {
+    const share = strayPhoto.limits.mainShare.value;
+    const half = Math.floor(20 * share);
+    const loose = Array.from({ length: 20 - half }, (_, i) => half + i);
+    expect(judged(strayPhoto, chain(20, loose)).findings).toEqual([]);
+    expect(judged(strayPhoto, chain(20, loose.slice(1))).findings).toHaveLength(loose.length - 1);
+  });
+
+  test("one single photo, and two that link, are no strays", () => {
+    expect(judged(strayPhoto, chain(1, [0])).findings).toEqual([]);
+    expect(judged(strayPhoto, chain(2, [], 1)).findings).toEqual([]);
+  });
+});
+
+describe("weak-link", () => {
+  const least = weakLink.limits.matches.value;
+  const step = (verifiedMatches: number, more: Facts["pairs"] = []) => {
+    const about = good(10);
+    const pairs = about.pairs.map((one, i) => (i === 4 ? { ...one, verifiedMatches } : one));
+    return judged(weakLink, { ...about, pairs: [...pairs, ...more] }).findings;
+  };
+
+  test("fails below the limit, passes at and above it", () => {
+    expect(step(least - 1)).toMatchObject([
+      { about: "between", severity: "reshoot", photos: ["jug_005.jpg", "jug_006.jpg"], toAdd: 2 },
+    ]);
+    expect(step(least)).toEqual([]);
+    expect(step(least + 1)).toEqual([]);
+  });
+
+  test("counts only where the two sides are not joined another way", () => {
+    expect(step(0, [pair("jug_002.jpg", "jug_009.jpg", { verifiedMatches: least })])).toEqual([]);
+    expect(step(0, [pair("jug_002.jpg", "jug_009.jpg", { verifiedMatches: least - 1 })])).toHaveLength(1);
+  });
+});

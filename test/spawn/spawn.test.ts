@@ -1,0 +1,239 @@
+import { readFileSync } from "node:fs";
+import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { basename } from "node:path";
+import { Ajv2020 } from "ajv/dist/2020.js";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { defaultLimits, judge } from "#goodgate/checks/index.js";
+import { factsFromJson, type ReportDocument } from "#goodgate/report/json.js";
+import { Bench, contents, goodgate, heicHeader, withoutExif } from "./folders.js";
+
+const ring = { elevationDeg: 14, photos: 24, startDeg: 0, spanDeg: 360 };
+const retake = { kind: "retake" } as const;
+
+let bench: Bench;
+/** One ring of good photos. */
+let clean: string[];
+/** Four of the ring's photos taken once more, after all others. */
+let retakes: string[];
+/** Four good photos, and limits that let so few pass: what fails them is what a test puts beside them. */
+let four: string[];
+let fewWillDo: string[];
+
+beforeAll(async () => {
+  bench = await Bench.make();
+  const faults = [3, 9, 15, 21].map((photo) => ({ photo, fault: retake }));
+  const photos = await bench.render("ring", { rings: [ring], faults });
+  clean = photos.slice(0, ring.photos);
+  retakes = photos.slice(ring.photos);
+  four = clean.slice(0, 4);
+  await writeFile(bench.path("few.json"), JSON.stringify({ "too-few-photos": { fewest: 1 } }));
+  fewWillDo = ["--limits", bench.path("few.json")];
+});
+
+afterAll(() => bench?.remove());
+
+const namesOf = (report: ReportDocument) => report.photos.map(({ file }) => file);
+const failing = (report: ReportDocument) =>
+  report.findings.filter(({ severity }) => severity === "reshoot" || severity === "leave-out");
+const checksIn = (findings: readonly { readonly check: string }[]) => findings.map(({ check }) => check);
+
+describe("exit code 0", () => {
+  test("a clean ring passes, twice with the same bytes whatever the number of threads", async () => {
+    const folder = await bench.folder(clean);
+    const run = await bench.check(folder);
+    expect(failing(run.report)).toEqual([]);
+    expect(run.code).toBe(0);
+    expect(run.said).toContain("PASS");
+    expect(run.untouched).toBe(true);
+
+    const one = await goodgate("check", folder, "--json", "--jobs", "1");
+    const two = await goodgate("check", folder, "--json", "--jobs", "2");
+    expect(two.out).toBe(one.out);
+    const document = JSON.parse(one.out) as ReportDocument;
+    expect(document).toEqual(run.report);
+
+    const schema = JSON.parse(readFileSync("docs/report.schema.json", "utf8"));
+    const validate = new Ajv2020({ allErrors: true, strictTuples: false }).compile(schema);
+    expect(validate(document), JSON.stringify(validate.errors)).toBe(true);
+    const again = judge(factsFromJson(document), defaultLimits);
+    expect(JSON.parse(JSON.stringify(again.findings))).toEqual(document.findings);
+    expect(JSON.parse(JSON.stringify(again.skipped))).toEqual(document.skipped);
+  });
+
+  test("four photos pass where the limits let so few pass", async () => {
+    const run = await bench.check(await bench.folder(four), ...fewWillDo);
+    expect(failing(run.report)).toEqual([]);
+    expect(run.code).toBe(0);
+  });
+});
+
+describe("exit code 1: a file that cannot be read, beside four that can", () => {
+  const jpeg = () => readFile(clean[5]!);
+  const cases: readonly (readonly [
+    name: string,
+    bytes: () => Promise<Uint8Array> | Uint8Array,
+    words: RegExp,
+  ])[] = [
+    [
+      "a damaged photo",
+      async () => Buffer.concat([(await jpeg()).subarray(0, 3), Buffer.alloc(4000)]),
+      /damaged|broken|cannot be decoded|not a|no picture/i,
+    ],
+    ["a text file", () => Buffer.from("the toad stands on the third shelf\n"), /not|no /i],
+    ["a truncated photo", async () => (await jpeg()).subarray(0, 20_000), /end|broke|truncated|cut|missing/i],
+    ["a file of zero bytes", () => new Uint8Array(), /empty|0 bytes|zero/i],
+  ];
+  for (const [name, bytes, words] of cases) {
+    test(`${name} is named, with the reason and what to do; the rest is judged`, async () => {
+      const folder = await bench.folder(four, { "toad.jpg": await bytes() });
+      const run = await bench.check(folder, ...fewWillDo);
+      expect(run.code).toBe(1);
+      expect(checksIn(failing(run.report))).toEqual(["unreadable-photo"]);
+      const [finding] = failing(run.report);
+      expect(finding!.photos).toEqual(["toad.jpg"]);
+      expect(finding!.message).toMatch(/^toad\.jpg cannot be read: ./);
+      expect(finding!.message.replace(/^.*?: /, "")).toMatch(words);
+      expect(run.said).toContain("toad.jpg cannot be read");
+      expect(run.said).toMatch(/Copy it again from the phone; if that fails, take it again/);
+      expect(namesOf(run.report).filter((file) => file !== "toad.jpg")).toEqual(
+        four.map((path) => basename(path)),
+      );
+      expect(run.untouched).toBe(true);
+    });
+  }
+
+  for (const name of ["IMG_0100.HEIC", "IMG_0100.jpg"]) {
+    test(`a HEIC photo named ${name} never passes, and the way out is told`, async () => {
+      const folder = await bench.folder(four, { [name]: heicHeader() });
+      const run = await bench.check(folder, ...fewWillDo);
+      expect(run.code).toBe(1);
+      expect(checksIn(failing(run.report))).toEqual(["unread-kind"]);
+      expect(run.said).toContain(`${name} is a HEIC photo`);
+      expect(run.said).toMatch(/set the phone to save JPEG .* or export JPEG copies/);
+      expect(run.untouched).toBe(true);
+    });
+  }
+});
+
+describe("exit code 1: too little to judge", () => {
+  test("one single photo cannot show a subject, and is no stray", async () => {
+    const run = await bench.check(await bench.folder(clean.slice(0, 1)));
+    expect(run.code).toBe(1);
+    expect(checksIn(failing(run.report))).toEqual(["too-few-photos"]);
+    expect(run.said).toContain("1 photo cannot show a subject from all sides");
+  });
+
+  test("two identical photos count once and are called twins, not strays", async () => {
+    const bytes = await readFile(clean[0]!);
+    const run = await bench.check(await bench.folder([], { "a.jpg": bytes, "b.jpg": bytes }));
+    expect(run.code).toBe(1);
+    expect(checksIn(failing(run.report))).toEqual(["too-few-photos"]);
+    expect(run.said).toContain("a.jpg and b.jpg are twins");
+    expect(run.said).toContain("1 photo cannot show");
+  });
+});
+
+describe("exit code 2", () => {
+  const refused = async (words: RegExp, ...args: readonly string[]) => {
+    const run = await goodgate(...args);
+    expect(run.code, run.said).toBe(2);
+    expect(run.out).toBe("");
+    expect(run.err.replace(/\s+/g, " ")).toMatch(words);
+    expect(run.err).not.toMatch(/^\s+at /m);
+  };
+
+  test("a missing folder", () =>
+    refused(/does not exist.*check the spelling/, "check", bench.path("nowhere")));
+
+  test("an empty folder", async () => refused(/is empty.*copy the photos/, "check", await bench.folder([])));
+
+  test("a folder without photos", async () =>
+    refused(
+      /holds 1 file and no photo/,
+      "check",
+      await bench.folder([], { "list.txt": Buffer.from("jug, lamp, toad") }),
+    ));
+
+  test("none of the photos readable", async () =>
+    refused(
+      /none of the 2 can be read.*copy the photos from the phone again/,
+      "check",
+      await bench.folder([], { "a.jpg": new Uint8Array(), "b.jpg": Buffer.from("toad") }),
+    ));
+
+  test("an option that does not exist, with the nearest one", () =>
+    refused(/there is no --jsn.*--json is nearest/, "check", bench.path("nowhere"), "--jsn"));
+
+  test("limits with a wrong name, with the right ones", async () => {
+    const file = bench.path("wrong.json");
+    await writeFile(file, JSON.stringify({ "soft-photo": { softness: 1 } }));
+    const right = Object.keys(defaultLimits["soft-photo"]!).join(", ");
+    await refused(new RegExp(`softness.*${right}`), "check", await bench.folder(four), "--limits", file);
+  });
+
+  test("a report onto a file that exists, which stays as it is", async () => {
+    const file = bench.path("kept.json");
+    await writeFile(file, "kept");
+    const folder = await bench.folder(four);
+    const before = await contents(folder);
+    await refused(/kept\.json" exists.*--force/, "check", folder, "--save", file);
+    expect(await readFile(file, "utf8")).toBe("kept");
+    expect(await contents(folder)).toEqual(before);
+  });
+
+  test("a single file in place of a folder", () => refused(/is a single file/, "check", clean[0]!));
+
+  test("a folder that only holds folders, with the one to name", async () => {
+    const folder = await bench.folder([]);
+    await mkdir(`${folder}/jug`);
+    await refused(/holds only folders.*jug/, "check", folder);
+  });
+});
+
+describe("sets that look odd and are not", () => {
+  test("photos without EXIF go by file name; checks that need EXIF say so", async () => {
+    const bare: Record<string, Uint8Array> = {};
+    for (const path of clean) bare[basename(path)] = withoutExif(await readFile(path));
+    const run = await bench.check(await bench.folder([], bare));
+    expect(failing(run.report)).toEqual([]);
+    expect(run.code).toBe(0);
+    expect(run.said).toContain("in order of file name");
+    for (const { exif } of run.report.photos) expect(exif).toEqual({ hasLocation: false });
+    for (const check of ["zoomed-photo", "changing-settings", "slow-shutter"]) {
+      const skipped = run.report.skipped.find((entry) => entry.check === check);
+      expect(skipped?.photos, check).toHaveLength(clean.length);
+      expect(skipped?.reason, check).toContain("EXIF");
+    }
+    expect(run.untouched).toBe(true);
+  });
+
+  test("four photos retaken at the end of the order are no strays, and no weak link leads to them", async () => {
+    const run = await bench.check(await bench.folder([...clean, ...retakes]));
+    expect(retakes).toHaveLength(4);
+    expect(namesOf(run.report).slice(-4)).toEqual(retakes.map((path) => basename(path)));
+    expect(failing(run.report)).toEqual([]);
+    expect(run.report.skipped.filter(({ check }) => check === "stray-photo")).toEqual([]);
+    expect(run.code).toBe(0);
+  });
+
+  test("three heights with a jump between them hang together another way", async () => {
+    const arc = { photos: 12, spanDeg: 165 };
+    const photos = await bench.render("heights", {
+      rings: [
+        { ...arc, elevationDeg: 10, startDeg: 0 },
+        { ...arc, elevationDeg: 25, startDeg: 10 },
+        { ...arc, elevationDeg: 40, startDeg: 5 },
+      ],
+    });
+    const run = await bench.check(await bench.folder(photos));
+    expect(failing(run.report)).toEqual([]);
+    expect(run.code).toBe(0);
+    // The jump is there: the last photo of a height and the first of the next are half a turn apart.
+    for (const last of [11, 23]) {
+      const [a, b] = [basename(photos[last]!), basename(photos[last + 1]!)];
+      expect(
+        run.report.pairs.find((pair) => pair.a === a && pair.b === b)?.verifiedMatches ?? 0,
+      ).toBeLessThan(defaultLimits["weak-link"]!.matches!.value);
+    }
+  });
+});
