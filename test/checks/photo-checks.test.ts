@@ -155,46 +155,58 @@ describe("noisy-photo", () => {
 });
 
 describe("soft-photo", () => {
-  const { softer, laplacianDrop, both } = softPhoto.limits;
-  const usual = 300;
-  const plain = {
-    measures: { sharpnessOffsetStops: m(0, "stops"), laplacianVariance: m(usual, "grey levels squared") },
-  };
-  const at = (offset: number, drop = 0) =>
-    judged(
-      softPhoto,
-      nine(
-        {
-          measures: {
-            sharpnessOffsetStops: m(-offset, "stops"),
-            laplacianVariance: m(usual * 2 ** -drop, "grey levels squared"),
-          },
-        },
-        plain,
-      ),
-    ).findings;
+  const { detail, ratio, laplacian } = softPhoto.limits;
+  const sharp = { detailOffsetStops: m(0, "stops"), sharpnessOffsetStops: m(0, "stops") };
+  const softBy = (lost: number, lostRatio: number) => ({
+    detailOffsetStops: m(-lost, "stops"),
+    sharpnessOffsetStops: m(-lostRatio, "stops"),
+  });
+  const at = (lost: number, lostRatio: number) =>
+    judged(softPhoto, nine({ measures: softBy(lost, lostRatio) }, { measures: sharp })).findings;
 
-  test("by the shared surface: passes below the limit, fails at and above it", () => {
-    expect(at(softer.value - 0.01)).toEqual([]);
-    expect(at(softer.value)).toMatchObject([{ severity: "reshoot", photos: [odd], limit: softer }]);
-    expect(at(softer.value + 0.01)[0]!.message).toContain("the photos around it");
-    complete(at(softer.value)[0]!);
+  test("on the shared surface it takes both measures, each at its limit or above", () => {
+    expect(at(detail.value - 0.01, ratio.value + 1)).toEqual([]);
+    expect(at(detail.value + 1, ratio.value - 0.01)).toEqual([]);
+    expect(at(detail.value, ratio.value)).toMatchObject([
+      { severity: "reshoot", photos: [odd], limit: detail },
+    ]);
+    expect(at(detail.value + 0.01, ratio.value + 0.01)).toMatchObject([{ photos: [odd] }]);
+    complete(at(detail.value, ratio.value)[0]!);
   });
 
-  test("by the whole frame only where the shared surface is softer too", () => {
-    expect(at(both.value, laplacianDrop.value - 0.01)).toEqual([]);
-    expect(at(both.value - 0.01, laplacianDrop.value + 1)).toEqual([]);
-    expect(at(both.value, laplacianDrop.value)).toMatchObject([
-      { severity: "reshoot", limit: laplacianDrop },
+  test("a photo that shares no surface is judged by its whole frame", () => {
+    const alone = (lost: number, lostRatio: number) => {
+      const about = nine({}, { measures: sharp });
+      const photos = about.photos.map((one) => {
+        if (one.file !== odd) return one;
+        const { detailOffsetStops: _, sharpnessOffsetStops: __, ...measures } = one.measures;
+        const variance = measures.laplacianVariance.value * 2 ** -lost;
+        const band = measures.bandRatio!.value * 2 ** -lostRatio;
+        return {
+          ...one,
+          measures: {
+            ...measures,
+            laplacianVariance: m(variance, "grey levels squared"),
+            bandRatio: m(band, "times"),
+          },
+        };
+      });
+      return judged(softPhoto, { ...about, photos }).findings;
+    };
+    expect(alone(laplacian.value - 0.01, ratio.value + 1)).toEqual([]);
+    expect(alone(laplacian.value + 1, ratio.value - 0.01)).toEqual([]);
+    expect(alone(laplacian.value + 0.01, ratio.value + 0.01)).toMatchObject([
+      { photos: [odd], limit: laplacian },
     ]);
-    expect(at(both.value, laplacianDrop.value)[0]!.message).toContain("most of the set");
   });
 
   test("a run of five soft photos is named whole, its sharp neighbours are not", () => {
     const run = jugNames(24).slice(9, 14);
     const about = facts(
       jugNames(24).map((file) =>
-        photo(file, { measures: { sharpnessOffsetStops: m(run.includes(file) ? -2 : 0, "stops") } }),
+        photo(file, {
+          measures: run.includes(file) ? softBy(detail.value + 0.5, ratio.value + 0.5) : sharp,
+        }),
       ),
     );
     expect(judged(softPhoto, about).findings.flatMap(({ photos }) => photos)).toEqual(run);
