@@ -34,9 +34,9 @@ export function twoViewRows(pairsEach: number, wall: number): Row[] {
       );
       const inliers = match(points, a, b, random);
       const camera = intrinsicsOf(a.widthPx, a.heightPx, FOCAL_35_MM);
-      const start = performance.now();
+      const start = process.cpuUsage().user;
       const pose = relativePose(raysOf(a, b, inliers, camera, camera), camera.focalPx);
-      milliseconds += performance.now() - start;
+      milliseconds += (process.cpuUsage().user - start) / 1000;
       timed++;
       if (!pose) continue;
       const truth = trueRotation(a.camera, b.camera);
@@ -54,6 +54,6 @@ export function twoViewRows(pairsEach: number, wall: number): Row[] {
     measured: [percentile(all, 0.5), percentile(all, 0.9), Math.max(...all)],
     bar: [0.35, 1.6, 5],
   });
-  rows.push({ what: "time a pair, ms", measured: [milliseconds / timed] });
+  rows.push({ what: "CPU time a pair, ms", measured: [milliseconds / timed] });
   return rows;
 }

@@ -8,7 +8,7 @@ import { type Points, raysOf } from "./rays.js";
 import { MOST_REFINED, refineSet } from "./refine-set.js";
 import { type RelativePose, relativePose } from "./relative-pose.js";
 import { solveRotations } from "./rotations.js";
-import { type Placed, subjectCentre } from "./subject.js";
+import { findSubject, type Placed } from "./subject.js";
 import { upAxis } from "./up.js";
 
 /** What the geometry needs of a photo: keypoints in the upright working picture, and the lens. */
@@ -84,6 +84,14 @@ const LARGEST_FACTOR = 1.6;
 /** A smaller error costs less than the angles' own noise. */
 const WORTH_CORRECTING = 0.04;
 
+/** Share of a focal length's relative error that stretches the way round: 10 % made 348 degrees of 325. */
+const STRETCH = 0.7;
+const CLOSED_STRETCH = 0.1;
+/** A step around the subject that links well, degrees, and the disagreement that even good links leave. */
+const TYPICAL_STEP_DEG = 15;
+const LEAST_LINK_ERROR = 0.02;
+const DEGREES = 180 / Math.PI;
+
 interface Lens {
   readonly factor: number;
   readonly source: FocalSource;
@@ -132,6 +140,8 @@ export function measureAround(
 
 interface SolvedSet {
   readonly parts: readonly (readonly number[])[];
+  /** All links, and those that agree. */
+  readonly tried: readonly Link[];
   readonly links: readonly PositionLink[];
   readonly rotations: readonly Mat3[];
   readonly centres: readonly Vec3[];
@@ -146,21 +156,28 @@ function solveSet(
   cameras: readonly Intrinsics[],
   options: AroundOptions,
 ): SolvedSet {
-  const all = linksOf(photos, pairs, cameras, options);
+  const tried = linksOf(photos, pairs, cameras, options);
   const { rotations, chosen, used, parts } = solveRotations(
     photos.length,
-    all.map(({ i, j, pose }) => ({
+    tried.map(({ i, j, pose }) => ({
       i,
       j,
       rotations: pose.candidates.map(({ rotation }) => rotation),
       inliers: pose.candidates[0].inliers,
     })),
   );
-  const links = all.flatMap((link, e) =>
+  const links = tried.flatMap((link, e) =>
     used[e] ? [{ ...link, translation: link.pose.candidates[chosen[e]].translation }] : [],
   );
   const limit = medianOf(links.map((link) => limitOf(photos[link.i], cameras[link.i])));
-  return { parts, links, rotations, limit, ...solvePositions(photos.length, rotations, links, { limit }) };
+  return {
+    parts,
+    tried,
+    links,
+    rotations,
+    limit,
+    ...solvePositions(photos.length, rotations, links, { limit }),
+  };
 }
 
 /** Cameras of a part, refined together where that is possible. */
@@ -259,27 +276,53 @@ function partOf(
 ): AroundPart {
   const empty = { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
   if (photos.length < FEWEST_PLACED) return empty;
-  const subject = subjectCentre(cameras);
+  const subject = findSubject(cameras);
   if (!subject) return empty;
   const centres = cameras.map(({ centre }) => centre);
-  const distance = medianOf(centres.map((centre) => length(addScaled(centre, subject, -1))));
-  const up = upAxis(
+  const distances = centres.map((centre) => length(addScaled(centre, subject.centre, -1)));
+  const { up } = upAxis(
     cameras.map(({ rotation }) => rotation),
     centres,
-    distance,
+    medianOf(distances),
   );
-  const directions = directionsAround(centres, subject, up.up);
-  const placed = directions.map((direction, k) => ({
-    photo: cameras[k].photo,
-    ...direction,
-    uncertaintyDeg: up.uncertaintyDeg,
-  }));
+  const directions = directionsAround(centres, subject.centre, up);
+  const coverage = coverageOf(
+    directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction })),
+    options,
+  );
+  const closed = coverage.bands.some((band) => band.closed && band.steps.length > 0);
+  const placed = directions.map((direction, k) => {
+    const around = Math.min(direction.azimuthDeg, 360 - direction.azimuthDeg);
+    const errors = {
+      subject: ((Math.SQRT2 * subject.sigma) / distances[k]) * DEGREES,
+      links: linkErrorDeg(cameras[k].photo, set),
+      // A ring that closes leaves a wrong focal length no room to stretch it.
+      focal: STRETCH * lens.sigma * around * (closed ? CLOSED_STRETCH : 1),
+    };
+    const level = Math.max(0.1, Math.cos(direction.elevationDeg / DEGREES));
+    const uncertaintyDeg = Math.min(180, Math.hypot(errors.subject, errors.links, errors.focal) / level);
+    return { photo: cameras[k].photo, ...direction, uncertaintyDeg };
+  });
+  return { photos, confidence: confidenceOf(photos, set, lens), cameras: placed, ...coverage };
+}
+
+/** Error of a photo's place by the disagreement of its links, degrees around the subject. */
+function linkErrorDeg(photo: number, set: SolvedSet): number {
+  const ratios: number[] = [];
+  set.links.forEach(({ i, j }, e) => {
+    const ratio = set.residualRatio[e];
+    if ((i === photo || j === photo) && ratio !== undefined) ratios.push(ratio);
+  });
+  if (ratios.length === 0) return TYPICAL_STEP_DEG;
+  return (Math.max(medianOf(ratios), LEAST_LINK_ERROR) * TYPICAL_STEP_DEG) / Math.sqrt(ratios.length);
+}
+
+/** Product of what is known of the lens, the share of links that agree, and how well their steps fit. */
+function confidenceOf(photos: readonly number[], set: SolvedSet, lens: Lens): number {
   const own = new Set(photos);
+  const tried = set.tried.filter(({ i, j }) => own.has(i) && own.has(j)).length;
   const ratios = set.links.flatMap((link, e) => (own.has(link.i) ? [set.residualRatio[e] ?? 1] : []));
-  return {
-    photos,
-    confidence: 1 - medianOf(ratios) - lens.sigma,
-    cameras: placed,
-    ...coverageOf(placed, options),
-  };
+  const lensKnown = 1 - Math.min(0.6, 5 * lens.sigma);
+  const agreeing = tried > 0 ? ratios.length / tried : 0;
+  return lensKnown * Math.min(1, agreeing) * (1 - Math.min(1, 2 * medianOf(ratios)));
 }

@@ -242,7 +242,7 @@ function planeCost(points: Correspondences, h: Float64Array, limit: number, weig
     const dy = (h[3] * x + h[4] * y + h[5]) / w - points[4 * i + 3];
     const cost = (dx * dx + dy * dy) / squared;
     weights[i] = cost < 1 ? 1 : 0;
-    sum += cost < 1 ? cost : 1;
+    sum += Math.min(cost, 1);
   }
   return sum;
 }

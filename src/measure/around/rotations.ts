@@ -138,7 +138,7 @@ function average(
       rotations[i] = multiply(rotations[i], rotationFromAxisAngle(w));
     }
     if (largest < 1e-7 && pass > ABSOLUTE_PASSES) {
-      live.forEach((e) => disagreement(links[e], e, rotations, chosen, residual));
+      for (const e of live) disagreement(links[e], e, rotations, chosen, residual);
       return;
     }
   }

@@ -41,7 +41,7 @@ export interface Jitter {
   readonly distanceRatio: number;
 }
 
-export const HAND_HELD: Jitter = { aimDeg: 3, rollDeg: 3, placeDeg: 1.5, distanceRatio: 0.06 };
+export const HAND_HELD: Jitter = { aimDeg: 2.5, rollDeg: 3, placeDeg: 1.5, distanceRatio: 0.06 };
 export const STEADY: Jitter = { aimDeg: 0, rollDeg: 0, placeDeg: 0, distanceRatio: 0 };
 
 /** A camera at the given direction from the origin, aimed at the origin. Azimuth grows clockwise seen from above. */
