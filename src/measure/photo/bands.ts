@@ -76,37 +76,84 @@ function gaussian(sigma: number): Float64Array {
   return taps.map((tap) => tap / sum);
 }
 
-/** Separable blur; the frame's edge is repeated. */
+/** Rows and columns of the widest blur, on one side: 3 sigma of the wide one, sqrt(2). */
+const REACH = 5;
+const ROWS = 2 * REACH + 1;
+
+/**
+ * Separable blur, REACH + 1 taps at most; the frame's edge is repeated. Only the ROWS rows that one result row
+ * needs are held blurred across, rounded to single precision, in double: the sums then convert nothing.
+ */
 function blur(image: Float32Array, width: number, height: number, taps: Float64Array): Float32Array {
-  const radius = taps.length - 1;
-  const across = new Float32Array(image.length);
-  const line = new Float64Array(width + 2 * radius);
-  for (let y = 0; y < height; y++) {
-    const at = y * width;
-    for (let x = 0; x < width; x++) line[x + radius] = image[at + x];
-    line.fill(image[at], 0, radius);
-    line.fill(image[at + width - 1], width + radius);
-    for (let x = 0; x < width; x++) {
-      const c = x + radius;
-      let sum = taps[0] * line[c];
-      for (let k = 1; k <= radius; k++) sum += taps[k] * (line[c - k] + line[c + k]);
-      across[at + x] = sum;
-    }
-  }
+  const weigh = taps.length <= 4 ? weighSeven : weighEleven;
+  const all = new Float64Array(REACH + 1);
+  all.set(taps);
+  const along = Int32Array.from({ length: ROWS }, (_, k) => k);
+  const at = new Int32Array(ROWS);
+  const line = new Float64Array(width + 2 * REACH);
+  const across = new Float32Array(width);
+  const ring = new Float64Array(ROWS * width);
   const out = new Float32Array(image.length);
-  const sums = new Float64Array(width);
-  for (let y = 0; y < height; y++) {
-    const at = y * width;
-    for (let x = 0; x < width; x++) sums[x] = taps[0] * across[at + x];
-    for (let k = 1; k <= radius; k++) {
-      const tap = taps[k];
-      const up = Math.max(0, y - k) * width;
-      const down = Math.min(height - 1, y + k) * width;
-      for (let x = 0; x < width; x++) sums[x] += tap * (across[up + x] + across[down + x]);
+  for (let y = 0, next = 0; y < height; y++) {
+    for (; next < height && next <= y + REACH; next++) {
+      const from = next * width;
+      line.fill(image[from], 0, REACH);
+      line.set(image.subarray(from, from + width), REACH);
+      line.fill(image[from + width - 1], width + REACH);
+      weigh(line, along, all, across, 0, width);
+      ring.set(across, (next % ROWS) * width);
     }
-    for (let x = 0; x < width; x++) out[at + x] = sums[x];
+    for (let k = -REACH; k <= REACH; k++) {
+      at[REACH + k] = (Math.max(0, Math.min(height - 1, y + k)) % ROWS) * width;
+    }
+    weigh(ring, at, all, out, y * width, width);
   }
   return out;
+}
+
+/**
+ * out[to + x] = sum over k of taps[|k|] from[at[5 + k] + x], for x in [0, n) and k from -3 to 3. Along a row and
+ * across rows alike; written out because a loop over the taps costs twice the time.
+ */
+function weighSeven(
+  from: Float64Array,
+  at: Int32Array,
+  taps: Float64Array,
+  out: Float32Array,
+  to: number,
+  n: number,
+): void {
+  const [, , a3, a2, a1, c, b1, b2, b3] = at;
+  const [t0, t1, t2, t3] = taps;
+  for (let x = 0; x < n; x++) {
+    out[to + x] =
+      t0 * from[c + x] +
+      t1 * (from[a1 + x] + from[b1 + x]) +
+      t2 * (from[a2 + x] + from[b2 + x]) +
+      t3 * (from[a3 + x] + from[b3 + x]);
+  }
+}
+
+/** The same for k from -5 to 5. */
+function weighEleven(
+  from: Float64Array,
+  at: Int32Array,
+  taps: Float64Array,
+  out: Float32Array,
+  to: number,
+  n: number,
+): void {
+  const [a5, a4, a3, a2, a1, c, b1, b2, b3, b4, b5] = at;
+  const [t0, t1, t2, t3, t4, t5] = taps;
+  for (let x = 0; x < n; x++) {
+    out[to + x] =
+      t0 * from[c + x] +
+      t1 * (from[a1 + x] + from[b1 + x]) +
+      t2 * (from[a2 + x] + from[b2 + x]) +
+      t3 * (from[a3 + x] + from[b3 + x]) +
+      t4 * (from[a4 + x] + from[b4 + x]) +
+      t5 * (from[a5 + x] + from[b5 + x]);
+  }
 }
 
 /** Energy of a unit impulse after the same filters: by Parseval, the gain for white noise. */

@@ -36,23 +36,10 @@ export function measureSurface(picture: RgbImage): Surface {
   const rows = Math.floor(height / CELL);
   const cells = new Float32Array(columns * rows * CELL_FIELDS);
   const luma = new Float32Array(width * height);
-  const share = 1 / (CELL * CELL);
-  for (let y = 0, i = 0; y < height; y++) {
-    const cellRow = Math.floor(y / CELL);
-    for (let x = 0; x < width; x++, i++) {
-      const r = data[3 * i];
-      const g = data[3 * i + 1];
-      const b = data[3 * i + 2];
-      luma[i] = 0.299 * r + 0.587 * g + 0.114 * b;
-      const cellColumn = x >> 2;
-      if (cellRow >= rows || cellColumn >= columns) continue;
-      const at = CELL_FIELDS * (cellRow * columns + cellColumn);
-      cells[at] += share * LINEAR_OF_CODE[r];
-      cells[at + 1] += share * LINEAR_OF_CODE[g];
-      cells[at + 2] += share * LINEAR_OF_CODE[b];
-      const clipped = r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE;
-      const blocked = r <= BLOCKED_CODE && g <= BLOCKED_CODE && b <= BLOCKED_CODE;
-      if (clipped || blocked) cells[at + 3] += share;
+  fillLuma(data, luma);
+  for (let row = 0; row < rows; row++) {
+    for (let y = CELL * row; y < CELL * (row + 1); y++) {
+      addToCells(data, 3 * y * width, cells, CELL_FIELDS * row * columns, columns);
     }
   }
   const bands = measureBands(luma, width, height, Math.max(width, height) / SURFACE_LONG_EDGE);
@@ -64,6 +51,41 @@ export function measureSurface(picture: RgbImage): Surface {
     }
   }
   return { columns, rows, cells, width, height, luma, noiseGain: bands.noiseGain };
+}
+
+function fillLuma(data: Uint8Array, luma: Float32Array): void {
+  for (let i = 0, from = 0; i < luma.length; i++, from += 3) {
+    luma[i] = 0.299 * data[from] + 0.587 * data[from + 1] + 0.114 * data[from + 2];
+  }
+}
+
+/** A cell's share of one pixel: a power of two, so that multiplying by it loses nothing. */
+const SHARE = 1 / (CELL * CELL);
+const SHARE_OF_CODE = LINEAR_OF_CODE.map((linear) => SHARE * linear);
+
+/** Adds one row of pixels, from data[at], to a row of cells, from cells[to]. */
+function addToCells(data: Uint8Array, at: number, cells: Float32Array, to: number, columns: number): void {
+  for (let column = 0, i = at, cell = to; column < columns; column++, cell += CELL_FIELDS) {
+    let red = cells[cell];
+    let green = cells[cell + 1];
+    let blue = cells[cell + 2];
+    let saturated = 0;
+    for (let dx = 0; dx < CELL; dx++, i += 3) {
+      const r = data[i];
+      const g = data[i + 1];
+      const b = data[i + 2];
+      // Sums in single precision: what the cells hold.
+      red = Math.fround(red + SHARE_OF_CODE[r]);
+      green = Math.fround(green + SHARE_OF_CODE[g]);
+      blue = Math.fround(blue + SHARE_OF_CODE[b]);
+      const clipped = ((CLIPPED_CODE - 1 - r) | (CLIPPED_CODE - 1 - g) | (CLIPPED_CODE - 1 - b)) < 0;
+      if (clipped || (r <= BLOCKED_CODE && g <= BLOCKED_CODE && b <= BLOCKED_CODE)) saturated++;
+    }
+    cells[cell] = red;
+    cells[cell + 1] = green;
+    cells[cell + 2] = blue;
+    cells[cell + 3] += SHARE * saturated;
+  }
 }
 
 /** Mean of one cell field over each tile of a grid laid over the surface picture, row-major. */
