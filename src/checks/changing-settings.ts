@@ -4,8 +4,7 @@ import { defineCheck, inStops, limit, measure } from "./define.js";
 export const changingSettings = defineCheck({
   id: "changing-settings",
   title: "exposure and white balance not locked",
-  measures:
-    "Spread of the exposure value at ISO 100 over the set, the flash, and whether exposure and white balance were automatic, from EXIF.",
+  measures: "Spread of the exposure value at ISO 100 over the set, and whether the flash fired, from EXIF.",
   why: "What the camera decides anew for each photo shows as patches of brightness and colour on the model.",
   advice:
     "Lock exposure, white balance and focus on the subject before the first photo, and leave the flash off.",

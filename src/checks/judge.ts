@@ -32,8 +32,8 @@ export function judgeWith(
       .filter(({ about, severity }) => about === "photo" && severity === "reshoot")
       .flatMap(({ photos }) => photos),
   );
-  const { support } = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
-  const covered = (file: string): boolean => coveredWithout(file, facts, faulty, support.value);
+  const rule = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
+  const covered = (file: string): boolean => coveredWithout(file, facts, faulty, rule);
   const findings = drafts.map((draft) => settle(draft, faulty, covered));
   const photoVerdicts = new Map<string, PhotoVerdict>(
     [...facts.photos, ...facts.unreadable].map(({ file }) => [file, "pass"]),

@@ -1,3 +1,4 @@
+import { addedBlur } from "../measure/photo/blur-model.js";
 import type { Facts } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
 import { againstNeighbours, medianOf } from "./local.js";
@@ -6,43 +7,31 @@ export const softPhoto = defineCheck({
   id: "soft-photo",
   title: "photos out of focus or shaken",
   measures:
-    "Fine detail, and fine over mid detail, on the surface a photo shares with others, each solved to one value a photo and held against the photos around it. Where a photo shares no surface: the whole frame's variance of the Laplacian and its fine over mid detail, against the set's middle values.",
+    "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the whole frame's variance of the Laplacian against the set's middle value; the mean of the two. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
   why: "Nothing repairs a photo that is out of focus or shaken: its points match badly and its texture is lost.",
   advice: "Take it again: tap on the subject to focus, brace the arms or use a stand, wait for the shutter.",
   limits: {
-    detail: limit(
-      1.6,
-      "stops",
-      "between good photos (1.35 at the most) and blur of sigma 2 px or shake of 9 px at 1920 (1.9 at the least): docs/evaluation.md",
-    ),
+    blur: limit(0.87, "px at 1920", "SPREAD:blur"),
     ratio: limit(
       0.6,
       "stops",
       "blurred and shaken photos lose 0.9 at the least, a change of distance or texture next to nothing: docs/evaluation.md",
     ),
-    laplacian: limit(
-      1,
-      "stops",
-      "plain and rich sides of one object differ by half naturally, blur takes more: docs/evaluation.md, baseline",
-    ),
   },
   judge(facts, limits) {
-    const detail = againstNeighbours(facts, "detailOffsetStops");
-    const ratio = againstNeighbours(facts, "sharpnessOffsetStops");
-    const laplacian = againstMedian(facts, "laplacianVariance");
-    const wholeRatio = againstMedian(facts, "bandRatio");
+    const usualRatio = medianOf(facts, "bandRatio");
+    const blurs = estimateBlur(facts);
+    const ratio = againstMedian(facts, "bandRatio");
     const skipped: string[] = [];
     const findings = facts.photos.flatMap(({ file, exif }, i) => {
-      // On the shared surface where there is one, else by the whole frame: what it shows then counts too.
-      const shared = detail[i] !== undefined && ratio[i] !== undefined;
-      const lost = shared ? detail[i] : laplacian[i];
-      const lostRatio = shared ? ratio[i] : wholeRatio[i];
-      if (lost === undefined || lostRatio === undefined) {
+      const blur = blurs[i];
+      if (blur === undefined || usualRatio === undefined) {
         skipped.push(file);
         return [];
       }
-      const against = shared ? limits.detail : limits.laplacian;
-      if (-lost < against.value || -lostRatio < limits.ratio.value) return [];
+      // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
+      if (blur.px < limits.blur.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value))
+        return [];
       const slow =
         exif.exposureTimeS !== undefined &&
         exif.focalLength35Mm !== undefined &&
@@ -52,9 +41,9 @@ export const softPhoto = defineCheck({
           about: "photo" as const,
           severity: "reshoot" as const,
           photos: [file],
-          measured: measure(-lost, "stops"),
-          limit: against,
-          message: `${file} is out of focus or shaken: it holds ${times(-lost)} less fine detail than the photos around it.`,
+          measured: measure(blur.px, "px at 1920"),
+          limit: limits.blur,
+          message: `${file} is out of focus or shaken: it holds ${times(blur.dropStops)} less fine detail than the photos around it.`,
           advice: slow
             ? "Take it again with more light or from a stand: the shutter was slow for a hand-held photo."
             : "Take it again: tap on the subject to focus, and hold still until the shutter has closed.",
@@ -70,6 +59,32 @@ export const softPhoto = defineCheck({
     };
   },
 });
+
+interface Blur {
+  /** Sigma of the Gaussian that takes as much fine detail, px at 1920. */
+  readonly px: number;
+  /** Fine detail lost, stops of energy: the larger estimate. */
+  readonly dropStops: number;
+  /** Whether the surface shared with other photos had a say. */
+  readonly onSurface: boolean;
+}
+
+/**
+ * The blur each photo has over the others. A crisp set loses much to a small blur and a softer one little, so drops
+ * are turned into the blur that explains them before they are held against a limit.
+ */
+export function estimateBlur(facts: Facts): (Blur | undefined)[] {
+  const usualRatio = medianOf(facts, "bandRatio");
+  const detail = againstNeighbours(facts, "detailOffsetStops");
+  const laplacian = againstMedian(facts, "laplacianVariance");
+  return facts.photos.map((_, i) => {
+    const whole = laplacian[i];
+    if (usualRatio === undefined || whole === undefined) return undefined;
+    const drops = [-whole, ...(detail[i] === undefined ? [] : [-detail[i]])];
+    const px = drops.reduce((sum, drop) => sum + addedBlur(drop, usualRatio), 0) / drops.length;
+    return { px, dropStops: Math.max(...drops), onSurface: drops.length === 2 };
+  });
+}
 
 /** log2 of each photo's measure over the set's middle value; undefined where either is not there or 0. */
 function againstMedian(facts: Facts, name: "laplacianVariance" | "bandRatio"): (number | undefined)[] {

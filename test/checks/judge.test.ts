@@ -31,7 +31,7 @@ function withBlown(
 
 describe("coveredWithout", () => {
   const covered = (about: Facts, ...bad: readonly number[]) =>
-    coveredWithout(names[bad[0]!]!, about, new Set(bad.map((i) => names[i]!)), least);
+    coveredWithout(names[bad[0]!]!, about, new Set(bad.map((i) => names[i]!)), leaveOut.limits);
 
   test("below the limit not, at and above it covered", () => {
     expect(covered(withBlown([9], least - 0.01), 9)).toBe(false);
@@ -50,8 +50,20 @@ describe("coveredWithout", () => {
     expect(covered(withBlown([9, 10], least - 0.01), 9, 10)).toBe(false);
   });
 
+  test("a good retake from the same place covers, one from a step away or a faulty one does not", () => {
+    const retake = names[number - 1]!;
+    const withRetake = (shiftRatio: number) => {
+      const about = withBlown([9], undefined);
+      return { ...about, pairs: [...about.pairs, pair(names[9]!, retake, { shiftRatio })] };
+    };
+    const place = leaveOut.limits.samePlace.value;
+    expect(covered(withRetake(place), 9)).toBe(true);
+    expect(covered(withRetake(place + 0.001), 9)).toBe(false);
+    expect(covered(withRetake(place), 9, number - 1)).toBe(false);
+  });
+
   test("a file that is not in the set is not covered", () => {
-    expect(coveredWithout("toad.jpg", withBlown([9], 1), new Set(), least)).toBe(false);
+    expect(coveredWithout("toad.jpg", withBlown([9], 1), new Set(), leaveOut.limits)).toBe(false);
   });
 });
 

@@ -10,7 +10,7 @@ const { names, folder, data } = workerData as {
   folder: string;
   data: string | undefined;
 };
-const bases = data === undefined ? [] : await realBases(data);
+const bases = data === undefined ? [] : realBases(data);
 await mkdir(folder, { recursive: true });
 for (const name of names) {
   const [origin, seed] = name.split("-");

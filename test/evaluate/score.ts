@@ -5,13 +5,17 @@ import type { Injected } from "./sets.js";
 
 /** The check that has to name a photo with each fault, and the severities that count as caught. */
 const ANSWERS: Readonly<
-  Record<Exclude<Injected["kind"], "good">, { check: string; severities: readonly string[] }>
+  Record<Exclude<Injected["kind"], "good">, { checks: readonly string[]; severities: readonly string[] }>
 > = {
-  defocus: { check: "soft-photo", severities: ["reshoot", "leave-out"] },
-  motion: { check: "soft-photo", severities: ["reshoot", "leave-out"] },
-  exposure: { check: "exposure-step", severities: ["edit", "reshoot", "leave-out"] },
-  blown: { check: "blown-photo", severities: ["reshoot", "leave-out"] },
-  stray: { check: "stray-photo", severities: ["reshoot", "leave-out"] },
+  defocus: { checks: ["soft-photo"], severities: ["reshoot", "leave-out"] },
+  motion: { checks: ["soft-photo"], severities: ["reshoot", "leave-out"] },
+  exposure: {
+    // A step that burns the subject out is no longer one for an editor, and is named as that.
+    checks: ["exposure-step", "blown-photo"],
+    severities: ["edit", "reshoot", "leave-out"],
+  },
+  blown: { checks: ["blown-photo"], severities: ["reshoot", "leave-out"] },
+  stray: { checks: ["stray-photo"], severities: ["reshoot", "leave-out"] },
 };
 
 interface Tally {
@@ -78,8 +82,8 @@ export function scoreSets(sets: readonly MeasuredSet[]): Score {
       }
       const tally = score.faults.get(kindName(fault))!;
       tally.of++;
-      const { check, severities } = ANSWERS[fault.kind];
-      if (about.some((finding) => finding.check === check && severities.includes(finding.severity)))
+      const { checks, severities } = ANSWERS[fault.kind];
+      if (about.some((finding) => checks.includes(finding.check) && severities.includes(finding.severity)))
         tally.caught++;
       else
         score.misses.push(

@@ -1,4 +1,5 @@
 import { againstNeighbours, medianOf } from "#goodgate/checks/local.js";
+import { estimateBlur } from "#goodgate/checks/soft-photo.js";
 import type { MeasuredSet } from "./measure-set.js";
 import { percentile } from "./table.js";
 
@@ -13,6 +14,7 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
   };
   for (const { facts, injected, origin } of sets) {
     const sharpness = againstNeighbours(facts, "sharpnessOffsetStops");
+    const blur = estimateBlur(facts);
     const detail = againstNeighbours(facts, "detailOffsetStops");
     const exposure = againstNeighbours(facts, "exposureOffsetStops");
     const red = againstNeighbours(facts, "redOffsetStops");
@@ -21,6 +23,7 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
       const { measures } = facts.photos[i];
       const who = `${origin}, ${kind}`;
       put("sharpness against neighbours (stops)", who, sharpness[i]);
+      put("blur (px at 1920)", who, blur[i]?.px);
       put("detail against neighbours (stops)", who, detail[i]);
       put(
         "Laplacian variance against the median (stops)",
