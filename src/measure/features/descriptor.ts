@@ -12,8 +12,8 @@ const PATCH = 18;
 const INNER = 16;
 const CELLS = 4;
 const DIRECTIONS = 8;
-/** Width of a cell in sigmas of the blob (Lowe 2004, as in the author's demo program, from memory). */
-const CELL_SIGMAS = 3;
+/** Width of a cell in sigmas of the blob. Lowe 2004 takes 3 (from memory); comparisons want more to go on. */
+const CELL_SIGMAS = 4;
 const SAMPLE_SIGMAS = (CELL_SIGMAS * CELLS) / INNER;
 /** Window of the patch: half its width (Lowe 2004, section 6.1), in samples. */
 const WINDOW_SAMPLES = INNER / 2;

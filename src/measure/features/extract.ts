@@ -20,7 +20,7 @@ export interface ExtractOptions {
 }
 
 export const EXTRACT_DEFAULTS: ExtractOptions = {
-  limit: 1500,
+  limit: 2000,
   contrast: 0.006,
   bucketPx: 64,
   enlargeBelowPx: 1000,

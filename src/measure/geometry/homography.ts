@@ -56,6 +56,55 @@ export function fitHomography(
   return toUnitNorm(h);
 }
 
+/**
+ * The homography through exactly four matches, no three of them on a line, in closed form: both quadrangles are
+ * reached from the same projective basis.
+ *
+ * @param from x, y interleaved, all matches of a; `to` those of b
+ * @param indexes which four
+ * @returns unit Frobenius norm; undefined where three points lie on a line
+ */
+export function homographyFromFour(
+  from: ArrayLike<number>,
+  to: ArrayLike<number>,
+  indexes: ArrayLike<number>,
+): Homography | undefined {
+  const p = basisOf(from, indexes);
+  const q = basisOf(to, indexes);
+  if (p === undefined || q === undefined) return undefined;
+  const inverse = invertHomography(p);
+  if (inverse === undefined) return undefined;
+  const h = new Float64Array(9);
+  for (let r = 0; r < 3; r++) {
+    for (let c = 0; c < 3; c++) {
+      h[3 * r + c] = q[3 * r] * inverse[c] + q[3 * r + 1] * inverse[3 + c] + q[3 * r + 2] * inverse[6 + c];
+    }
+  }
+  return toUnitNorm(h);
+}
+
+/** Sends (1,0,0), (0,1,0), (0,0,1) and (1,1,1) to the four points. */
+function basisOf(points: ArrayLike<number>, indexes: ArrayLike<number>): Float64Array | undefined {
+  const m = new Float64Array(9);
+  for (let k = 0; k < 3; k++) {
+    m[k] = points[2 * indexes[k]];
+    m[3 + k] = points[2 * indexes[k] + 1];
+    m[6 + k] = 1;
+  }
+  const inverse = invertHomography(m);
+  if (inverse === undefined) return undefined;
+  const x = points[2 * indexes[3]];
+  const y = points[2 * indexes[3] + 1];
+  for (let k = 0; k < 3; k++) {
+    const share = inverse[3 * k] * x + inverse[3 * k + 1] * y + inverse[3 * k + 2];
+    if (share === 0) return undefined;
+    m[k] *= share;
+    m[3 + k] *= share;
+    m[6 + k] *= share;
+  }
+  return m;
+}
+
 /** Adds weight * row rowT to a 9 x 9 matrix. */
 export function addOuter(normal: Float64Array, row: Float64Array, weight: number): void {
   for (let p = 0; p < 9; p++) {

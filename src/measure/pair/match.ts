@@ -18,7 +18,7 @@ export function hammingDistance(a: Uint32Array, i: number, b: Uint32Array, j: nu
     let v = a[i * DESCRIPTOR_WORDS + w] ^ b[j * DESCRIPTOR_WORDS + w];
     v -= (v >>> 1) & 0x55555555;
     v = (v & 0x33333333) + ((v >>> 2) & 0x33333333);
-    bits += (((v + (v >>> 4)) & 0x0f0f0f0f) * 0x01010101) >>> 24;
+    bits += Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
   }
   return bits;
 }

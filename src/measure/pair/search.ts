@@ -4,7 +4,12 @@ import {
   sampsonDistance,
   sevenPointFundamental,
 } from "../geometry/fundamental.js";
-import { fitHomography, invertHomography, transferError } from "../geometry/homography.js";
+import {
+  fitHomography,
+  homographyFromFour,
+  invertHomography,
+  transferError,
+} from "../geometry/homography.js";
 import { drawSample, type Random } from "../geometry/random.js";
 import { sampleCount } from "../geometry/sampling.js";
 import type { Correspondences } from "./correspondences.js";
@@ -31,12 +36,9 @@ const REFINE_ROUNDS = 4;
 
 const homographyKind: Kind = {
   sampleSize: 4,
-  fromSample: (matches, sample) => {
-    const from = new Float64Array(8);
-    const to = new Float64Array(8);
-    for (let k = 0; k < 4; k++) copyPoint(matches, sample[k], from, to, k);
-    if (!keepsOrientation(from, to)) return [];
-    const h = fitHomography(from, to);
+  fromSample: ({ a, b }, sample) => {
+    if (!keepsOrientation(a, b, sample)) return [];
+    const h = homographyFromFour(a, b, sample);
     return h === undefined ? [] : [h];
   },
   refit: fitHomography,
@@ -226,10 +228,12 @@ function copyPoint(
 }
 
 /** A view of a plane from its front keeps the turning sense of every three points. */
-function keepsOrientation(from: Float64Array, to: Float64Array): boolean {
+function keepsOrientation(a: Float64Array, b: Float64Array, sample: Int32Array): boolean {
   for (let skip = 0; skip < 4; skip++) {
-    const [p, q, r] = [0, 1, 2, 3].filter((k) => k !== skip);
-    if (turningSense(from, p, q, r) * turningSense(to, p, q, r) <= 0) return false;
+    const p = sample[skip === 0 ? 1 : 0];
+    const q = sample[skip <= 1 ? 2 : 1];
+    const r = sample[skip === 3 ? 2 : 3];
+    if (turningSense(a, p, q, r) * turningSense(b, p, q, r) <= 0) return false;
   }
   return true;
 }
