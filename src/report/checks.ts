@@ -1,3 +1,4 @@
+import Table from "cli-table3";
 import type { Limit } from "../types.js";
 import { padEnd, wrap } from "./text.js";
 import { asStored } from "./wording.js";
@@ -15,12 +16,29 @@ export interface CheckText {
 /** Every check in one line: its id and what it looks for. */
 export function renderCheckList(checks: readonly CheckText[], columns: number): string {
   const width = Math.max(...checks.map(({ id }) => id.length)) + 2;
-  const lines = checks.flatMap(({ id, title }) => {
-    const [first = "", ...rest] = wrap(title, Math.max(20, columns - width));
-    return [padEnd(id, width) + first, ...rest.map((line) => " ".repeat(width) + line)];
+  const table = new Table({
+    chars: NO_BORDERS,
+    colWidths: [width, Math.max(20, columns - width)],
+    wordWrap: true,
+    style: { "padding-left": 0, "padding-right": 0, head: [], border: [] },
   });
+  table.push(...checks.map(({ id, title }) => [id, title]));
+  const lines = table
+    .toString()
+    .split("\n")
+    .map((line) => line.trimEnd());
   return `${lines.join("\n")}\n\nOne of them in full: goodgate checks ID\n`;
 }
+
+const BORDERS = ["top", "bottom", "left", "right"].flatMap((side) => [
+  side,
+  `${side}-mid`,
+  `${side}-left`,
+  `${side}-right`,
+]);
+
+/** A table of words alone, which also reads well piped. */
+const NO_BORDERS = Object.fromEntries([...BORDERS, "mid", "mid-mid", "middle"].map((part) => [part, ""]));
 
 /** One check in full: what it measures, why, what to do, and its limits with where they come from. */
 export function renderCheck(check: CheckText, columns: number): string {
