@@ -58,9 +58,10 @@ describe("threads that read photos", () => {
     put("8 good.jpg", await jpeg(textured(320, 240, 2)));
     const names = ["1 good", "2 cut", "3 text", "4 zero", "5 small", "6 gone", "7 link", "8 good"];
     const outcomes = await pool.map(names.map((name) => photoTask(`${name}.jpg`)));
-    const reasons = outcomes.map((outcome) =>
-      outcome.ok && "unreadable" in outcome.value ? outcome.value.unreadable.reason : "read",
-    );
+    const reasons = outcomes.map((outcome) => {
+      if (!outcome.ok) return `failed: ${outcome.error.message}`;
+      return "unreadable" in outcome.value ? outcome.value.unreadable.reason : "read";
+    });
     const gone = "the file is no longer there, or is a link to nothing: copy it again";
     expect(reasons).toEqual([
       "read",
