@@ -233,7 +233,7 @@ export interface Facts {
   readonly pairs: readonly PairFacts[];
   readonly unreadable: readonly UnreadableFile[];
   readonly unsupported: readonly UnsupportedFile[];
-  /** Files that are no photos (notes, videos, system files): counted, not judged. */
+  /** Files that are no photos (notes, videos): counted, not judged. System and hidden files are not counted. */
   readonly otherFiles: number;
   /** Most photos the upload takes, where the user said so. */
   readonly atMostPhotos?: number;

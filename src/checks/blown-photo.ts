@@ -11,7 +11,7 @@ export const blownPhoto = defineCheck({
     centre: limit(
       0.4,
       "ratio",
-      "between good photos and steps up to 1.3 stops (0.25 at the most) and blown ones (0.58 at the least): docs/evaluation.md",
+      "over good photos (0.02 at the most) and most steps up to 1.3 stops, under blown ones (0.47 at the least): docs/evaluation.md",
     ),
   },
   judge(facts, limits) {

@@ -13,7 +13,7 @@ export const colourCast = defineCheck({
     step: limit(
       0.25,
       "stops",
-      "eight times the largest change between good photos (0.03), about where a change of white balance shows: docs/evaluation.md",
+      "far over the changes between good photos (0.01 at the most); about where a change of white balance shows, our choice: docs/evaluation.md",
     ),
   },
   judge(facts, limits) {

@@ -12,7 +12,7 @@ export const exposureStep = defineCheck({
     step: limit(
       0.4,
       "stops",
-      "between good photos (0.13 at the most) and steps of 2/3 stop (0.68 at the least): docs/evaluation.md",
+      "between good photos (0.03 at the most) and steps of 2/3 stop (0.66 at the least): docs/evaluation.md",
     ),
   },
   judge(facts, limits) {

@@ -10,7 +10,7 @@ import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { Worker } from "node:worker_threads";
-import type { MeasuredSet } from "./measure-set.js";
+import { type MeasuredSet, solveAgain } from "./measure-set.js";
 import { renderTable } from "./score.js";
 import { renderSpreads } from "./spreads.js";
 
@@ -48,7 +48,9 @@ await Promise.all(
   }),
 );
 const sets = await Promise.all(
-  names.map(async (name) => JSON.parse(await readFile(join(folder, `${name}.json`), "utf8")) as MeasuredSet),
+  names.map(async (name) =>
+    solveAgain(JSON.parse(await readFile(join(folder, `${name}.json`), "utf8")) as MeasuredSet),
+  ),
 );
 const text = `${renderTable(sets)}\n${renderSpreads(sets)}`;
 process.stdout.write(text);

@@ -61,3 +61,17 @@ function encode({ width, height, data }: RgbImage): Promise<Buffer> {
     .jpeg({ quality: 92 })
     .toBuffer();
 }
+
+/** Solves a set's pairs again, so that a change in measure/set shows without measuring photos anew. */
+export function solveAgain(set: MeasuredSet): MeasuredSet {
+  const { photos, pairs } = set.facts;
+  const place = new Map(photos.map(({ file }, i) => [file, i]));
+  const solvable = pairs.map(({ a, b, ...facts }) => ({ a: place.get(a)!, b: place.get(b)!, facts }));
+  const compared = Int32Array.from(photos, ({ measures }) => measures.comparedPhotos.value);
+  const solved = solvedMeasures(photos.length, solvable, compared);
+  const facts = roundFacts({
+    ...set.facts,
+    photos: photos.map((photo, i) => ({ ...photo, measures: { ...photo.measures, ...solved[i] } })),
+  });
+  return { ...set, facts };
+}

@@ -173,7 +173,11 @@ export async function warpedSet(seed: number, bases: readonly string[], count = 
       if (injected[index].kind === "stray") strayBase ??= await load(bases[(seed + 1) % bases.length], 2200);
       const source = injected[index].kind === "stray" ? strayBase! : base;
       const view = warp(source, size, (2 * Math.PI * index) / count, hand);
-      return spoil(view, faultsOf(injected[index], hand), {
+      // How a real photograph was exposed is not ours to say: blown means its middle is half a stop and more over white.
+      const mark = injected[index];
+      const fault =
+        mark.kind === "blown" ? { ...mark, size: stopsToWhite(view) + (mark.size ?? 0) - 2 } : mark;
+      return spoil(view, faultsOf(fault, hand), {
         iso: 100,
         softnessPx: Math.abs(hand.normal()) * 0.25,
         exposureStops: 0,
@@ -181,6 +185,18 @@ export async function warpedSet(seed: number, bases: readonly string[], count = 
       });
     },
   };
+}
+
+/** Stops that bring the median luminance of the middle of the frame to white. */
+function stopsToWhite({ width, height, data }: LinearImage): number {
+  const middle: number[] = [];
+  for (let y = height >> 2; y < (3 * height) >> 2; y += 4) {
+    for (let x = width >> 2; x < (3 * width) >> 2; x += 4) {
+      const at = 3 * (y * width + x);
+      middle.push(0.2126 * data[at] + 0.7152 * data[at + 1] + 0.0722 * data[at + 2]);
+    }
+  }
+  return -Math.log2(Math.max(1e-4, middle.sort((a, b) => a - b)[middle.length >> 1]));
 }
 
 /** One window: bilinear, at about one source pixel a pixel. */

@@ -81,7 +81,13 @@ export function connectedParts(
   return Int32Array.from({ length: count }, (_, i) => (named[i] ? root(i) : -1));
 }
 
-/** Conjugate gradients on the weighted graph Laplacian, from the values as they stand. */
+/** Residual power, against that of the differences themselves, at which a solution is exact enough. */
+const EXACT_ENOUGH = 1e-18;
+
+/**
+ * Conjugate gradients on the weighted graph Laplacian, from the values as they stand. Adding one number to all values
+ * of a part changes no difference, so the way must not be followed once only rounding is left: it leads anywhere.
+ */
 function solveLeastSquares(
   values: Float64Array,
   differences: readonly Difference[],
@@ -89,28 +95,27 @@ function solveLeastSquares(
 ): void {
   const n = values.length;
   const residual = new Float64Array(n);
+  let given = 0;
   for (const [i, d] of differences.entries()) {
     const pull = weights[i] * (d.value - (values[d.b] - values[d.a]));
     residual[d.b] += pull;
     residual[d.a] -= pull;
+    given += (weights[i] * d.value) ** 2;
   }
   const direction = Float64Array.from(residual);
   const product = new Float64Array(n);
   let power = dot(residual, residual);
-  const enough = 1e-20 * Math.max(power, 1e-12);
-  for (let step = 0; step < 2 * n && power > enough; step++) {
+  for (let step = 0; step < 2 * n && power > EXACT_ENOUGH * given; step++) {
     product.fill(0);
     for (const [i, d] of differences.entries()) {
       const flow = weights[i] * (direction[d.b] - direction[d.a]);
       product[d.b] += flow;
       product[d.a] -= flow;
     }
-    const curvature = dot(direction, product);
-    if (curvature <= 0) return;
-    const alpha = power / curvature;
+    const alpha = power / dot(direction, product);
     for (let i = 0; i < n; i++) {
       values[i] += alpha * direction[i];
-      residual[i] = residual[i] - alpha * product[i];
+      residual[i] -= alpha * product[i];
     }
     const next = dot(residual, residual);
     for (let i = 0; i < n; i++) direction[i] = residual[i] + (next / power) * direction[i];

@@ -63,6 +63,22 @@ describe("one value a photo from differences", () => {
     expect(Math.max(...values.map((v, i) => Math.abs(v! - truth[i] + middle)))).toBeLessThan(1e-3);
   });
 
+  it("values stay what the differences say, to the last digits, however long it is refined", () => {
+    for (let seed = 1; seed <= 30; seed++) {
+      const normal = seededNormal(seed);
+      const truth = Array.from({ length: 60 }, () => normal());
+      const differences = chain(truth, 3).map((d) => ({ ...d, weight: 200 }));
+      const { values } = solveDifferences(60, differences, 0.1);
+      const middle = median(truth);
+      for (const [i, value] of truth.entries()) expect(values[i]).toBeCloseTo(value - middle, 6);
+    }
+  });
+
+  it("a set without any change is solved as none", () => {
+    const { values } = solveDifferences(20, chain(new Array<number>(20).fill(0), 3), 0.1);
+    expect(values.every((value) => value === 0)).toBe(true);
+  });
+
   it("joins parts whatever the order of the links", () => {
     expect([
       ...connectedParts(5, [
