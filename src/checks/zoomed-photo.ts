@@ -1,11 +1,12 @@
 import { median } from "../measure/statistics.js";
-import type { Exif, PhotoFacts } from "../types.js";
+import type { Exif } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 export const zoomedPhoto = defineCheck({
   id: "zoomed-photo",
   title: "photos at another zoom or lens",
-  measures: "Focal length (35 mm equivalent) times digital zoom, from EXIF, against the set's middle value.",
+  measures:
+    "Focal length (35 mm equivalent where stored) and digital zoom, from EXIF, each against the set's middle value.",
   why: "The reconstruction takes one lens for the whole set; a changed zoom or lens bends the model or drops the photo.",
   advice: "Leave the zoom alone and stay on one lens; step closer instead, and look behind you.",
   limits: {
@@ -21,13 +22,14 @@ export const zoomedPhoto = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const known = facts.photos.filter((photo) => zoomOf(photo.exif) !== undefined);
-    const unknown = facts.photos.filter((photo) => zoomOf(photo.exif) === undefined).map(({ file }) => file);
+    const factors = zoomFactors(facts.photos.map(({ exif }) => exif));
+    const unknown = facts.photos.filter((_, i) => factors[i] === undefined).map(({ file }) => file);
     const skipped = unknown.length === 0 ? [] : [{ photos: unknown, reason: "no focal length in EXIF" }];
+    const known = facts.photos.flatMap(({ file }, i) =>
+      factors[i] === undefined ? [] : [{ file, factor: factors[i] }],
+    );
     if (known.length < 3) return { findings: [], skipped };
-    const usual = median(known.map((photo) => zoomOf(photo.exif)!));
-    const factor = (photo: PhotoFacts) => zoomOf(photo.exif)! / usual;
-    const odd = known.filter((photo) => Math.max(factor(photo), 1 / factor(photo)) > limits.change.value);
+    const odd = known.filter(({ factor }) => Math.max(factor, 1 / factor) > limits.change.value);
     if (odd.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [
@@ -46,13 +48,13 @@ export const zoomedPhoto = defineCheck({
       };
     }
     return {
-      findings: odd.map((photo) => ({
+      findings: odd.map(({ file, factor }) => ({
         about: "photo",
         severity: "reshoot",
-        photos: [photo.file],
-        measured: measure(Math.max(factor(photo), 1 / factor(photo)), "times"),
+        photos: [file],
+        measured: measure(Math.max(factor, 1 / factor), "times"),
         limit: limits.change,
-        message: `${photo.file} was taken at another zoom or lens: ${Math.round(zoomOf(photo.exif)!)} mm where the others have ${Math.round(usual)} mm (35 mm equivalent).`,
+        message: `${file} was taken at another zoom or lens: it brings the subject ${Math.max(factor, 1 / factor).toFixed(2)} times ${factor > 1 ? "closer" : "further away"} than the others do.`,
         advice: "Take it again without zooming; step closer if the subject is small.",
       })),
       skipped,
@@ -61,10 +63,23 @@ export const zoomedPhoto = defineCheck({
 });
 
 /**
- * 35 mm equivalent with the digital zoom in it. Phones differ in whether FocalLengthIn35mmFilm already holds the
- * digital zoom; both ways a zoomed photo stands out, so it is enough to multiply.
+ * Each photo's angle of view against the set's middle value; undefined without a focal length. Phones differ in
+ * whether the 35 mm equivalent already holds the digital zoom, so the two are not multiplied: the one that differs
+ * more counts.
  */
-function zoomOf(exif: Exif): number | undefined {
-  const focal = exif.focalLength35Mm ?? exif.focalLengthMm;
-  return focal === undefined ? undefined : focal * (exif.digitalZoom ?? 1);
+function zoomFactors(photos: readonly Exif[]): (number | undefined)[] {
+  const usual = (read: (exif: Exif) => number | undefined): number => {
+    const values = photos.flatMap((exif) => read(exif) ?? []);
+    return values.length === 0 ? 1 : median(values);
+  };
+  const usual35Mm = usual((exif) => exif.focalLength35Mm);
+  const usualMm = usual((exif) => exif.focalLengthMm);
+  const usualZoom = usual((exif) => exif.digitalZoom ?? 1);
+  return photos.map(({ focalLength35Mm, focalLengthMm, digitalZoom = 1 }) => {
+    const lens =
+      focalLength35Mm === undefined ? (focalLengthMm ?? Number.NaN) / usualMm : focalLength35Mm / usual35Mm;
+    if (Number.isNaN(lens)) return undefined;
+    const zoom = digitalZoom / usualZoom;
+    return Math.abs(Math.log(zoom)) > Math.abs(Math.log(lens)) ? zoom : lens;
+  });
 }
