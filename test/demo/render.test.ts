@@ -1,7 +1,6 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { projectPoint } from "#goodgate/demo/camera.js";
 import { encodePhoto } from "#goodgate/demo/encode.js";
-import type { LinearImage } from "#goodgate/demo/faults.js";
 import { cleanDemo, type SetOptions } from "#goodgate/demo/options.js";
 import { planSet } from "#goodgate/demo/plan.js";
 import { renderLinear, renderPhoto, sceneOf } from "#goodgate/demo/render.js";
@@ -57,7 +56,8 @@ describe("rendering", () => {
     expect(Math.sqrt(squares / a.length)).toBeLessThan(3);
   });
 
-  test("a mark at a known point of the surface is seen at the pixel that the truth says", () => {
+  test("marks at known points of the surface are seen at the pixels that the truth says", () => {
+    const large = planSet({ ...options, widthPx: 1280, heightPx: 960 });
     // White all over, so that the texture does not pull the middle of a mark aside.
     const white = createTexture(1, 1, Uint8Array.of(255, 255, 255));
     const drawn = sceneOf(options);
@@ -65,47 +65,63 @@ describe("rendering", () => {
       ...drawn,
       surfaces: drawn.surfaces.map((part) => ({ ...part, texture: white, detail: 0 })),
     };
-    const truth = truthOf(plan);
-    let marks = 0;
+    // Some vertices of the body glow: what they add to the picture has its middle on the vertex.
+    const vertices = Array.from({ length: 23 }, (_, i) => 2000 + 701 * i);
+    const light = Float32Array.from(scene.light);
+    for (const vertex of vertices) for (let c = 0; c < 3; c++) light[3 * vertex + c] += 1000;
+    const errorsX: number[] = [];
+    const errorsY: number[] = [];
     for (const index of [0, 2, 5]) {
-      const { camera } = plan.photos[index];
-      const { width, height } = { width: camera.widthPx, height: camera.heightPx };
-      const dark: LinearImage = { width, height, data: new Float32Array(3 * width * height) };
-      drawScene(scene, camera, dark, undefined);
-      for (let vertex = 2000; vertex < 17_000; vertex += 701) {
-        const position = scene.positions.subarray(3 * vertex, 3 * vertex + 3);
-        const [x, y, z] = position;
-        const seen = truth.photos[index];
-        const r = seen.rotation;
-        const d = [x - seen.cameraCentre[0], y - seen.cameraCentre[1], z - seen.cameraCentre[2]];
+      const { camera } = large.photos[index];
+      const { widthPx: width, heightPx: height } = camera;
+      const draw = (lit: Float32Array): Float32Array => {
+        const image = { width, height, data: new Float32Array(3 * width * height) };
+        drawScene({ ...scene, light: lit }, camera, image, undefined);
+        return image.data;
+      };
+      const before = draw(scene.light);
+      const after = draw(light);
+      const { rotation: r, cameraCentre, principalPx, focalPx } = truthOf(large).photos[index];
+      for (const vertex of vertices) {
+        const [x, y, z] = scene.positions.subarray(3 * vertex, 3 * vertex + 3);
+        const d = [x - cameraCentre[0], y - cameraCentre[1], z - cameraCentre[2]];
         const depth = r[6] * d[0] + r[7] * d[1] + r[8] * d[2];
-        const px = seen.principalPx[0] + (seen.focalPx * (r[0] * d[0] + r[1] * d[1] + r[2] * d[2])) / depth;
-        const py = seen.principalPx[1] + (seen.focalPx * (r[3] * d[0] + r[4] * d[1] + r[5] * d[2])) / depth;
+        const px = principalPx[0] + (focalPx * (r[0] * d[0] + r[1] * d[1] + r[2] * d[2])) / depth;
+        const py = principalPx[1] + (focalPx * (r[3] * d[0] + r[4] * d[1] + r[5] * d[2])) / depth;
         expect(projectPoint(camera, [x, y, z])?.x).toBeCloseTo(px, 6);
         const normal = scene.normals.subarray(3 * vertex, 3 * vertex + 3);
         const facing = -(d[0] * normal[0] + d[1] * normal[1] + d[2] * normal[2]) / Math.hypot(...d);
         if (facing < 0.5) continue; // seen too flat to have a middle
-        // One vertex glows: the light of a picture with it, less that without it, has its middle on the vertex.
-        const light = Float32Array.from(scene.light);
-        for (let c = 0; c < 3; c++) light[3 * vertex + c] += 1000;
-        const glow: LinearImage = { width, height, data: new Float32Array(3 * width * height) };
-        drawScene({ ...scene, light }, camera, glow, undefined);
         let sum = 0;
         let sumX = 0;
         let sumY = 0;
-        for (let i = 0; i < width * height; i++) {
-          const extra = glow.data[3 * i] - dark.data[3 * i];
-          sum += extra;
-          sumX += extra * (i % width);
-          sumY += extra * Math.floor(i / width);
+        for (let row = Math.round(py) - 14; row <= Math.round(py) + 14; row++) {
+          for (let column = Math.round(px) - 14; column <= Math.round(px) + 14; column++) {
+            const at = 3 * (row * width + column);
+            const extra = after[at] - before[at];
+            sum += extra;
+            sumX += extra * column;
+            sumY += extra * row;
+          }
         }
-        if (sum < 1) continue; // hidden
-        marks++;
-        expect(Math.abs(sumX / sum - px)).toBeLessThan(0.5);
-        expect(Math.abs(sumY / sum - py)).toBeLessThan(0.5);
+        expect(sum).toBeGreaterThan(0);
+        errorsX.push(sumX / sum - px);
+        errorsY.push(sumY / sum - py);
       }
     }
-    expect(marks).toBeGreaterThan(6);
+    expect(errorsX.length).toBeGreaterThan(12);
+    // Marks that the handle half hides have their middle elsewhere, so the middle value is judged: a picture half a
+    // pixel off would show.
+    for (const errors of [errorsX, errorsY]) {
+      const sorted = errors.toSorted((p, q) => p - q);
+      expect(Math.abs(sorted[sorted.length >> 1])).toBeLessThan(0.15);
+      expect(errors.filter((error) => Math.abs(error) < 0.7).length / errors.length).toBeGreaterThan(0.9);
+    }
+      errorsX.length,
+      errorsX.map((v) => v.toFixed(2)).join(" "),
+      "|",
+      errorsY.map((v) => v.toFixed(2)).join(" "),
+    );
   });
 
   test("the mask holds the middle of the subject, not the corners, and a stated share of the picture", () => {
