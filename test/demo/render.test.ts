@@ -117,11 +117,6 @@ describe("rendering", () => {
       expect(Math.abs(sorted[sorted.length >> 1])).toBeLessThan(0.15);
       expect(errors.filter((error) => Math.abs(error) < 0.7).length / errors.length).toBeGreaterThan(0.9);
     }
-      errorsX.length,
-      errorsX.map((v) => v.toFixed(2)).join(" "),
-      "|",
-      errorsY.map((v) => v.toFixed(2)).join(" "),
-    );
   });
 
   test("the mask holds the middle of the subject, not the corners, and a stated share of the picture", () => {
