@@ -5,7 +5,7 @@ import { directionsAround } from "./directions.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";
 import { type Points, raysOf } from "./rays.js";
-import { MOST_REFINED, refineSet } from "./refine-set.js";
+import { MOST_REFINED, type RefinedSet, refineSet } from "./refine-set.js";
 import { type RelativePose, relativePose } from "./relative-pose.js";
 import { solveRotations } from "./rotations.js";
 import { findSubject, type Placed } from "./subject.js";
@@ -83,6 +83,7 @@ const LARGEST_BELIEVED_SIGMA = 0.04;
 const LARGEST_FACTOR = 1.6;
 /** A smaller error costs less than the angles' own noise. */
 const WORTH_CORRECTING = 0.04;
+const TOO_LITTLE = 0.01;
 
 /** Share of a focal length's relative error that stretches the way round: 10 % made 348 degrees of 325. */
 const STRETCH = 0.7;
@@ -97,6 +98,8 @@ interface Lens {
   readonly source: FocalSource;
   /** Standard error of the focal length used, of its logarithm. */
   readonly sigma: number;
+  /** The largest part refined with the focal length free, where that changed it too little to matter. */
+  readonly refined?: RefinedSet;
 }
 
 /** A link ready for the whole-set solution. */
@@ -127,8 +130,8 @@ export function measureAround(
           cameras,
           options,
         );
-  const parts = set.parts.map((part) =>
-    partOf(part, refined(photos, set, cameras, part), set, lens, options),
+  const parts = set.parts.map((part, k) =>
+    partOf(part, refined(photos, set, cameras, part, k === 0 ? lens.refined : undefined), set, lens, options),
   );
   return {
     parts,
@@ -186,16 +189,19 @@ function refined(
   set: SolvedSet,
   cameras: readonly Intrinsics[],
   part: readonly number[],
+  already: RefinedSet | undefined,
 ): (Placed & { photo: number })[] {
   const rough = part.map((photo) => cameraOf(photo, set.rotations, set.centres, set.depths));
   if (part.length < FEWEST_PLACED || part.length > MOST_REFINED) return rough;
-  const found = refineSet(
-    photos.map(({ features }) => features),
-    cameras,
-    set.links,
-    { photos: part, rotations: set.rotations, centres: set.centres },
-    { limit: set.limit, freeFocal: false },
-  );
+  const found =
+    already ??
+    refineSet(
+      photos.map(({ features }) => features),
+      cameras,
+      set.links,
+      { photos: part, rotations: set.rotations, centres: set.centres },
+      { limit: set.limit, freeFocal: false },
+    );
   if (!found) return rough;
   return found.bundle.cameras.map((camera, k) => {
     const depth = found.bundle.depths[k] ?? rough[k].depth;
@@ -230,7 +236,8 @@ function judgeLens(
   const believed = own < LARGEST_BELIEVED_SIGMA && Math.exp(off) < LARGEST_FACTOR;
   const better = believed && (known === 1 ? off > 3 * own && off > WORTH_CORRECTING : own < sigma);
   if (better) return { factor: measured.focalFactor, source: "measured", sigma: own };
-  return { factor: 1, source: stated, sigma: Math.max(sigma, Math.min(off, own)) };
+  const judged = { factor: 1, source: stated, sigma: Math.max(sigma, Math.min(off, own)) };
+  return off <= TOO_LITTLE ? { ...judged, refined: found as RefinedSet } : judged;
 }
 
 function limitOf({ features }: AroundPhoto, camera: Intrinsics): number {

@@ -62,7 +62,7 @@ export function adjustBundle(
       problem.take(next);
       cost = nextCost;
       damping = Math.max(damping / 10, 1e-9);
-      if (gain < 1e-4) break;
+      if (gain < 1e-3) break;
     } else {
       damping *= 20;
       if (damping > 10) break;

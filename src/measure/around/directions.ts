@@ -2,25 +2,26 @@ import { addScaled, cross, dot, length, unit, type Vec3 } from "../geometry/vect
 
 /** Where a camera stood, seen from the subject. */
 export interface Direction {
-  /** 0 at the first camera, growing clockwise seen from above, [0, 360). */
+  /** 0 at the first camera that is not overhead, growing clockwise seen from above, [0, 360). */
   readonly azimuthDeg: number;
   /** 0 level with the subject, 90 straight above, [-90, 90]. */
   readonly elevationDeg: number;
 }
 
 const DEGREES = 180 / Math.PI;
+const OVERHEAD_COSINE = Math.cos(65 / DEGREES);
 
 /**
  * Directions of the cameras around the subject.
  *
- * @param centres at least one; the first gives azimuth 0 (the first not straight above, if there is one).
+ * @param centres at least one; azimuth 0 is at the first that is not overhead (under 65 degrees), if there is one.
  * @param up unit vector.
  */
 export function directionsAround(centres: readonly Vec3[], subject: Vec3, up: Vec3): Direction[] {
   const from = centres.map((centre) => addScaled(centre, subject, -1));
   const level = from.map((v) => addScaled(v, up, -dot(v, up)));
-  // Straight above there is no azimuth to start from.
-  const first = level.find((v, i) => length(v) > 0.1 * length(from[i])) ?? level[0];
+  // Straight above there is no azimuth to start from, and near it a poor one.
+  const first = level.find((v, i) => length(v) > OVERHEAD_COSINE * length(from[i])) ?? level[0];
   const ahead = unit(first);
   const clockwise = cross(ahead, up);
   return from.map((v, i) => {

@@ -17,7 +17,7 @@ export interface RefineSetOptions {
 }
 
 /** Points a photo brings: enough to fix six unknowns well, few enough to be quick. */
-const POINTS_PER_PHOTO = 50;
+const POINTS_PER_PHOTO = 35;
 const STEPS = 12;
 /** Beyond this many photos the normal equations grow slow (their cube); a connected share of the photos is refined. */
 export const MOST_REFINED = 120;
@@ -58,6 +58,9 @@ export function refineSet(
   const bundle = adjustBundle(start, tracks, rays, { ...options, steps: STEPS });
   return bundle && { refined, bundle };
 }
+
+/** What {@link refineSet} found. */
+export type RefinedSet = NonNullable<ReturnType<typeof refineSet>>;
 
 /** All photos of a part, or of a large one the first that are reached from its middle. */
 function connectedShare(photos: readonly number[], links: readonly TrackLink[]): number[] {

@@ -32,7 +32,10 @@ export interface RotationOptions {
 /** 3 degrees: the measuring study's setting; a loop of three good links closes within about 1. */
 export const ROTATION_DEFAULTS: RotationOptions = { loopDeg: 3, dropDeg: 4 };
 
-const ABSOLUTE_PASSES = 6;
+/** First the errors of the tree are spread over the loops, gross ones left out, or they would stay where the tree put them. */
+const SPREADING_PASSES = 3;
+const SPREADING_SCALE = (3 * Math.PI) / 180;
+const ABSOLUTE_PASSES = 7;
 const PASSES = 20;
 /** Residuals under this (radians, 0.3 degree) are noise of a good link: they all weigh alike. */
 const NOISE = 0.005;
@@ -128,7 +131,8 @@ function average(
       const q = residual[e] / scale;
       // More matches fix a rotation better, but beyond a hundred other errors rule.
       const worth = Math.min(links[e].inliers, 100);
-      weights[k] = worth * (pass < ABSOLUTE_PASSES ? 1 / Math.max(q, 0.1) : 1 / (1 + q * q) ** 2);
+      if (pass < SPREADING_PASSES) weights[k] = worth / (1 + (residual[e] / SPREADING_SCALE) ** 2);
+      else weights[k] = worth * (pass < ABSOLUTE_PASSES ? 1 / Math.max(q, 0.1) : 1 / (1 + q * q) ** 2);
     });
     const change = solveDifferences(count, 3, { from, to, difference }, weights);
     let largest = 0;

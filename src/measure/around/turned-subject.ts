@@ -30,6 +30,8 @@ export const STILL_DEFAULTS: StillOptions = {
 
 const GRID = 8;
 
+type Placed = Pick<Features, "x" | "y" | "widthPx" | "heightPx">;
+
 /**
  * Do two photos from different sides show a background that stays where it is in the picture? After a walk nothing
  * does; where the subject was turned before a camera at rest, everything else does.
@@ -37,24 +39,22 @@ const GRID = 8;
  * @param matches index pairs, ratio-tested; not thinned by two-view geometry, which would settle on one motion.
  */
 export function stillMatches(
-  a: Pick<Features, "x" | "y" | "widthPx" | "heightPx">,
-  b: Pick<Features, "x" | "y">,
+  a: Placed,
+  b: Placed,
   matches: ArrayLike<number>,
   options: Partial<StillOptions> = {},
 ): StillMatches {
   const { withinRatio, fewestMatches, fewestCells, smallestShare } = { ...STILL_DEFAULTS, ...options };
-  const within = withinRatio * Math.max(a.widthPx, a.heightPx);
+  const standing = stillFlags(a, b, matches, withinRatio);
   const cells = new Set<number>();
   let count = 0;
-  for (let k = 0; k < matches.length; k += 2) {
-    const x = a.x[matches[k]];
-    const y = a.y[matches[k]];
-    if (Math.hypot(b.x[matches[k + 1]] - x, b.y[matches[k + 1]] - y) > within) continue;
+  standing.forEach((flag, k) => {
+    if (flag === 0) return;
     count++;
-    const column = Math.min(GRID - 1, Math.floor((x / a.widthPx) * GRID));
-    const row = Math.min(GRID - 1, Math.floor((y / a.heightPx) * GRID));
+    const column = Math.min(GRID - 1, Math.floor((a.x[matches[2 * k]] / a.widthPx) * GRID));
+    const row = Math.min(GRID - 1, Math.floor((a.y[matches[2 * k]] / a.heightPx) * GRID));
     cells.add(row * GRID + column);
-  }
+  });
   const total = matches.length >> 1;
   const share = total > 0 ? count / total : 0;
   const still = count >= fewestMatches && cells.size >= fewestCells && share >= smallestShare;
@@ -63,19 +63,45 @@ export function stillMatches(
 
 /** Matches that moved in the picture by more than what counts as standing still: the subject's, where it was turned. */
 export function movingMatches(
-  a: Pick<Features, "x" | "y" | "widthPx" | "heightPx">,
-  b: Pick<Features, "x" | "y">,
+  a: Placed,
+  b: Placed,
   matches: ArrayLike<number>,
   withinRatio = STILL_DEFAULTS.withinRatio,
 ): Int32Array {
-  const within = withinRatio * Math.max(a.widthPx, a.heightPx);
   const kept: number[] = [];
-  for (let k = 0; k < matches.length; k += 2) {
-    const dx = b.x[matches[k + 1]] - a.x[matches[k]];
-    const dy = b.y[matches[k + 1]] - a.y[matches[k]];
-    if (Math.hypot(dx, dy) > within) kept.push(matches[k], matches[k + 1]);
-  }
+  stillFlags(a, b, matches, withinRatio).forEach((flag, k) => {
+    if (flag === 0) kept.push(matches[2 * k], matches[2 * k + 1]);
+  });
   return Int32Array.from(kept);
+}
+
+/**
+ * 1 for each match that stands still in the picture. The camera at rest may be turned upright between the photos:
+ * of the four quarter turns about the middle the one with the most still matches is taken.
+ */
+function stillFlags(a: Placed, b: Placed, matches: ArrayLike<number>, withinRatio: number): Uint8Array {
+  const within = withinRatio * Math.max(a.widthPx, a.heightPx);
+  let best = new Uint8Array(matches.length >> 1);
+  let most = 0;
+  for (let quarter = 0; quarter < 4; quarter++) {
+    const flags = new Uint8Array(best.length);
+    let count = 0;
+    for (let k = 0; k < flags.length; k++) {
+      let x = a.x[matches[2 * k]] - (a.widthPx - 1) / 2;
+      let y = a.y[matches[2 * k]] - (a.heightPx - 1) / 2;
+      for (let turn = 0; turn < quarter; turn++) [x, y] = [-y, x];
+      const dx = b.x[matches[2 * k + 1]] - (b.widthPx - 1) / 2 - x;
+      const dy = b.y[matches[2 * k + 1]] - (b.heightPx - 1) / 2 - y;
+      if (dx * dx + dy * dy > within * within) continue;
+      flags[k] = 1;
+      count++;
+    }
+    if (count > most) {
+      most = count;
+      best = flags;
+    }
+  }
+  return best;
 }
 
 /** Pairs asked about the background: enough that a few chance likenesses do not decide, few enough to be quick. */

@@ -83,7 +83,7 @@ describe("essential matrix", () => {
       }
       const near = nearestEssential(e).map((entry) => entry / Math.SQRT2);
       const sign = Math.sign(near.reduce((sum, entry, i) => sum + entry * e[i], 0));
-      near.forEach((entry, i) => expect(sign * entry).toBeCloseTo(e[i], 3));
+      for (const [i, entry] of near.entries()) expect(sign * entry).toBeCloseTo(e[i], 3);
     }
   });
 

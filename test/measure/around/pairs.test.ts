@@ -1,0 +1,107 @@
+import { describe, expect, test } from "vitest";
+import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
+import {
+  farPairs,
+  movingMatches,
+  stillMatches,
+  subjectTurned,
+} from "#goodgate/measure/around/turned-subject.js";
+import { randomSource } from "./synthetic.js";
+
+/** Photos along a ring: each shows 60 of 600 words, one photo's share sliding on by 10; each sighting flips bits. */
+function ringOfDescriptors(photos: number, random: () => number) {
+  const vocabulary = Array.from({ length: 10 * photos }, () =>
+    Uint32Array.from({ length: 8 }, () => Math.floor(random() * 2 ** 32)),
+  );
+  return Array.from({ length: photos }, (_, p) => {
+    const count = 60;
+    const descriptors = new Uint32Array(8 * count);
+    for (let k = 0; k < count; k++) {
+      const word = vocabulary[(10 * p + k) % vocabulary.length].slice();
+      for (let flip = 0; flip < 25; flip++) word[Math.floor(random() * 8)] ^= 1 << Math.floor(random() * 32);
+      descriptors.set(word, 8 * k);
+    }
+    return { count, scale: new Float32Array(count).fill(2), descriptors };
+  });
+}
+
+describe("voteForPairs", () => {
+  const photos = ringOfDescriptors(40, randomSource(3));
+  const pairs = voteForPairs(photos, { neighbours: 0, partners: 4 });
+  const has = (i: number, j: number) => pairs.some(([p, q]) => p === Math.min(i, j) && q === Math.max(i, j));
+
+  test("finds the next photo of every photo by what they show, and closes the ring", () => {
+    for (let i = 0; i < 40; i++) expect(has(i, (i + 1) % 40)).toBe(true);
+  });
+
+  test("pairs come once, ascending, first before second", () => {
+    const keys = pairs.map(([i, j]) => i * 40 + j);
+    expect(keys).toEqual([...new Set(keys)].sort((p, q) => p - q));
+    expect(pairs.every(([i, j]) => i < j)).toBe(true);
+    expect(pairs.length).toBeLessThanOrEqual(160);
+  });
+
+  test("neighbours are always in, also of photos without keypoints", () => {
+    const none = { count: 0, scale: new Float32Array(0), descriptors: new Uint32Array(0) };
+    expect(voteForPairs([none, none, none], { neighbours: 1 })).toEqual([
+      [0, 1],
+      [1, 2],
+    ]);
+  });
+});
+
+describe("turned subject", () => {
+  const random = randomSource(11);
+  const size = { widthPx: 1000, heightPx: 750 };
+  const at = (count: number) => ({
+    x: Float32Array.from({ length: count }, () => 1000 * random()),
+    y: Float32Array.from({ length: count }, () => 750 * random()),
+  });
+  const a = { ...at(100), ...size };
+  const matches = Int32Array.from({ length: 200 }, (_, k) => k >> 1);
+  const moved = (still: number) => ({
+    ...size,
+    x: a.x.map((x, k) => (k < still ? x + 3 * random() : 1000 * random())),
+    y: a.y.map((y, k) => (k < still ? y + 3 * random() : 750 * random())),
+  });
+
+  test("25 still matches of 100, well spread, are a still background; 24 are not", () => {
+    const exactly = (n: number) => {
+      const b = moved(n);
+      for (let k = n; k < 100; k++) b.x[k] = a.x[k] + (a.x[k] < 500 ? 100 : -100);
+      return stillMatches(a, b, matches);
+    };
+    expect(exactly(25)).toMatchObject({ count: 25, still: true });
+    expect(exactly(24).still).toBe(false);
+  });
+
+  test("matches that all went elsewhere are none", () => {
+    expect(stillMatches(a, moved(0), matches).still).toBe(false);
+    expect(stillMatches(a, a, []).still).toBe(false);
+  });
+
+  test("the moving matches are the others", () => {
+    const kept = movingMatches(a, moved(40), matches);
+    expect(kept.length / 2).toBeGreaterThan(55);
+    expect(kept.length / 2).toBeLessThanOrEqual(60);
+  });
+
+  test("far pairs are a quarter to three quarters of the set apart, each once", () => {
+    for (const count of [4, 12, 47, 500]) {
+      const pairs = farPairs(count);
+      expect(pairs.length).toBeGreaterThan(count === 4 ? 1 : 5);
+      for (const [i, j] of pairs) {
+        const apart = Math.min(j - i, count - (j - i));
+        expect(apart).toBeGreaterThanOrEqual(Math.floor(count / 4));
+      }
+    }
+    expect(farPairs(3)).toEqual([]);
+  });
+
+  test("half of the votes decide; without votes nothing is said", () => {
+    const vote = (still: boolean) => ({ count: 0, share: 0, cells: 0, still });
+    expect(subjectTurned([vote(true), vote(false)])).toBe(true);
+    expect(subjectTurned([vote(true), vote(false), vote(false)])).toBe(false);
+    expect(subjectTurned([])).toBeUndefined();
+  });
+});
