@@ -143,6 +143,7 @@ function rowsOf(name: string, options: SetOptions, cache: string | undefined): R
   const facts = measureAround(
     features.map((one) => ({ features: one, focalLength35Mm: options.focalLength35Mm })),
     pairs,
+    { turnedSubject: turned },
   );
   rows.push({ what: "CPU ms for measureAround, two views included", measured: [cpu() - start] });
   rows.push({

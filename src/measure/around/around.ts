@@ -31,7 +31,7 @@ export interface AroundPair {
 }
 
 export interface AroundCamera extends PlacedPhoto {
-  /** Standard error of the azimuth, degrees. */
+  /** Standard error of the azimuth, degrees; 0 at the photo that the azimuth is counted from. */
   readonly uncertaintyDeg: number;
 }
 
@@ -54,6 +54,8 @@ export interface AroundFacts {
   /** Focal lengths used over those stated (or assumed): 1 unless measured. */
   readonly focalFactor: number;
   readonly upSource: "photo rolls" | "none";
+  /** Whether the subject was turned before a camera at rest; undefined where that was not asked. */
+  readonly turnedSubject?: boolean;
 }
 
 export interface AroundOptions extends Partial<CoverageOptions> {
@@ -61,6 +63,8 @@ export interface AroundOptions extends Partial<CoverageOptions> {
   readonly fewestMatches?: number;
   /** Smallest confirmed share of a link. */
   readonly smallestRatio?: number;
+  /** The answer of the far pairs (turned-subject.ts); the matches must then be the moving ones only. */
+  readonly turnedSubject?: boolean | undefined;
   readonly seed?: number;
 }
 
@@ -138,6 +142,7 @@ export function measureAround(
     focalSource: lens.source,
     focalFactor: lens.factor,
     upSource: parts.some(({ cameras: some }) => some.length > 0) ? "photo rolls" : "none",
+    ...(options.turnedSubject === undefined ? {} : { turnedSubject: options.turnedSubject }),
   };
 }
 
@@ -298,16 +303,23 @@ function partOf(
     options,
   );
   const closed = coverage.bands.some((band) => band.closed && band.steps.length > 0);
+  const levelOf = (k: number) => Math.max(0.1, Math.cos(directions[k].elevationDeg / DEGREES));
+  const zero = Math.max(
+    0,
+    directions.findIndex(({ azimuthDeg }) => azimuthDeg < 1e-6 || azimuthDeg > 360 - 1e-6),
+  );
+  // The photo that azimuth 0 lies at shifts all others by its own error.
+  const zeroErrorDeg = (subject.sigma / distances[zero] / levelOf(zero)) * DEGREES;
   const placed = directions.map((direction, k) => {
     const around = Math.min(direction.azimuthDeg, 360 - direction.azimuthDeg);
     const errors = {
-      subject: ((Math.SQRT2 * subject.sigma) / distances[k]) * DEGREES,
+      subject: (subject.sigma / distances[k]) * DEGREES,
       links: linkErrorDeg(cameras[k].photo, set),
       // A ring that closes leaves a wrong focal length no room to stretch it.
       focal: STRETCH * lens.sigma * around * (closed ? CLOSED_STRETCH : 1),
     };
-    const level = Math.max(0.1, Math.cos(direction.elevationDeg / DEGREES));
-    const uncertaintyDeg = Math.min(180, Math.hypot(errors.subject, errors.links, errors.focal) / level);
+    const own = Math.hypot(errors.subject, errors.links, errors.focal) / levelOf(k);
+    const uncertaintyDeg = Math.min(180, k === zero ? 0 : Math.hypot(own, zeroErrorDeg));
     return { photo: cameras[k].photo, ...direction, uncertaintyDeg };
   });
   return { photos, confidence: confidenceOf(photos, set, lens), cameras: placed, ...coverage };
