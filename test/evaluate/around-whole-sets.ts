@@ -15,7 +15,7 @@ interface Plan {
 }
 
 const PLANS: readonly Plan[] = [
-  { what: "ring of 30 at 20", rings: [{ photos: 30, elevationDeg: 25 }] },
+  { what: "ring of 30 at 25", rings: [{ photos: 30, elevationDeg: 25 }] },
   { what: "ring of 24 at 8", rings: [{ photos: 24, elevationDeg: 8 }] },
   { what: "ring of 30 at 52", rings: [{ photos: 30, elevationDeg: 52 }] },
   { what: "ring of 30, 40 % portrait", rings: [{ photos: 30, elevationDeg: 25, portraitRatio: 0.4 }] },
