@@ -10,6 +10,9 @@ export interface Projected {
 /** Nearer than this, in metres, counts as behind the camera. */
 const nearM = 0.02;
 
+/** Triangles wider than this are drawn row by row from edge to edge; for smaller ones their box is cheaper. */
+const wideSamples = 12;
+
 /**
  * Projects vertices to a grid of `factor` x `factor` samples a pixel: sample (i, j) lies at pixel
  * ((i + 0.5) / factor - 0.5, ...).
@@ -112,13 +115,33 @@ export function rasterise(
     const cx = (ya - yb) * inverseArea;
     const cy = (xb - xa) * inverseArea;
     const wx = bx * (wb - wa) + cx * (wc - wa);
+    const wide = x1 - x0 > wideSamples;
     for (let row = y0; row <= y1; row++) {
       const dy = row - ya;
-      let weightB = bx * (x0 - xa) + by * dy;
-      let weightC = cx * (x0 - xa) + cy * dy;
+      let first = x0;
+      let last = x1;
+      if (wide) {
+        // Where the row enters and leaves the triangle, a sample to spare on each side: the test inside decides.
+        let enter = x0 - xa;
+        let leave = x1 - xa;
+        const startB = -by * dy;
+        const startC = -cy * dy;
+        const startA = 1 - by * dy - cy * dy;
+        if (bx > 0) enter = Math.max(enter, startB / bx);
+        else if (bx < 0) leave = Math.min(leave, startB / bx);
+        if (cx > 0) enter = Math.max(enter, startC / cx);
+        else if (cx < 0) leave = Math.min(leave, startC / cx);
+        const ax = bx + cx;
+        if (ax > 0) leave = Math.min(leave, startA / ax);
+        else if (ax < 0) enter = Math.max(enter, startA / ax);
+        first = Math.max(x0, Math.floor(enter + xa) - 1);
+        last = Math.min(x1, Math.ceil(leave + xa) + 1);
+      }
+      let weightB = bx * (first - xa) + by * dy;
+      let weightC = cx * (first - xa) + cy * dy;
       let w = wa + weightB * (wb - wa) + weightC * (wc - wa);
-      let at = (row - firstRow) * width + x0;
-      for (let column = x0; column <= x1; column++) {
+      let at = (row - firstRow) * width + first;
+      for (let column = first; column <= last; column++) {
         if (weightB >= 0 && weightC >= 0 && weightB + weightC <= 1 && w > nearest[at]) {
           nearest[at] = w;
           triangle[at] = t;
