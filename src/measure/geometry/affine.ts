@@ -2,10 +2,22 @@
 export type Affine = Float64Array;
 
 const ROUNDS = 20;
+/** Residual scale supposed at first beside a prior: parallax of a fortieth of half the long edge, units of the points. */
+const START_SIGMA = 0.025;
 /** Cut of Tukey's biweight in robust standard deviations: 95 % efficient on Gaussian noise (Huber 1981, from memory). */
 const TUKEY_CUT = 4.685;
 /** Median absolute deviation to standard deviation, for lengths of two-dimensional Gaussian residuals: 1 / sqrt(2 ln 2). */
 const MEDIAN_TO_SIGMA = 0.849;
+
+/**
+ * What is known of the map before any point is seen: its linear part lies about `linear` (m[0], m[1], m[3], m[4]), with
+ * standard deviation `sigma` each. Points whose errors hang together count for no more than `worth` independent ones.
+ */
+export interface AffinePrior {
+  readonly linear: readonly [number, number, number, number];
+  readonly sigma: number;
+  readonly worth: number;
+}
 
 /**
  * Affine map that fits most of the points: least squares, reweighted by Tukey's biweight at a scale taken from the
@@ -13,21 +25,29 @@ const MEDIAN_TO_SIGMA = 0.849;
  *
  * @param from x, y interleaved, at least 3 points
  * @param floor smallest residual scale, in units of the points: below it nothing is cut
+ * @param prior steadies a map that points in a narrow strip fix badly; none where left out
  * @returns undefined when fewer than 3 points are given or they lie on one line
  */
-export function fitAffine(from: ArrayLike<number>, to: ArrayLike<number>, floor: number): Affine | undefined {
+export function fitAffine(
+  from: ArrayLike<number>,
+  to: ArrayLike<number>,
+  floor: number,
+  prior?: AffinePrior,
+): Affine | undefined {
   const count = from.length >> 1;
   if (count < 3) return undefined;
   const weights = new Float64Array(count).fill(1);
   const residuals = new Float64Array(count);
   let best: Affine | undefined;
+  // Points in a strip say little of the map across it: start from their parallax, not from their fit.
+  let sigma = prior === undefined ? floor : Math.max(floor, START_SIGMA);
   for (let round = 0; round < ROUNDS; round++) {
-    const next = leastSquares(from, to, weights);
+    const next = leastSquares(from, to, weights, sigma, prior);
     if (next === undefined) return best;
     const moved = best === undefined ? Number.POSITIVE_INFINITY : largestChange(best, next);
     best = next;
     for (let i = 0; i < count; i++) residuals[i] = residual(next, from, to, i);
-    const sigma = Math.max(floor, MEDIAN_TO_SIGMA * median(residuals));
+    sigma = Math.max(floor, MEDIAN_TO_SIGMA * median(residuals));
     // The first rounds judge with a loose cut: plain least squares may still be far off.
     const cut = TUKEY_CUT * sigma * (round < 3 ? 2 : 1);
     for (let i = 0; i < count; i++) {
@@ -43,6 +63,8 @@ function leastSquares(
   from: ArrayLike<number>,
   to: ArrayLike<number>,
   weights: Float64Array,
+  sigma: number,
+  prior: AffinePrior | undefined,
 ): Affine | undefined {
   let w = 0,
     mx = 0,
@@ -80,6 +102,17 @@ function leastSquares(
     uy += u * y;
     vx += v * x;
     vy += v * y;
+  }
+  if (prior !== undefined) {
+    // Normal equations of the fit plus those of the prior, in the weight of all points.
+    const pull = (w * sigma * sigma) / (Math.min(prior.worth, w) * prior.sigma * prior.sigma);
+    const [a, b, c, d] = prior.linear;
+    xx += pull;
+    yy += pull;
+    ux += pull * a;
+    uy += pull * b;
+    vx += pull * c;
+    vy += pull * d;
   }
   const det = xx * yy - xy * xy;
   if (!(det > 1e-9 * (xx + yy) ** 2)) return undefined;

@@ -52,3 +52,15 @@ export function wrapAngle(angle: number): number {
   const turned = angle + Math.PI;
   return turned - 2 * Math.PI * Math.floor(turned / (2 * Math.PI)) - Math.PI;
 }
+
+/** Turn (radians) and zoom (log2 of scale) of b over a: the mean direction and the median of the matches'. */
+export function agreedTurnAndZoom(matches: Correspondences): { turn: number; zoom: number } {
+  let cos = 0;
+  let sin = 0;
+  for (const turn of matches.turn) {
+    cos += Math.cos(turn);
+    sin += Math.sin(turn);
+  }
+  const zooms = Float64Array.from(matches.zoom).sort();
+  return { turn: Math.atan2(sin, cos), zoom: matches.count === 0 ? 0 : zooms[zooms.length >> 1] };
+}

@@ -1,11 +1,19 @@
 import type { Features } from "../../types.js";
 import { fitAffine } from "../geometry/affine.js";
-import { framePoints } from "./correspondences.js";
+import { agreedTurnAndZoom, correspond, framePoints } from "./correspondences.js";
 
 /** Cells along the long edge of the grid that support is counted on. */
 export const SUPPORT_CELLS = 12;
 /** Residuals below 1 px of 1200 are keypoint noise, not parallax: half a long edge is 1 here. */
 const AFFINE_FLOOR = 2 / 1200;
+
+/**
+ * The map is first taken to be the turn and zoom that the keypoints themselves show. Surfaces seen from the side stretch
+ * it by .2 or so; parallax hangs together over a surface, so many matches on it are worth few independent ones. In a
+ * narrow strip of overlap parallax would else pass for a stretch of the whole frame.
+ */
+const PRIOR_SIGMA = 0.2;
+const PRIOR_WORTH = 12;
 
 /**
  * Share of a's frame that lands inside b's under the affine map that fits most of the verified matches, 0 to 1.
@@ -15,7 +23,12 @@ const AFFINE_FLOOR = 2 / 1200;
  * @returns undefined where fewer than 3 matches, or matches on one line, fix no map
  */
 export function overlapRatio(a: Features, b: Features, inliers: Int32Array): number | undefined {
-  const m = fitAffine(framePoints(a, inliers, 0, 2), framePoints(b, inliers, 1, 2), AFFINE_FLOOR);
+  if (inliers.length < 6) return undefined;
+  const matches = correspond(a, b, inliers);
+  const { turn, zoom } = agreedTurnAndZoom(matches);
+  const [cos, sin] = [2 ** zoom * Math.cos(turn), 2 ** zoom * Math.sin(turn)];
+  const prior = { linear: [cos, -sin, sin, cos], sigma: PRIOR_SIGMA, worth: PRIOR_WORTH } as const;
+  const m = fitAffine(matches.a, matches.b, AFFINE_FLOOR, prior);
   if (m === undefined) return undefined;
   const halfA = Math.max(a.widthPx, a.heightPx);
   const halfB = Math.max(b.widthPx, b.heightPx);

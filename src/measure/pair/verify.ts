@@ -27,7 +27,7 @@ export interface Verification {
  * Evidence at which two photos count as linked. Unrelated photos reach it never, photos that overlap by a seventh
  * pass it: test/evaluate/link-spread.ts shows both spreads.
  */
-export const LINK_EVIDENCE = 8;
+export const LINK_EVIDENCE = 6;
 
 /** Largest residual of an inlier, as a share of the long edge: 2 px and 3 px of 1200. */
 const EPIPOLAR_TOLERANCE = 2 / 1200;
