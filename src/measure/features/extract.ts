@@ -3,7 +3,7 @@ import { describe } from "./descriptor.js";
 import { createFeatures, DESCRIPTOR_WORDS } from "./features.js";
 import { findBlobs } from "./keypoints.js";
 import { dominantDirections } from "./orientation.js";
-import { buildPyramid, LEVELS, toFloatImage } from "./pyramid.js";
+import { buildPyramid, toFloatImage } from "./pyramid.js";
 import { spreadBlobs } from "./spread.js";
 
 /** How keypoints are found; the defaults are measured by test/evaluate/keypoint-yield.ts. */
@@ -54,8 +54,7 @@ export function extractFeatures(working: GreyImage, options: Partial<ExtractOpti
   let count = 0;
   for (const blob of blobs) {
     const octave = octaves[blob.octave];
-    const level = Math.min(LEVELS + 2, Math.max(0, Math.round(blob.level)));
-    const image = octave.gaussians[level];
+    const image = octave.gaussians[Math.round(blob.place)];
     const x = blob.x / octave.step;
     const y = blob.y / octave.step;
     const sigma = blob.sigma / octave.step;

@@ -10,8 +10,8 @@ export interface Blob {
   /** Difference of Gaussians at the extremum, negative for a bright blob. Grey runs 0 to 1. */
   readonly response: number;
   readonly octave: number;
-  /** Level within the octave, 1 to LEVELS with a fraction. */
-  readonly level: number;
+  /** Place among the octave's Gaussians, with a fraction. */
+  readonly place: number;
 }
 
 /** Ratio of principal curvatures above which a blob is an edge (Lowe 2004, section 4.1). */
@@ -21,6 +21,8 @@ const EDGE_LIMIT = (EDGE_RATIO + 1) ** 2 / EDGE_RATIO;
 const BORDER = 5;
 /** Steps the refinement may walk to a neighbouring pixel or level. */
 const MAX_MOVES = 4;
+/** Differences of Gaussians in an octave, at most. */
+const MOST_DIFFERENCES = LEVELS + 2;
 
 /**
  * Extrema of the difference of Gaussians in position and scale, refined to a fraction of a pixel.
@@ -31,37 +33,26 @@ const MAX_MOVES = 4;
  */
 export function findBlobs(octaves: readonly Octave[], contrast: number): Blob[] {
   const blobs: Blob[] = [];
-  const largest = octaves.length > 0 ? octaves[0].width * octaves[0].height : 0;
-  const room = Array.from({ length: LEVELS + 2 }, () => new Float32Array(largest));
-  const found = new Int32Array(1 << 17);
+  if (octaves.length === 0) return blobs;
+  const largest = octaves[0].width * octaves[0].height;
+  const room = Array.from({ length: MOST_DIFFERENCES }, () => new Float32Array(largest));
+  const found = new Int32Array(largest >> 2);
   octaves.forEach((octave, index) => {
     const { width, height, gaussians } = octave;
     const size = width * height;
-    const differences = room.map((array) => array.subarray(0, size));
-    for (let k = 0; k < differences.length; k++)
-      subtract(gaussians[k + 1], gaussians[k], differences[k], size);
+    const differences = room.slice(0, gaussians.length - 1).map((array) => array.subarray(0, size));
+    differences.forEach((out, k) => {
+      subtract(gaussians[k + 1], gaussians[k], out, size);
+    });
     const seen = new Set<number>();
-    for (let level = 1; level <= LEVELS; level++) {
-      const count = scanLevel(
-        differences[level - 1],
-        differences[level],
-        differences[level + 1],
-        width,
-        height,
-        0.8 * contrast,
-        found,
-      );
+    for (let k = 1; k < differences.length - 1; k++) {
+      const [low, mid, high] = [differences[k - 1], differences[k], differences[k + 1]];
+      // The refined extremum may be higher than the pixel it was found at.
+      const count = scanLevel(low, mid, high, width, height, 0.8 * contrast, found);
       for (let f = 0; f < count; f++) {
-        const blob = refine(
-          octave,
-          index,
-          differences,
-          found[f] % width,
-          Math.floor(found[f] / width),
-          level,
-          contrast,
-          seen,
-        );
+        const x = found[f] % width;
+        const y = (found[f] - x) / width;
+        const blob = refine(octave, index, differences, x, y, k, contrast, seen);
         if (blob) blobs.push(blob);
       }
     }
@@ -178,19 +169,19 @@ function refine(
   d: readonly Float32Array[],
   startX: number,
   startY: number,
-  startLevel: number,
+  startPlace: number,
   contrast: number,
   seen: Set<number>,
 ): Blob | undefined {
   const { width: w, height, step } = octave;
   let x = startX;
   let y = startY;
-  let level = startLevel;
+  let place = startPlace;
   for (let move = 0; move <= MAX_MOVES; move++) {
     const i = y * w + x;
-    const mid = d[level];
-    const low = d[level - 1];
-    const high = d[level + 1];
+    const mid = d[place];
+    const low = d[place - 1];
+    const high = d[place + 1];
     const v = mid[i];
     const gx = 0.5 * (mid[i + 1] - mid[i - 1]);
     const gy = 0.5 * (mid[i + w] - mid[i - w]);
@@ -212,8 +203,8 @@ function refine(
     if (Math.abs(dx) > 0.6 || Math.abs(dy) > 0.6 || Math.abs(ds) > 0.6) {
       x += Math.abs(dx) > 0.6 ? Math.sign(dx) : 0;
       y += Math.abs(dy) > 0.6 ? Math.sign(dy) : 0;
-      level += Math.abs(ds) > 0.6 ? Math.sign(ds) : 0;
-      if (level < 1 || level > LEVELS) return undefined;
+      place += Math.abs(ds) > 0.6 ? Math.sign(ds) : 0;
+      if (place < 1 || place > d.length - 2) return undefined;
       if (x < BORDER || y < BORDER || x >= w - BORDER || y >= height - BORDER) return undefined;
       continue;
     }
@@ -223,17 +214,17 @@ function refine(
     const curvature = xx * yy - xy * xy;
     if (curvature <= 0 || trace * trace >= EDGE_LIMIT * curvature) return undefined;
     // Two starts may walk to one extremum.
-    const key = (level * height + y) * w + x;
+    const key = (place * height + y) * w + x;
     if (seen.has(key)) return undefined;
     seen.add(key);
-    const at = level + ds;
+    const at = place + ds;
     return {
       x: (x + dx) * step,
       y: (y + dy) * step,
-      sigma: BASE_SIGMA * 2 ** (at / LEVELS) * step,
+      sigma: BASE_SIGMA * 2 ** ((octave.firstLevel + at) / LEVELS) * step,
       response,
       octave: octaveIndex,
-      level: at,
+      place: at,
     };
   }
   return undefined;

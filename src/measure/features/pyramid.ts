@@ -8,14 +8,15 @@ export interface FloatImage {
   readonly data: Float32Array;
 }
 
-/** One halving of the picture: Gaussians of rising sigma and the differences of neighbours. */
+/** One halving of the picture: Gaussians of rising sigma. */
 export interface Octave {
   readonly width: number;
   readonly height: number;
   /** One pixel of this octave in pixels of the pyramid's base: 1, 2, 4... */
   readonly step: number;
-  /** LEVELS + 3 images, sigma BASE_SIGMA * 2 ^ (level / LEVELS) px of this octave. */
+  /** Gaussian k has sigma BASE_SIGMA * 2 ^ ((firstLevel + k) / LEVELS) px of this octave. */
   readonly gaussians: readonly Float32Array[];
+  readonly firstLevel: number;
 }
 
 /** Scales searched in each octave (Lowe 2004, section 3.2: 3 is best). */
@@ -64,42 +65,51 @@ export function toFloatImage(image: GreyImage, factor: number): FloatImage {
 }
 
 /**
- * Gaussian pyramid of a picture.
+ * Gaussian pyramid of a picture. Each octave goes up to level LEVELS + 1, and begins with the last two levels of the
+ * octave before, halved: so the widest, dearest blurs are made on a quarter of the pixels.
  *
  * @param factor how much the picture was enlarged: its own blur grew with it
- * @see Lowe 2004, Distinctive Image Features from Scale-Invariant Keypoints, section 3
+ * @see Lowe 2004, Distinctive Image Features from Scale-Invariant Keypoints, section 3; differs in where octaves change
  */
 export function buildPyramid(base: FloatImage, factor: number): Octave[] {
   const octaves: Octave[] = [];
   let { width, height } = base;
-  let source = base.data;
   let step = 1;
-  let sigma = CAMERA_SIGMA * factor;
+  let sharpest: Float32Array[] = [blurFrom(base.data, width, height, CAMERA_SIGMA * factor, BASE_SIGMA)];
   while (Math.min(width, height) >= SMALLEST_SIDE_PX) {
-    const gaussians: Float32Array[] = [];
-    for (let level = 0; level < LEVELS + 3; level++) {
-      const wanted = BASE_SIGMA * 2 ** (level / LEVELS);
-      const more = wanted * wanted - sigma * sigma;
-      if (more < 1e-6) {
-        gaussians.push(source);
-      } else {
-        const target = new Float32Array(width * height);
-        blur(source, target, width, height, gaussianHalfKernel(Math.sqrt(more)));
-        gaussians.push(target);
-        source = target;
-      }
-      sigma = wanted;
+    const gaussians = sharpest;
+    const firstLevel = 1 - gaussians.length;
+    for (let level = 1; level <= LEVELS + 1; level++) {
+      const from = gaussians[gaussians.length - 1];
+      gaussians.push(blurFrom(from, width, height, sigmaOf(level - 1), sigmaOf(level)));
     }
-    octaves.push({ width, height, step, gaussians });
-    // The Gaussian at twice the base sigma, halved, is the next octave's first.
-    const halved = halve(gaussians[LEVELS], width, height);
-    source = halved;
+    octaves.push({ width, height, step, gaussians, firstLevel });
+    const nextOf = (level: number) => halve(gaussians[level - firstLevel], width, height);
+    sharpest = [nextOf(LEVELS - 1), nextOf(LEVELS)];
     width >>= 1;
     height >>= 1;
     step *= 2;
-    sigma = BASE_SIGMA;
   }
   return octaves;
+}
+
+function sigmaOf(level: number): number {
+  return BASE_SIGMA * 2 ** (level / LEVELS);
+}
+
+/** An image of blur `sigma` brought to blur `wanted`; itself where it is as soft already. */
+function blurFrom(
+  source: Float32Array,
+  width: number,
+  height: number,
+  sigma: number,
+  wanted: number,
+): Float32Array {
+  const more = wanted * wanted - sigma * sigma;
+  if (more < 1e-6) return source;
+  const target = new Float32Array(width * height);
+  blur(source, target, width, height, gaussianHalfKernel(Math.sqrt(more)));
+  return target;
 }
 
 /** Every other pixel of every other row. */

@@ -3,7 +3,7 @@ import { sampsonDistance } from "../geometry/fundamental.js";
 import { invertHomography, transferError } from "../geometry/homography.js";
 import { createRandom, type Random } from "../geometry/random.js";
 import { type Agreement, agrees, findAgreement } from "./agreement.js";
-import { evidenceAgainstChance } from "./chance.js";
+import { evidenceAgainstChance, log10Choose } from "./chance.js";
 import { type Correspondences, correspond } from "./correspondences.js";
 import { type Fit, inliersOf, searchEpipolar, searchHomography } from "./search.js";
 
@@ -61,6 +61,7 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
   const onLines = epipolar === undefined ? [] : inliersOf(epipolar, 2 * EPIPOLAR_TOLERANCE);
   const planeChance = plane === undefined ? 1 : chanceOfPlane(plane, wrong, agreement);
   const lineChance = epipolar === undefined ? 1 : chanceOfLines(epipolar, wrong, agreement);
+  // A wrong match may lie on its line by chance, but seldom with the right direction and scale too.
   const inAgreement = new Set(pool);
   const places = distinctPlaces(found, range(found.count));
   const support = (inliers: readonly number[]) =>
@@ -74,10 +75,11 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
   if (evidence < LINK_EVIDENCE) return { inliers: new Int32Array(0), model: "none", evidence };
 
   const inPlane = new Set(onPlane);
-  const beyond = onLines.filter((i) => !inPlane.has(i));
-  const depth = tailEvidence(found.count - onPlane.length, beyond.length, lineChance);
+  const beside = found.count - onPlane.length;
+  const beyond = onLines.filter((i) => !inPlane.has(i) && inAgreement.has(i)).length;
+  const depth = depthEvidence(beside, beyond, lineChance);
   const hasDepth = lineEvidence >= LINK_EVIDENCE && depth >= DEPTH_EVIDENCE;
-  const kept = hasDepth ? onLines : onPlane;
+  const kept = (hasDepth ? onLines : onPlane).filter((i) => inAgreement.has(i));
   const inliers = new Int32Array(2 * kept.length);
   kept.forEach((k, at) => {
     inliers[2 * at] = matches[2 * k];
@@ -151,6 +153,15 @@ function distinctPlaces(matches: Correspondences, indexes: readonly number[]): n
 
 function cellOf(points: Float64Array, i: number, cell: number): number {
   return Math.round(points[2 * i + 1] / cell) * 4096 + Math.round(points[2 * i] / cell);
+}
+
+/**
+ * How far the matches beside the plane that lie on epipolar lines are beyond chance: any two of them may have set the
+ * epipole, so every pair counts as a try and two hits are spent.
+ */
+function depthEvidence(beside: number, hits: number, chance: number): number {
+  if (hits <= 2) return 0;
+  return tailEvidence(beside - 2, hits - 2, chance) - log10Choose(beside, 2);
 }
 
 /** -log10 of an upper bound on the chance of `hits` or more among `count` (Hoeffding 1963, theorem 1). */

@@ -8,7 +8,7 @@ const blob = (x: number, y: number, response: number): Blob => ({
   sigma: 2,
   response,
   octave: 0,
-  level: 1,
+  place: 1,
 });
 
 describe("spreading keypoints", () => {
