@@ -24,8 +24,9 @@ export interface Verification {
 }
 
 /**
- * Evidence at which two photos count as linked. Unrelated photos reach it never, photos that overlap by a seventh
- * pass it: test/evaluate/link-spread.ts shows both spreads.
+ * Evidence at which two photos count as linked: chance gives one false link in a million pairs at most. Unrelated photos
+ * reach 0 at most, photos that overlap by a tenth 68 (test/evaluate/link-spread.ts shows both spreads), so the limit
+ * stands near the unrelated ones to keep poor but true links.
  */
 export const LINK_EVIDENCE = 6;
 
