@@ -25,7 +25,7 @@ export interface Verification {
 
 /**
  * Evidence at which two photos count as linked: chance gives one false link in a million pairs at most. Unrelated photos
- * reach 0 at most, photos that overlap by a tenth 68 (test/evaluate/link-spread.ts shows both spreads), so the limit
+ * reach 0 at most, photos that overlap by a tenth 66 or more (test/evaluate/link-spread.ts shows both spreads), so the limit
  * stands near the unrelated ones to keep poor but true links.
  */
 export const LINK_EVIDENCE = 6;
