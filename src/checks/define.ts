@@ -1,21 +1,12 @@
-import type { About, Facts, Limit, Limits, Measure, Severity, Skipped, Unit } from "../types.js";
+import type { Facts, Finding, Limit, Limits, Measure, Skipped, Unit } from "../types.js";
 
-/** What a check says of a photo, a space between two photos, or the set, before the verdicts are settled. */
-export interface Draft {
-  readonly about: About;
-  /**
-   * The severity as the check sees it. A photo finding of severity "reshoot" becomes "leave-out" in judge()
-   * where good photos cover the view, unless `alwaysReshoot` is set.
-   */
-  readonly severity: Severity;
-  readonly photos: readonly string[];
-  readonly measured?: Measure;
-  readonly limit?: Limit;
-  readonly message: string;
-  readonly advice: string;
+/**
+ * What a check says of a photo, a space between two photos, or the set, before the verdicts are settled. A photo
+ * finding of severity "reshoot" becomes "leave-out" in judge() where good photos cover the view.
+ */
+export interface Draft extends Omit<Finding, "check"> {
   /** Set where the photo's place is unknown, so that no other photo can be said to cover it. */
   readonly alwaysReshoot?: boolean;
-  readonly toAdd?: number;
 }
 
 export interface Outcome {

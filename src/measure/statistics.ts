@@ -1,7 +1,7 @@
 /** The middle value, or the mean of the two middle ones. @throws RangeError on an empty list */
-export function median(values: readonly number[]): number {
+export function median(values: ArrayLike<number>): number {
   if (values.length === 0) throw new RangeError("expected at least one value, found none");
-  const sorted = [...values].sort((a, b) => a - b);
+  const sorted = Float64Array.from(values).sort();
   const middle = sorted.length >> 1;
   return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }

@@ -39,7 +39,7 @@ const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = 
   "grey levels": ["grey level", "grey levels"],
   "grey levels squared": ["grey level squared", "grey levels squared"],
   px: ["px", "px"],
-  "px at 1920": ["px at 1920 px long edge", "px at 1920 px long edge"],
+  "px at 1920": ["px of 1920", "px of 1920"],
   megapixels: ["megapixel", "megapixels"],
   mm: ["mm", "mm"],
   s: ["s", "s"],

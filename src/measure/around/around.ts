@@ -1,6 +1,6 @@
+import { medianOf } from "../differences.js";
 import { addScaled, length, type Mat3, type Vec3 } from "../geometry/vector.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
-import { medianOf } from "./differences.js";
 import { directionsAround } from "./directions.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";

@@ -1,8 +1,8 @@
+import { medianOf } from "../differences.js";
 import { rotationFromAxisAngle } from "../geometry/rotation.js";
 import { nearestPointToRays } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
 import { factorise, substitute } from "./cholesky.js";
-import { medianOf } from "./differences.js";
 import type { Tracks } from "./tracks.js";
 
 export interface BundleCamera {

@@ -1,8 +1,8 @@
+import { medianOf, solveRobustly } from "../differences.js";
 import type { Correspondences } from "../geometry/essential.js";
 import { essentialOf, sampsonSquared } from "../geometry/essential.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, transpose, type Vec3 } from "../geometry/vector.js";
-import { medianOf, solveRobustly } from "./differences.js";
 import { translationGiven } from "./translation.js";
 
 /** A link with its matches. */

@@ -1,7 +1,7 @@
+import { medianOf, solveDifferences } from "../differences.js";
 import { axisAngleOf, IDENTITY, rotationFromAxisAngle } from "../geometry/rotation.js";
 import { length, type Mat3, multiply, transpose } from "../geometry/vector.js";
-import { medianOf, solveDifferences } from "./differences.js";
-import { connectedParts, DisjointSets } from "./parts.js";
+import { connectedParts, DisjointSets } from "../parts.js";
 import { type RotationLink, tripletVotes } from "./triplets.js";
 
 /** A link with its strength: how many matches fit it. */

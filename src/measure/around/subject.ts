@@ -1,6 +1,6 @@
+import { medianOf } from "../differences.js";
 import { nearestPointToRays, solveSymmetric3 } from "../geometry/triangulate.js";
 import { addScaled, dot, length, type Mat3, type Vec3 } from "../geometry/vector.js";
-import { medianOf } from "./differences.js";
 
 /** A placed camera. */
 export interface Placed {

@@ -1,4 +1,4 @@
-import { DisjointSets } from "./parts.js";
+import { DisjointSets } from "../parts.js";
 
 /** Points seen in several photos: observation k is keypoint `keypoint[k]` of photo `photo[k]`, sorted by point. */
 export interface Tracks {

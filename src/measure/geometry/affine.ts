@@ -1,3 +1,4 @@
+import { median } from "../statistics.js";
 /** Six numbers: (x, y) goes to (m[0] x + m[1] y + m[2], m[3] x + m[4] y + m[5]). */
 export type Affine = Float64Array;
 
@@ -133,10 +134,4 @@ function largestChange(p: Affine, q: Affine): number {
   let most = 0;
   for (let k = 0; k < 6; k++) most = Math.max(most, Math.abs(p[k] - q[k]) / (1 + Math.abs(q[k])));
   return most;
-}
-
-function median(values: Float64Array): number {
-  const sorted = Float64Array.from(values).sort();
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
 }

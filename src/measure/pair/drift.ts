@@ -8,7 +8,7 @@ import {
   PATCH_RED,
   PATCH_SATURATED_RATIO,
 } from "../features/features.js";
-import { medianOf } from "./overlap.js";
+import { median } from "../statistics.js";
 
 /** Fewer patches than this give no drift: the median of a handful wanders with single highlights. */
 export const FEWEST_PATCHES = 12;
@@ -76,16 +76,16 @@ export function measureDrift(a: Features, b: Features, inliers: Int32Array): Dri
     }
   }
   return {
-    ...(lit >= FEWEST_PATCHES && { exposureDriftStops: medianOf(luminance.subarray(0, lit)) }),
+    ...(lit >= FEWEST_PATCHES && { exposureDriftStops: median(luminance.subarray(0, lit)) }),
     ...(coloured >= FEWEST_PATCHES && {
       colourDrift: {
-        redStops: medianOf(red.subarray(0, coloured)),
-        blueStops: medianOf(blue.subarray(0, coloured)),
+        redStops: median(red.subarray(0, coloured)),
+        blueStops: median(blue.subarray(0, coloured)),
       },
     }),
     ...(structured >= FEWEST_PATCHES && {
-      relativeSharpness: medianOf(sharpness.subarray(0, structured)),
-      relativeDetail: medianOf(detail.subarray(0, structured)),
+      relativeSharpness: median(sharpness.subarray(0, structured)),
+      relativeDetail: median(detail.subarray(0, structured)),
     }),
   };
 }

@@ -1,5 +1,6 @@
 import type { Features } from "../../types.js";
 import { fitAffine } from "../geometry/affine.js";
+import { median } from "../statistics.js";
 import { agreedTurnAndZoom, correspond, framePoints } from "./correspondences.js";
 
 /** Cells along the long edge of the grid that support is counted on. */
@@ -115,13 +116,5 @@ export function shiftRatio(a: Features, b: Features, inliers: Int32Array): numbe
   // Half a long edge is 1.
   for (let k = 0; k < count; k++)
     moved[k] = Math.hypot(to[2 * k] - from[2 * k], to[2 * k + 1] - from[2 * k + 1]) / 2;
-  return medianOf(moved);
-}
-
-/** Median; the mean of the middle two for an even count; NaN for none. */
-export function medianOf(values: Float64Array): number {
-  const sorted = Float64Array.from(values).sort();
-  const half = sorted.length >> 1;
-  if (sorted.length === 0) return Number.NaN;
-  return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
+  return median(moved);
 }

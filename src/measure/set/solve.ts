@@ -1,3 +1,5 @@
+import { solveDifferences as leastSquares } from "../differences.js";
+import { DisjointSets } from "../parts.js";
 import { median } from "../statistics.js";
 
 /** One measured difference: value of photo b minus value of photo a. */
@@ -33,10 +35,15 @@ const PASSES = 10;
  */
 export function solveDifferences(count: number, differences: readonly Difference[], scale: number): Solution {
   const parts = connectedParts(count, differences);
-  const values = new Float64Array(count);
+  const wishes = {
+    from: Int32Array.from(differences, (d) => d.a),
+    to: Int32Array.from(differences, (d) => d.b),
+    difference: Float64Array.from(differences, (d) => d.value),
+  };
   const weights = Float64Array.from(differences, (d) => d.weight);
+  let values: Float64Array = new Float64Array(count);
   for (let pass = 0; pass < PASSES; pass++) {
-    solveLeastSquares(values, differences, weights);
+    values = leastSquares(count, 1, wishes, weights, values);
     for (const [i, d] of differences.entries()) {
       const residual = (values[d.b] - values[d.a] - d.value) / scale;
       weights[i] = d.weight / (1 + residual * residual);
@@ -56,75 +63,17 @@ export function solveDifferences(count: number, differences: readonly Difference
   };
 }
 
-/** The smallest photo index of each photo's part; -1 for photos that no difference names. */
+/** The smallest photo index of each photo's part; -1 for photos that no link names. */
 export function connectedParts(
   count: number,
   links: readonly { readonly a: number; readonly b: number }[],
 ): Int32Array {
-  const parent = Int32Array.from({ length: count }, (_, i) => i);
-  const root = (i: number): number => {
-    let at = i;
-    while (parent[at] !== at) {
-      parent[at] = parent[parent[at]];
-      at = parent[at];
-    }
-    return at;
-  };
+  const sets = new DisjointSets(count);
   const named = new Uint8Array(count);
   for (const { a, b } of links) {
     named[a] = 1;
     named[b] = 1;
-    const low = Math.min(root(a), root(b));
-    const high = Math.max(root(a), root(b));
-    parent[high] = low;
+    sets.join(a, b);
   }
-  return Int32Array.from({ length: count }, (_, i) => (named[i] ? root(i) : -1));
-}
-
-/** Residual power, against that of the differences themselves, at which a solution is exact enough. */
-const EXACT_ENOUGH = 1e-18;
-
-/**
- * Conjugate gradients on the weighted graph Laplacian, from the values as they stand. Adding one number to all values
- * of a part changes no difference, so the way must not be followed once only rounding is left: it leads anywhere.
- */
-function solveLeastSquares(
-  values: Float64Array,
-  differences: readonly Difference[],
-  weights: Float64Array,
-): void {
-  const n = values.length;
-  const residual = new Float64Array(n);
-  let given = 0;
-  for (const [i, d] of differences.entries()) {
-    const pull = weights[i] * (d.value - (values[d.b] - values[d.a]));
-    residual[d.b] += pull;
-    residual[d.a] -= pull;
-    given += (weights[i] * d.value) ** 2;
-  }
-  const direction = Float64Array.from(residual);
-  const product = new Float64Array(n);
-  let power = dot(residual, residual);
-  for (let step = 0; step < 2 * n && power > EXACT_ENOUGH * given; step++) {
-    product.fill(0);
-    for (const [i, d] of differences.entries()) {
-      const flow = weights[i] * (direction[d.b] - direction[d.a]);
-      product[d.b] += flow;
-      product[d.a] -= flow;
-    }
-    const alpha = power / dot(direction, product);
-    for (let i = 0; i < n; i++) {
-      values[i] += alpha * direction[i];
-      residual[i] -= alpha * product[i];
-    }
-    const next = dot(residual, residual);
-    for (let i = 0; i < n; i++) direction[i] = residual[i] + (next / power) * direction[i];
-    power = next;
-  }
-}
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
-  return sum;
+  return Int32Array.from({ length: count }, (_, i) => (named[i] ? sets.find(i) : -1));
 }

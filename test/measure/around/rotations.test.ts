@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
-import { connectedParts } from "#goodgate/measure/around/parts.js";
 import { solveRotations, type WeightedLink } from "#goodgate/measure/around/rotations.js";
 import { tripletVotes } from "#goodgate/measure/around/triplets.js";
 import { rotationAngleDeg, rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
 import { multiply, transpose } from "#goodgate/measure/geometry/vector.js";
+import { connectedParts } from "#goodgate/measure/parts.js";
 import { gaussian, randomSource } from "./synthetic.js";
 
 const degrees = Math.PI / 180;
