@@ -9,7 +9,7 @@ import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
 import { countsOf } from "./report/counts.js";
-import type { Facts, Features, Limits, MeasuredPhoto, Report, UnreadableFile } from "./types.js";
+import type { Cells, Facts, Features, Limits, MeasuredPhoto, Report, UnreadableFile } from "./types.js";
 import { toolName, toolVersion } from "./version.js";
 
 /** How far a run has come. */
@@ -58,7 +58,7 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
     const facts: Facts = roundFacts({
       folder: listing.name,
       orderedBy,
-      photos: ordered.map(({ features: _, ...photo }, i) => ({
+      photos: ordered.map(({ features: _, cells: __, ...photo }, i) => ({
         ...photo,
         measures: { ...photo.measures, ...solved[i] },
       })),
@@ -80,7 +80,7 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
   }
 }
 
-type ReadPhoto = MeasuredPhoto & { readonly features: Features };
+type ReadPhoto = MeasuredPhoto & { readonly features: Features; readonly cells: Cells };
 
 async function measurePhotos(
   pool: Pool<Task, Result>,
@@ -94,7 +94,7 @@ async function measurePhotos(
     if (!outcome.ok)
       unreadable.push({ file: files[i].file, reason: `measuring it failed (${outcome.error.message})` });
     else if ("unreadable" in outcome.value) unreadable.push(outcome.value.unreadable);
-    else read.push({ ...outcome.value.facts, features: outcome.value.features });
+    else read.push({ ...outcome.value.facts, features: outcome.value.features, cells: outcome.value.cells });
   }
   if (read.length === 0) throw noneReadable(unreadable);
   return { read, unreadable };

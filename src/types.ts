@@ -188,6 +188,26 @@ export interface Features {
   readonly patches: Float32Array;
 }
 
+/**
+ * One photo in coarse cells of the upright frame, row-major, kept in memory for what is measured once the subject is
+ * known. Codes of 8 bits, a few dozen KB a photo, over shared memory; measure/photo/cells.ts says what they stand for.
+ */
+export interface Cells {
+  readonly columns: number;
+  readonly rows: number;
+  /** Mean linear light; codes of LIGHT_OF_CODE. */
+  readonly red: Uint8Array;
+  readonly green: Uint8Array;
+  readonly blue: Uint8Array;
+  /** Linear luminance of the brightest spot of 4 x 4 px at 1920; codes of LIGHT_OF_CODE. */
+  readonly brightest: Uint8Array;
+  /** Share of pixels that are clipped or blocked, in 255ths. */
+  readonly saturated: Uint8Array;
+  /** Fine (sigma < 1) and mid (sigma 1 to 3) band energy at 1920, noise removed; codes of ENERGY_OF_CODE. */
+  readonly fine: Uint8Array;
+  readonly mid: Uint8Array;
+}
+
 // ---------------------------------------------------------------- measure: two photos
 
 /** Red and blue against green on the matched surface, b over a, log2. */

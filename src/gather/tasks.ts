@@ -1,6 +1,6 @@
 import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
-import type { Features, MeasuredPhoto, UnreadableFile } from "../types.js";
+import type { Cells, Features, MeasuredPhoto, UnreadableFile } from "../types.js";
 import { decodePhoto } from "./decode.js";
 import { printable, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";
@@ -15,9 +15,9 @@ export interface PhotoTask {
   readonly path: string;
 }
 
-/** A photo's facts and keypoints, or why there are none. */
+/** A photo's facts, keypoints and cells, or why there are none. */
 export type PhotoResult =
-  | { readonly facts: MeasuredPhoto; readonly features: Features }
+  | { readonly facts: MeasuredPhoto; readonly features: Features; readonly cells: Cells }
   | { readonly unreadable: UnreadableFile };
 
 /**
@@ -34,8 +34,8 @@ export async function photoTask({ file, path }: PhotoTask): Promise<PhotoResult>
         `it is ${rgb.width} x ${rgb.height} px, too small to be a photo: take it out of the folder`,
       );
     }
-    const { widthPx, heightPx, measures, tiles, features } = measurePhoto(rgb, exif.orientation ?? 1);
-    return { facts: { file, widthPx, heightPx, contentHash, exif, measures, tiles }, features };
+    const { widthPx, heightPx, measures, tiles, features, cells } = measurePhoto(rgb, exif.orientation ?? 1);
+    return { facts: { file, widthPx, heightPx, contentHash, exif, measures, tiles }, features, cells };
   } catch (error) {
     if (error instanceof UnreadablePhoto) return { unreadable: { file, reason: printable(error.reason) } };
     throw error;

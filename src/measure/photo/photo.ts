@@ -1,4 +1,5 @@
 import type {
+  Cells,
   Features,
   GreyImage,
   Measure,
@@ -8,6 +9,7 @@ import type {
   Unit,
 } from "../../types.js";
 import { extractFeatures } from "../features/extract.js";
+import { fillCells } from "./cells.js";
 import { measureLaplacian } from "./laplacian.js";
 import { quietestNoise } from "./noise.js";
 import { fillPatches } from "./patches.js";
@@ -35,6 +37,7 @@ export interface PhotoMeasurement {
   readonly measures: PixelMeasures;
   readonly tiles: TileMeasures;
   readonly features: Features;
+  readonly cells: Cells;
 }
 
 /**
@@ -99,6 +102,7 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
       ),
     },
     features,
+    cells: fillCells(surface, noiseVariance),
   };
 }
 

@@ -9,11 +9,15 @@ export interface TileGrid {
   readonly ys: Int32Array;
 }
 
-/** A grid of near-square tiles over a width x height picture, the same after any quarter turn or mirror. */
-export function tileGrid(width: number, height: number): TileGrid {
+/**
+ * A grid of near-square tiles over a width x height picture, the same after any quarter turn or mirror.
+ *
+ * @param along tiles along the long side, at most as many as it has pixels
+ */
+export function tileGrid(width: number, height: number, along = TILES_ALONG_LONG_SIDE): TileGrid {
   const long = Math.max(width, height);
-  const columns = Math.max(1, Math.round((TILES_ALONG_LONG_SIDE * width) / long));
-  const rows = Math.max(1, Math.round((TILES_ALONG_LONG_SIDE * height) / long));
+  const columns = Math.max(1, Math.round((along * width) / long));
+  const rows = Math.max(1, Math.round((along * height) / long));
   return { columns, rows, xs: edges(width, columns), ys: edges(height, rows) };
 }
 
