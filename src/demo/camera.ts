@@ -46,6 +46,11 @@ export function turnCamera(rotation: Matrix3, right: number, down: number, roll:
   return multiply(rotationAbout("z", -roll), aimed);
 }
 
+/** Distance of a world point along the camera's axis, metres; negative behind it. */
+export function depthOf(camera: Camera, point: Vector3): number {
+  return apply(camera.rotation, subtract(point, camera.centre))[2];
+}
+
 /** Pixel of a world point, or undefined where it lies behind the camera. */
 export function projectPoint(camera: Camera, point: Vector3): { x: number; y: number } | undefined {
   const [x, y, z] = apply(camera.rotation, subtract(point, camera.centre));

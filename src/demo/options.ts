@@ -51,6 +51,16 @@ export type Fault =
   | { readonly kind: "noise"; readonly iso: number }
   /** Longer focal length; digital zoom is said by its own tag, optical zoom by the focal length. */
   | { readonly kind: "zoom"; readonly factor: number; readonly digital: boolean }
+  /**
+   * A lens of wide aperture focused on one plane: blur grows with the difference of 1 / distance, as in a thin lens.
+   * `background`: focused behind the prop, and sigma is that at the prop's middle; `subject`: focused on the prop's
+   * middle, and sigma is that at the middle distance of what lies behind it.
+   */
+  | { readonly kind: "focus-plane"; readonly plane: "background" | "subject"; readonly sigmaPx: number }
+  /** Aimed past the prop: this share of its outline's area lies beyond the frame's edge; 0 is the right edge, 90 the lower. */
+  | { readonly kind: "cut"; readonly areaRatio: number; readonly directionDeg: 0 | 90 | 180 | 270 }
+  /** From too far away: longest side of the outline's box as a share of the frame's short side. */
+  | { readonly kind: "small"; readonly sideRatio: number }
   /** Coordinates stored in the file: invented, on the open sea. */
   | { readonly kind: "location" }
   /** A photo of another prop in another place, after the photo named. */
@@ -73,6 +83,14 @@ export interface SkippedArc {
   readonly toDeg: number;
 }
 
+/** A tall window behind the prop, with the day outside far brighter than the room. It lights nothing. */
+export interface WindowOptions {
+  /** Direction from the prop, clockwise seen from above, degrees. */
+  readonly azimuthDeg: number;
+  /** How far its panes lie over white, stops. */
+  readonly stops: number;
+}
+
 /** All that decides what a set looks like; the same options give the same bytes. */
 export interface SetOptions {
   readonly seed: number;
@@ -89,6 +107,13 @@ export interface SetOptions {
   readonly lamps: LampSetup;
   /** How far the brighter lamp of a two-sided set-up outshines the other, stops. */
   readonly lampRatioStops: number;
+  /** Turns all lamps around the prop, clockwise seen from above, degrees; absent: 0. */
+  readonly lampAzimuthDeg?: number;
+  /** Brightens or dims the room's own light beside the lamps, stops; absent: 0. */
+  readonly ambientStops?: number;
+  /** Mirror reflectance of the prop at right angles where its material is glossy; absent: the material's own. */
+  readonly gloss?: number;
+  readonly window?: WindowOptions;
   readonly rings: readonly RingOptions[];
   /** Diameter of the ball that holds the prop, as a share of the picture's short side. */
   readonly fillRatio: number;

@@ -1,8 +1,10 @@
 import { type Camera, focalPxOf, lookAt, turnCamera } from "./camera.js";
+import { isFraming, misframe } from "./framing.js";
 import type { Fault, RingOptions, SetOptions } from "./options.js";
+import { subjectMesh } from "./outline.js";
 import { makeProp } from "./props/index.js";
 import { createRandom, mixSeed, type Random } from "./random.js";
-import { subjectBall } from "./scene.js";
+import { type Part, subjectBall, turnPart } from "./scene.js";
 import { add, degrees, length, radians, subtract, type Vector3 } from "./vector.js";
 
 /** One photo to be taken. */
@@ -162,6 +164,14 @@ function zoomed(shot: Shot, faults: readonly Fault[]): Shot {
   return factor === 1 ? shot : { ...shot, camera: { ...shot.camera, focalPx: shot.camera.focalPx * factor } };
 }
 
+/** The shot after the faults that a picture's frame shows. */
+function framed(shot: Shot, faults: readonly Fault[], prop: readonly Part[], middle: Vector3): Shot {
+  const framing = faults.filter(isFraming);
+  if (framing.length === 0) return shot;
+  const mesh = subjectMesh(prop.map((part) => turnPart(part, radians(shot.subjectTurnDeg))));
+  return { ...shot, camera: misframe(shot.camera, mesh, middle, framing) };
+}
+
 function fileNames(count: number, options: SetOptions): string[] {
   const numbers = Array.from({ length: count }, (_, i) => i + 1);
   if (options.naming === "shuffled") {
@@ -198,9 +208,8 @@ function captureTimes(drafts: readonly Draft[], options: SetOptions): number[] {
  * @throws RangeError where a fault names a photo that is not on the walk.
  */
 export function planSet(options: SetOptions): SetPlan {
-  const { centre: middle, radius } = subjectBall(
-    makeProp(options.subject, options.seed, options.material, options.subjectSize),
-  );
+  const prop = makeProp(options.subject, options.seed, options.material, options.subjectSize);
+  const { centre: middle, radius } = subjectBall(prop);
   const shortSidePx = Math.min(options.widthPx, options.heightPx);
   const focalPx = focalPxOf(options.focalLength35Mm, options.widthPx, options.heightPx);
   const fitM = (2 * radius * focalPx) / (options.fillRatio * shortSidePx);
@@ -226,7 +235,7 @@ export function planSet(options: SetOptions): SetPlan {
     const shoot = (extra: number): Shot =>
       takeShot(options, stand, ring, middle, createRandom(...salt, extra));
     const own = faults.filter((fault) => !isAdded(fault));
-    const shot = zoomed(shoot(0), own);
+    const shot = framed(zoomed(shoot(0), own), own, prop, middle);
     drafts.push({ ...common, ...shot, faults: own });
     for (const fault of faults) {
       if (fault.kind === "twin") drafts.push({ ...common, ...shot, faults: [...own, fault] });

@@ -1,4 +1,5 @@
 import type { RgbImage } from "../types.js";
+import { depthOf } from "./camera.js";
 import {
   defocus,
   develop,
@@ -9,21 +10,33 @@ import {
   pxFrom1920,
   scaleChannels,
 } from "./faults.js";
+import { backgroundInverseDepth, type FocusScene, focusBlur } from "./focus.js";
 import type { Lamp } from "./light.js";
 import type { Fault, SetOptions } from "./options.js";
 import { type PhotoPlan, type SetPlan, strayScene } from "./plan.js";
 import { makeProp } from "./props/index.js";
 import { mixSeed } from "./random.js";
-import { assembleScene, type Part, type Scene } from "./scene.js";
+import { assembleScene, type Part, type Scene, turnPart } from "./scene.js";
 import { drawScene } from "./shade.js";
-import { makeSurroundings } from "./surroundings.js";
-import { apply, radians, rotationAbout, type Vector3 } from "./vector.js";
+import { makeSurroundings, makeWindow } from "./surroundings.js";
+import { apply, radians, rotationAbout, scale, type Vector3 } from "./vector.js";
 
 const tungsten: Vector3 = [1.06, 1, 0.9];
 const daylight: Vector3 = [0.97, 1, 1.05];
 
 /** Lamps and ambient light of a set-up. */
 function lighting(options: SetOptions): { lamps: Lamp[]; ambient: Vector3 } {
+  const { lampAzimuthDeg = 0, ambientStops = 0 } = options;
+  const { lamps, ambient } = usualLighting(options);
+  const turn = rotationAbout("z", radians(-lampAzimuthDeg));
+  return {
+    lamps:
+      lampAzimuthDeg === 0 ? lamps : lamps.map((lamp) => ({ ...lamp, position: apply(turn, lamp.position) })),
+    ambient: scale(ambient, 2 ** ambientStops),
+  };
+}
+
+function usualLighting(options: SetOptions): { lamps: Lamp[]; ambient: Vector3 } {
   const weaker = 2 ** -options.lampRatioStops;
   const left: Lamp = { position: [-1.1, 0.9, 1.2], radiusM: 0.25, strength: 2.4, colour: tungsten };
   const right: Lamp = { position: [1.1, -0.9, 1.1], radiusM: 0.25, strength: 2.4 * weaker, colour: tungsten };
@@ -38,16 +51,6 @@ function lighting(options: SetOptions): { lamps: Lamp[]; ambient: Vector3 } {
     case "overcast":
       return { lamps: [], ambient: [1, 1.01, 1.03] };
   }
-}
-
-function turnPart(part: Part, angle: number): Part {
-  const rotation = rotationAbout("z", angle);
-  const positions = new Float32Array(part.grid.positions.length);
-  for (let i = 0; i < positions.length; i += 3) {
-    const { positions: p } = part.grid;
-    positions.set(apply(rotation, [p[i], p[i + 1], p[i + 2]]), i);
-  }
-  return { ...part, grid: { ...part.grid, positions } };
 }
 
 interface Painted {
@@ -93,24 +96,22 @@ function partsOf(options: SetOptions): Painted {
 /** The scene of a set, drawn from the options alone; kept for the next photo. */
 export function sceneOf(options: SetOptions, subjectTurnDeg = 0): Scene {
   const { seed, subject, material, subjectSize, background, lamps, lampRatioStops } = options;
+  const { lampAzimuthDeg, ambientStops, gloss, window } = options;
   const key = JSON.stringify([
-    seed,
-    subject,
-    material,
-    subjectSize,
-    background,
-    lamps,
-    lampRatioStops,
-    subjectTurnDeg,
+    [seed, subject, material, subjectSize, background, lamps, lampRatioStops, subjectTurnDeg],
+    [lampAzimuthDeg, ambientStops, gloss, window],
   ]);
   return cachedScene(key, () => {
     const parts = partsOf(options);
-    const turned =
-      subjectTurnDeg === 0
+    const polished =
+      gloss === undefined || material !== "glossy"
         ? parts.subject
-        : parts.subject.map((part) => turnPart(part, radians(subjectTurnDeg)));
+        : parts.subject.map((part) => ({ ...part, gloss }));
+    const turned =
+      subjectTurnDeg === 0 ? polished : polished.map((part) => turnPart(part, radians(subjectTurnDeg)));
     const light = lighting(options);
-    return assembleScene([...turned, ...parts.surroundings], light.lamps, light.ambient);
+    const panes = window === undefined ? [] : [makeWindow(window)];
+    return assembleScene([...turned, ...parts.surroundings, ...panes], light.lamps, light.ambient);
   });
 }
 
@@ -119,6 +120,7 @@ export interface LinearPhoto {
   readonly image: LinearImage;
   /** Share of each pixel that lies on the subject, 0 to 255; all 0 in a stray photo. */
   readonly mask: Uint8Array;
+  readonly focus: FocusScene;
 }
 
 /** What the lens of photo `index` sees before anything goes wrong: draw it once, then spoil it many times. */
@@ -132,9 +134,11 @@ export function renderLinear(plan: SetPlan, index: number): LinearPhoto {
   const { widthPx: width, heightPx: height } = photo.camera;
   const image: LinearImage = { width, height, data: new Float32Array(3 * width * height) };
   const mask = new Uint8Array(width * height);
-  drawScene(scene, photo.camera, image, mask);
+  const inverseDepth = new Float32Array(width * height);
+  drawScene(scene, photo.camera, image, mask, inverseDepth);
   if (stray !== undefined) mask.fill(0);
-  return { image, mask };
+  const subject = 1 / Math.max(1e-3, depthOf(photo.camera, plan.subjectCentre));
+  return { image, mask, focus: { inverseDepth, subject } };
 }
 
 /** Softness below this, px at 1920, changes no code value that noise does not hide. */
@@ -144,7 +148,9 @@ const leastSoftnessPx = 0.2;
  * Faults in the order light meets them: lens and hand, then exposure and white balance, then the sensor's noise,
  * clipping and coding.
  *
- * @param faults kinds that belong to the camera's place or the file (zoom, stray, twin, location) change nothing here.
+ * @param faults kinds that belong to the camera's place or the file (zoom, cut, small, stray, twin, location) change
+ * nothing here.
+ * @throws RangeError for the fault "focus-plane" without `own.focus`.
  */
 export function spoil(
   image: LinearImage,
@@ -154,6 +160,8 @@ export function spoil(
     readonly softnessPx: number;
     readonly exposureStops: number;
     readonly noiseSeed: number;
+    /** Only the fault "focus-plane" asks for it. */
+    readonly focus?: FocusScene;
   },
 ): RgbImage {
   let light = image;
@@ -164,6 +172,7 @@ export function spoil(
   if (own.softnessPx >= leastSoftnessPx) light = gaussianBlur(light, pxFrom1920(own.softnessPx, light));
   for (const fault of faults) {
     if (fault.kind === "defocus") light = defocus(light, pxFrom1920(fault.sigmaPx, light), fault.shape);
+    if (fault.kind === "focus-plane") light = focusOnPlane(light, own.focus, fault);
     if (fault.kind === "motion")
       light = motionBlur(light, pxFrom1920(fault.lengthPx, light), fault.directionDeg);
     if (fault.kind === "exposure") stops += fault.stops;
@@ -179,18 +188,34 @@ export function spoil(
   return develop(light, phoneNoise(iso), own.noiseSeed);
 }
 
+function focusOnPlane(
+  image: LinearImage,
+  focus: FocusScene | undefined,
+  { plane, sigmaPx }: Extract<Fault, { kind: "focus-plane" }>,
+): LinearImage {
+  if (focus === undefined) throw new RangeError('the fault "focus-plane" needs to know depths (own.focus)');
+  const far = backgroundInverseDepth(focus);
+  const [sharp, soft] = plane === "background" ? [far, focus.subject] : [focus.subject, far];
+  return focusBlur(image, focus.inverseDepth, sharp, soft, pxFrom1920(sigmaPx, image));
+}
+
 /** Photo `index` from its clean picture: 8 bits, upright. */
-export function developPhoto(plan: SetPlan, photo: PhotoPlan, image: LinearImage): RgbImage {
+export function developPhoto(
+  plan: SetPlan,
+  photo: PhotoPlan,
+  { image, focus }: Pick<LinearPhoto, "image" | "focus">,
+): RgbImage {
   return spoil(image, photo.faults, {
     iso: plan.options.iso,
     softnessPx: photo.softnessPx,
     exposureStops: photo.ownExposureStops,
     noiseSeed: photo.noiseSeed,
+    focus,
   });
 }
 
 /** Photo `index` as the phone would show it: upright, 8 bits, all faults in; `mask` as in `renderLinear`. */
 export function renderPhoto(plan: SetPlan, index: number): { rgb: RgbImage; mask: Uint8Array } {
-  const { image, mask } = renderLinear(plan, index);
-  return { rgb: developPhoto(plan, plan.photos[index], image), mask };
+  const seen = renderLinear(plan, index);
+  return { rgb: developPhoto(plan, plan.photos[index], seen), mask: seen.mask };
 }

@@ -1,7 +1,7 @@
 import { bakeLight, type Lamp } from "./light.js";
 import { type Grid, gridNormals } from "./patch.js";
 import type { Texture } from "./texture.js";
-import type { Vector3 } from "./vector.js";
+import { apply, rotationAbout, type Vector3 } from "./vector.js";
 
 /** One surface of the scene. */
 export interface Part {
@@ -16,6 +16,8 @@ export interface Part {
   readonly detail: number;
   /** Mirror reflectance at right angles, 0 (matt) to 1. */
   readonly gloss: number;
+  /** Linear level, 1 = white, at which white parts of the surface glow whatever the light; absent: it does not. */
+  readonly glow?: number;
 }
 
 /** What every part's look-up needs, by part. */
@@ -50,7 +52,8 @@ export interface Scene {
   readonly exposure: number;
 }
 
-interface Mesh {
+/** Grids put together. */
+export interface Mesh {
   readonly positions: Float32Array;
   readonly normals: Float32Array;
   readonly uvs: Float32Array;
@@ -60,7 +63,7 @@ interface Mesh {
   readonly castingTriangles: number;
 }
 
-function mergeGrids(parts: readonly Part[]): Mesh {
+export function mergeGrids(parts: readonly Part[]): Mesh {
   let vertices = 0;
   let triangles = 0;
   for (const { grid } of parts) {
@@ -95,6 +98,17 @@ function mergeGrids(parts: readonly Part[]): Mesh {
     if (casts) castingTriangles = triangle;
   });
   return { positions, normals, uvs, indices, surfaceOf, castingTriangles };
+}
+
+/** A part turned about the z axis, anticlockwise seen from above, radians. */
+export function turnPart(part: Part, angle: number): Part {
+  const rotation = rotationAbout("z", angle);
+  const positions = new Float32Array(part.grid.positions.length);
+  for (let i = 0; i < positions.length; i += 3) {
+    const { positions: p } = part.grid;
+    positions.set(apply(rotation, [p[i], p[i + 1], p[i + 2]]), i);
+  }
+  return { ...part, grid: { ...part.grid, positions } };
 }
 
 /** The ball around the subject's bounding box. */
@@ -169,12 +183,24 @@ function exposureFor(parts: readonly Part[], textures: readonly Texture[], light
   return Math.min(subjectHighlight / subject, tableHighlight / table);
 }
 
+/** Replaces the light on glowing parts by what makes white come out at their level after exposure. */
+function setGlow(parts: readonly Part[], light: Float32Array, exposure: number): void {
+  let vertex = 0;
+  for (const { grid, glow } of parts) {
+    const end = vertex + grid.columns * grid.rows;
+    if (glow !== undefined) light.fill(glow / exposure, 3 * vertex, 3 * end);
+    vertex = end;
+  }
+}
+
 /** Puts parts and lamps together and works out the light. Parts that cast shadows must come first. */
 export function assembleScene(parts: readonly Part[], lamps: readonly Lamp[], ambient: Vector3): Scene {
   const mesh = mergeGrids(parts);
   const ball = subjectBall(parts);
   const textures = parts.map((part) => part.paint());
   const { light, lampShare } = bakeLight(mesh, lamps, ambient, ball.centre);
+  const exposure = exposureFor(parts, textures, light);
+  setGlow(parts, light, exposure);
   return {
     surfaces: parts.map(({ subject, detail, gloss }, i) => ({
       texture: textures[i],
@@ -192,6 +218,6 @@ export function assembleScene(parts: readonly Part[], lamps: readonly Lamp[], am
     lamps,
     subjectCentre: ball.centre,
     subjectRadiusM: ball.radius,
-    exposure: exposureFor(parts, textures, light),
+    exposure,
   };
 }

@@ -17,12 +17,16 @@ const glossExponent = 120;
 
 const fresnelOf = (gloss: number, cosine: number): number => gloss + (1 - gloss) * (1 - cosine) ** 5;
 
-/** Draws the scene from one camera: linear radiance, and where asked for the share of each pixel on the subject. */
+/**
+ * Draws the scene from one camera: linear radiance, and where asked for the share of each pixel on the subject and
+ * 1 / depth, metres, of the nearest thing in each pixel.
+ */
 export function drawScene(
   scene: Scene,
   camera: Camera,
   into: LinearImage,
   mask: Uint8Array | undefined,
+  inverseDepth?: Float32Array,
 ): void {
   const projected = projectVertices(scene.positions, camera, samplesPerSide);
   const band = createVisibility(camera.widthPx * samplesPerSide, bandRows * samplesPerSide);
@@ -34,6 +38,7 @@ export function drawScene(
     band.inverseDepth.fill(0);
     rasterise(scene.indices, 0, scene.surfaceOf.length, projected, band);
     resolveBand(scene, band, firstRow, rows, shader, into, mask);
+    if (inverseDepth !== undefined) resolveDepth(band, firstRow, rows, camera.widthPx, inverseDepth);
   }
 }
 
@@ -99,6 +104,24 @@ function resolveBand(
         if (t3 >= 0 && subject[surfaceOf[t3]]) covered++;
         mask[pixel] = Math.round((255 * covered) / 4);
       }
+    }
+  }
+}
+
+/** The nearest of each pixel's samples. */
+function resolveDepth(
+  band: Visibility,
+  firstRow: number,
+  rows: number,
+  columns: number,
+  into: Float32Array,
+): void {
+  const { inverseDepth, width } = band;
+  for (let row = 0, to = firstRow * columns; row < rows; row++) {
+    for (let column = 0; column < columns; column++, to++) {
+      const a = 2 * row * width + 2 * column;
+      const c = a + width;
+      into[to] = Math.max(inverseDepth[a], inverseDepth[a + 1], inverseDepth[c], inverseDepth[c + 1]);
     }
   }
 }

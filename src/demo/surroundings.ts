@@ -1,10 +1,11 @@
 import { type NoiseField, pyramidNoise, valueNoise } from "./noise.js";
+import type { WindowOptions } from "./options.js";
 import { type Painter, paintFlat } from "./paint.js";
 import { boxFaces, faceGrid, type Grid, gridFrom, latheGrid } from "./patch.js";
 import { createRandom, mixSeed, type Random } from "./random.js";
 import type { Part } from "./scene.js";
 import type { Texture } from "./texture.js";
-import { length, smoothStep, type Vector3 } from "./vector.js";
+import { length, radians, smoothStep, type Vector3 } from "./vector.js";
 
 /**
  * What stands around the prop. `store`: the prop store, shelves on four walls. `wall`: one flat textured wall close
@@ -358,6 +359,33 @@ function room(seed: number): Part[] {
   const ceiling = faceGrid([-x, -y, floorZ + roomHeightM], [0, 2 * y, 0], [2 * x, 0, 0], 11, 11);
   parts.push(setPart(ceiling, () => paintFlat(32, 32, plainPainter(0.5, 0.48, 0.44))));
   return parts;
+}
+
+const windowDistanceM = 1.62;
+const windowHalfM = 0.6;
+const windowLowM = -0.5;
+const windowHighM = 1.2;
+
+/** A tall window before the shelves, three by four panes. */
+export function makeWindow({ azimuthDeg, stops }: WindowOptions): Part {
+  const azimuth = radians(azimuthDeg);
+  const out: Vector3 = [Math.sin(azimuth), Math.cos(azimuth), 0];
+  const along: Vector3 = [out[1], -out[0], 0];
+  const corner: Vector3 = [
+    windowDistanceM * out[0] - windowHalfM * along[0],
+    windowDistanceM * out[1] - windowHalfM * along[1],
+    windowLowM,
+  ];
+  const grid = faceGrid(
+    corner,
+    [2 * windowHalfM * along[0], 2 * windowHalfM * along[1], 0],
+    [0, 0, windowHighM - windowLowM],
+  );
+  const painter: Painter = (point, out) => {
+    const bar = Math.min((point.u * 3) % 1, (point.v * 4) % 1) < 0.06;
+    out.fill(bar ? 0.01 : 1);
+  };
+  return { ...setPart(grid, () => paintFlat(256, 256, painter)), detail: 0, glow: 2 ** stops };
 }
 
 /** Everything but the prop. Parts that cast shadows come first. */
