@@ -34,20 +34,23 @@ function detail(data: Float32Array, width: number, wanted: (pixel: number) => bo
 }
 
 describe("faults of the frame", () => {
-  test.each([0, 90, 180, 270] as const)("a prop moved over edge %i by 5 per cent is cut by 5 per cent", (directionDeg) => {
-    const plan = withFault({ kind: "cut", areaRatio: 0.05, directionDeg });
-    const truth = subjectTruth(plan, 2, renderLinear(plan, 2));
-    expect(truth.cutRatio).toBeCloseTo(0.05, 2);
-    // The mask at the named edge holds the prop, and that at the opposite edge does not.
-    const { mask } = renderLinear(plan, 2);
-    const { widthPx: w, heightPx: h } = plan.photos[2].camera;
-    const right = Array.from({ length: h }, (_, y) => mask[y * w + w - 1]);
-    const left = Array.from({ length: h }, (_, y) => mask[y * w]);
-    const upper = [...mask.subarray(0, w)];
-    const lower = [...mask.subarray((h - 1) * w)];
-    const at = [right, lower, left, upper].map((edge) => edge.some((value) => value > 0));
-    expect(at).toEqual([0, 90, 180, 270].map((side) => side === directionDeg));
-  });
+  test.each([0, 90, 180, 270] as const)(
+    "a prop moved over edge %i by 5 per cent is cut by 5 per cent",
+    (directionDeg) => {
+      const plan = withFault({ kind: "cut", areaRatio: 0.05, directionDeg });
+      const truth = subjectTruth(plan, 2, renderLinear(plan, 2));
+      expect(truth.cutRatio).toBeCloseTo(0.05, 2);
+      // The mask at the named edge holds the prop, and that at the opposite edge does not.
+      const { mask } = renderLinear(plan, 2);
+      const { widthPx: w, heightPx: h } = plan.photos[2].camera;
+      const right = Array.from({ length: h }, (_, y) => mask[y * w + w - 1]);
+      const left = Array.from({ length: h }, (_, y) => mask[y * w]);
+      const upper = [...mask.subarray(0, w)];
+      const lower = [...mask.subarray((h - 1) * w)];
+      const at = [right, lower, left, upper].map((edge) => edge.some((value) => value > 0));
+      expect(at).toEqual([0, 90, 180, 270].map((side) => side === directionDeg));
+    },
+  );
 
   test("a small prop has the side asked for, and its neighbours stay as they were", () => {
     const plan = withFault({ kind: "small", sideRatio: 0.25 });
