@@ -2,9 +2,12 @@ import { defaultLimits, judge } from "./checks/index.js";
 import { GatherError } from "./gather/errors.js";
 import { listFolder, type PhotoFile } from "./gather/folder.js";
 import { captureOrder } from "./gather/order.js";
-import type { PairTask, PhotoTask, Result, ResultOf, Task } from "./gather/tasks.js";
+import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./gather/tasks.js";
 import { availableCores, createPool, type Outcome, type Pool } from "./gather/threads.js";
-import type { PairMeasures } from "./measure/pair/pair.js";
+import { measureAround } from "./measure/around/around.js";
+import { aroundFacts } from "./measure/around/facts.js";
+import { voteForPairs } from "./measure/around/select-pairs.js";
+import { farPairs, type StillMatches, subjectTurned } from "./measure/around/turned-subject.js";
 import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
@@ -27,6 +30,8 @@ export interface AuditOptions {
   readonly limits?: Limits;
   /** Most photos the upload takes. */
   readonly atMost?: number;
+  /** How much of the way round the subject is wanted, degrees in (0, 360]; 360 unless said. */
+  readonly spanDeg?: number;
   /** Findings of severity "edit" fail the set too. */
   readonly strict?: boolean;
   readonly onProgress?: (progress: AuditProgress) => void;
@@ -48,13 +53,28 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
   try {
     const { read, unreadable } = await measurePhotos(pool, listing.photos, options);
     const { photos: ordered, orderedBy } = captureOrder(read);
+    const turnedSubject = await seeTurning(pool, ordered, options);
     const linking = await linkPhotos(
       ordered.length,
-      (candidates) => measurePairs(pool, ordered, candidates, options),
+      voteForPairs(ordered.map(({ features }) => features)),
+      (candidates) => measurePairs(pool, ordered, candidates, turnedSubject === true, options),
       ({ facts }) => facts.verifiedMatches > 0,
     );
     const pairs = linking.compared.map(({ a, b, result }) => ({ a, b, ...result }));
     const solved = solvedMeasures(ordered.length, pairs, linking.comparedWith);
+    const spanDeg = options.spanDeg ?? 360;
+    // Holds the cameras' places too (parts[].solution): whatever needs features, matches and cameras goes here.
+    const around = measureAround(
+      ordered.map(({ features, exif }) => ({ features, focalLength35Mm: exif.focalLength35Mm })),
+      pairs.map(({ a, b, inliers, facts, pose }) => ({
+        i: a,
+        j: b,
+        inliers,
+        verifiedRatio: facts.verifiedRatio,
+        ...(pose && { pose }),
+      })),
+      { spanDeg, turnedSubject },
+    );
     const facts: Facts = roundFacts({
       folder: listing.name,
       orderedBy,
@@ -63,6 +83,11 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
         measures: { ...photo.measures, ...solved[i] },
       })),
       pairs: pairs.map(({ a, b, facts }) => ({ a: ordered[a].file, b: ordered[b].file, ...facts })),
+      around: aroundFacts(
+        around,
+        ordered.map(({ file }) => file),
+        spanDeg,
+      ),
       unreadable,
       unsupported: listing.unsupported,
       otherFiles: listing.otherFiles,
@@ -100,25 +125,60 @@ async function measurePhotos(
   return { read, unreadable };
 }
 
+/** Far pairs asked first; only where any of them sees a background at rest are the others asked. */
+const FIRST_FAR_PAIRS = 8;
+
+/** Whether the subject was turned before a camera at rest; undefined where there are too few photos to ask. */
+async function seeTurning(
+  pool: Pool<Task, Result>,
+  photos: readonly ReadPhoto[],
+  options: AuditOptions,
+): Promise<boolean | undefined> {
+  const tasks = farPairs(photos.length).map(
+    ([a, b]): StillTask => ({ kind: "still", a: photos[a].features, b: photos[b].features }),
+  );
+  // Spread over the set, like the whole list.
+  const step = Math.max(1, Math.floor(tasks.length / FIRST_FAR_PAIRS));
+  const first = tasks.filter((_, i) => i % step === 0);
+  const rest = tasks.filter((_, i) => i % step !== 0);
+  const votes = await askFarPairs(pool, first, options);
+  if (votes.some(({ still }) => still)) votes.push(...(await askFarPairs(pool, rest, options)));
+  return subjectTurned(votes);
+}
+
+async function askFarPairs(
+  pool: Pool<Task, Result>,
+  tasks: readonly StillTask[],
+  { signal }: AuditOptions,
+): Promise<StillMatches[]> {
+  return (await runAll(pool, tasks, "pairs", signal ? { signal } : {})).map(answerOf);
+}
+
 async function measurePairs(
   pool: Pool<Task, Result>,
   photos: readonly ReadPhoto[],
   candidates: readonly Candidate[],
+  movingOnly: boolean,
   options: AuditOptions,
-): Promise<PairMeasures[]> {
+): Promise<PairResult[]> {
   const tasks = candidates.map(({ a, b }): PairTask => {
     const [one, other] = [photos[a], photos[b]];
     return {
       kind: "pair",
       a: one.features,
       b: other.features,
+      focalLength35Mm: { a: one.exif.focalLength35Mm, b: other.exif.focalLength35Mm },
+      movingOnly,
       seed: pairSeed(one.contentHash, other.contentHash),
     };
   });
-  return (await runAll(pool, tasks, "pairs", options)).map((outcome) => {
-    if (!outcome.ok) throw outcome.error;
-    return outcome.value;
-  });
+  return (await runAll(pool, tasks, "pairs", options)).map(answerOf);
+}
+
+/** @throws whatever made the task fail: with photos that were measured, only a mistake in this program can. */
+function answerOf<R>(outcome: Outcome<R>): R {
+  if (!outcome.ok) throw outcome.error;
+  return outcome.value;
 }
 
 /** Seeds hang on what the photos show, so that renaming or adding files changes no pair. */

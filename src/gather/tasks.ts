@@ -1,3 +1,7 @@
+import { pairPose } from "../measure/around/around.js";
+import type { RelativePose } from "../measure/around/relative-pose.js";
+import { movingMatches, type StillMatches, stillMatches } from "../measure/around/turned-subject.js";
+import { matchDescriptors } from "../measure/pair/match.js";
 import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
 import type { Cells, Features, MeasuredPhoto, UnreadableFile } from "../types.js";
@@ -47,15 +51,54 @@ export interface PairTask {
   readonly kind: "pair";
   readonly a: Features;
   readonly b: Features;
+  /** Focal lengths as EXIF has them, in 35 mm equivalents. */
+  readonly focalLength35Mm: { readonly a: number | undefined; readonly b: number | undefined };
+  /** Matches that stand still in the picture do not count: the subject was turned before a camera at rest. */
+  readonly movingOnly: boolean;
   /** Same features and seed, same answer. */
   readonly seed: number;
 }
 
-/** What a thread is asked to do, and what it answers. */
-export type Task = PhotoTask | PairTask;
-export type Result = PhotoResult | PairMeasures;
-export type ResultOf<T extends Task> = T extends PhotoTask ? PhotoResult : PairMeasures;
+/** What two photos share, and how the camera moved between them where enough tells it. */
+export interface PairResult extends PairMeasures {
+  readonly pose?: RelativePose;
+}
 
-export function handleTask(task: Task): Promise<PhotoResult> | PairMeasures {
-  return task.kind === "photo" ? photoTask(task) : measurePair(task.a, task.b, task.seed);
+/** Two matched photos: {@link measurePair}, and the pose where they hang together. */
+export function pairTask({ a, b, focalLength35Mm, movingOnly, seed }: PairTask): PairResult {
+  const measures = measurePair(a, b, seed, movingOnly ? movingMatches : undefined);
+  const pose = pairPose(
+    { features: a, focalLength35Mm: focalLength35Mm.a },
+    { features: b, focalLength35Mm: focalLength35Mm.b },
+    measures.inliers,
+    measures.facts.verifiedRatio,
+  );
+  return pose === undefined ? measures : { ...measures, pose };
+}
+
+/** Asks two photos from different sides what stands still in both pictures. */
+export interface StillTask {
+  readonly kind: "still";
+  readonly a: Features;
+  readonly b: Features;
+}
+
+/** What a thread is asked to do, and what it answers. */
+export type Task = PhotoTask | PairTask | StillTask;
+export type Result = PhotoResult | PairResult | StillMatches;
+export type ResultOf<T extends Task> = T extends PhotoTask
+  ? PhotoResult
+  : T extends PairTask
+    ? PairResult
+    : StillMatches;
+
+export function handleTask(task: Task): Promise<PhotoResult> | PairResult | StillMatches {
+  switch (task.kind) {
+    case "photo":
+      return photoTask(task);
+    case "pair":
+      return pairTask(task);
+    case "still":
+      return stillMatches(task.a, task.b, matchDescriptors(task.a, task.b));
+  }
 }

@@ -1,4 +1,8 @@
 import type {
+  AroundBand,
+  AroundFacts,
+  AroundPart,
+  AroundStep,
   Exif,
   Facts,
   Finding,
@@ -29,6 +33,7 @@ export interface ReportDocument {
   readonly atMost?: number;
   readonly photos: readonly PhotoEntry[];
   readonly pairs: readonly PairFacts[];
+  readonly around: AroundEntry;
   readonly unreadable: readonly UnreadableFile[];
   readonly unsupported: readonly UnsupportedFile[];
   readonly otherFiles: number;
@@ -46,6 +51,19 @@ export interface PhotoEntry {
   readonly exif: Exif;
   readonly measures: PhotoMeasures;
   readonly tiles: TileMeasures;
+}
+
+export interface AroundEntry extends Omit<AroundFacts, "parts"> {
+  readonly parts: readonly AroundPartEntry[];
+}
+
+export interface AroundPartEntry extends Omit<AroundPart, "bands"> {
+  readonly bands: readonly AroundBandEntry[];
+}
+
+/** A band with the steps that the check "gap" calls too wide picked out by its limit. */
+export interface AroundBandEntry extends AroundBand {
+  readonly gaps: readonly AroundStep[];
 }
 
 /** The JSON report as text, one document that ends in a line break; the same report gives the same bytes. */
@@ -73,6 +91,7 @@ export function documentOf(report: Report): ReportDocument {
     atMost: facts.atMostPhotos,
     photos: facts.photos.map((photo) => photoEntry(photo, judgement.photoVerdicts.get(photo.file) ?? "pass")),
     pairs: facts.pairs.map(pairEntry),
+    around: aroundEntry(facts.around, judgement.limits),
     unreadable: facts.unreadable.map(({ file, reason }) => ({ file, reason })),
     unsupported: facts.unsupported.map(({ file, kind }) => ({ file, kind })),
     otherFiles: facts.otherFiles,
@@ -106,6 +125,7 @@ export function factsFromJson(document: ReportDocument): Facts {
       tiles,
     })),
     pairs: document.pairs,
+    around: aroundOf(document.around),
     unreadable: document.unreadable,
     unsupported: document.unsupported,
     otherFiles: document.otherFiles,
@@ -197,6 +217,59 @@ function pairEntry(pair: PairFacts): PairFacts {
     relativeSharpness: pair.relativeSharpness,
     relativeDetail: pair.relativeDetail,
   });
+}
+
+function aroundEntry(around: AroundFacts, limits: Limits): AroundEntry {
+  const widest = limits.gap?.step?.value ?? Number.POSITIVE_INFINITY;
+  return pick({
+    wantedSpanDeg: around.wantedSpanDeg,
+    focalSource: around.focalSource,
+    focalFactor: around.focalFactor,
+    upSource: around.upSource,
+    turnedSubject: around.turnedSubject,
+    parts: around.parts.map((part) => ({
+      photos: part.photos,
+      confidence: part.confidence,
+      cameras: part.cameras.map(({ file, azimuthDeg, elevationDeg, uncertaintyDeg }) => ({
+        file,
+        azimuthDeg,
+        elevationDeg,
+        uncertaintyDeg,
+      })),
+      bands: part.bands.map(({ name, photos, spanDeg, closed, steps }) => ({
+        name,
+        photos,
+        spanDeg,
+        closed,
+        steps: steps.map(stepEntry),
+        gaps: steps.filter(({ angleDeg }) => angleDeg > widest).map(stepEntry),
+      })),
+      bandGaps: part.bandGaps.map(({ lower, upper, fromPhoto, toPhoto, angleDeg }) => ({
+        lower,
+        upper,
+        fromPhoto,
+        toPhoto,
+        angleDeg,
+      })),
+      missingBands: part.missingBands,
+      viewsPerDirection: part.viewsPerDirection,
+    })),
+  });
+}
+
+function stepEntry({ fromPhoto, toPhoto, widthDeg, angleDeg }: AroundStep): AroundStep {
+  return { fromPhoto, toPhoto, widthDeg, angleDeg };
+}
+
+/** The facts behind the entry: gaps follow from steps and limits. */
+function aroundOf({ parts, ...around }: AroundEntry): AroundFacts {
+  return {
+    ...around,
+    parts: parts.map(({ bands, ...part }) => ({
+      ...part,
+      bands: bands.map(({ gaps: _, ...band }) => band),
+    })),
+  };
 }
 
 function findingEntry(finding: Finding): Finding {

@@ -1,5 +1,5 @@
 /** Whole sets against exact truth: directions, bands, gaps, parts. */
-import { type AroundFacts, measureAround } from "#goodgate/measure/around/around.js";
+import { type AroundMeasures, measureAround } from "#goodgate/measure/around/around.js";
 import { bandOf } from "#goodgate/measure/around/bands.js";
 import { type RingOptions, randomSource, ring, type TrueCamera } from "../measure/around/synthetic.js";
 import { type SetOptions, shuffled, synthesise, trueDirections } from "../measure/around/whole-set.js";
@@ -67,7 +67,7 @@ function camerasOf(plan: Plan, random: () => number): TrueCamera[] {
 }
 
 export interface SetResult {
-  readonly facts: AroundFacts;
+  readonly facts: AroundMeasures;
   readonly cameras: readonly TrueCamera[];
   readonly milliseconds: number;
 }

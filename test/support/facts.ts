@@ -1,5 +1,6 @@
 import { countsOf } from "#goodgate/report/counts.js";
 import type {
+  AroundFacts,
   Facts,
   Finding,
   Judgement,
@@ -113,6 +114,15 @@ export function jugNames(number: number): string[] {
   return Array.from({ length: number }, (_, i) => `jug_${String(i + 1).padStart(3, "0")}.jpg`);
 }
 
+/** Nothing is known of where the camera stood. */
+export const notPlaced: AroundFacts = {
+  wantedSpanDeg: 360,
+  parts: [],
+  focalSource: "exif",
+  focalFactor: 1,
+  upSource: "none",
+};
+
 /** A set of good photos in a row, with what is named here put in its place. */
 export function facts(photos: readonly PhotoFacts[], change: Partial<Facts> = {}): Facts {
   return {
@@ -120,6 +130,7 @@ export function facts(photos: readonly PhotoFacts[], change: Partial<Facts> = {}
     orderedBy: "capture time",
     photos,
     pairs: photos.slice(1).map((second, index) => pair(photos[index]!.file, second.file)),
+    around: notPlaced,
     unreadable: [],
     unsupported: [],
     otherFiles: 0,

@@ -1,4 +1,6 @@
+import type { FocalSource } from "../../types.js";
 import { medianOf } from "../differences.js";
+import type { Correspondences } from "../geometry/essential.js";
 import { addScaled, length, type Mat3, type Vec3 } from "../geometry/vector.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
 import { directionsAround } from "./directions.js";
@@ -30,26 +32,40 @@ export interface AroundPair {
   readonly pose?: RelativePose;
 }
 
-export interface AroundCamera extends PlacedPhoto {
+export interface CameraMeasures extends PlacedPhoto {
   /** Standard error of the azimuth, degrees; 0 at the photo that the azimuth is counted from. */
   readonly uncertaintyDeg: number;
 }
 
-export interface AroundPart extends Coverage {
+export interface PartMeasures extends Coverage {
   /** Ascending. */
   readonly photos: readonly number[];
   /** 0 (guesswork) to 1 (every link agrees, the lens is known). */
   readonly confidence: number;
   /** Photos that could be placed, ascending; none in a part of fewer than three. */
-  readonly cameras: readonly AroundCamera[];
+  readonly cameras: readonly CameraMeasures[];
+  /** What the directions rest on, for measures that need the geometry itself; absent where none could be placed. */
+  readonly solution?: PartSolution;
 }
 
-export type FocalSource = "exif" | "assumed" | "mixed" | "measured";
+/** A part's cameras in a world of its own, whose unit is free: the same for all of them, and no metre. */
+export interface PartSolution {
+  readonly subjectCentre: Vec3;
+  /** Unit length. */
+  readonly up: Vec3;
+  /** In the order of the part's `cameras`. */
+  readonly cameras: readonly SolvedCamera[];
+}
 
-export interface AroundFacts {
+export interface SolvedCamera extends Placed {
+  readonly photo: number;
+  /** Focal length and principal point, px of the upright working picture, as used: corrected where it was measured. */
+  readonly intrinsics: Intrinsics;
+}
+
+export interface AroundMeasures {
   /** Photos that hang together, largest part first. Between parts there is no known angle. */
-  readonly parts: readonly AroundPart[];
-  /** "measured": the photos contradicted the stated focal length, or none was stated, and gave a better one. */
+  readonly parts: readonly PartMeasures[];
   readonly focalSource: FocalSource;
   /** Focal lengths used over those stated (or assumed): 1 unless measured. */
   readonly focalFactor: number;
@@ -116,10 +132,8 @@ export function measureAround(
   photos: readonly AroundPhoto[],
   pairs: readonly AroundPair[],
   options: AroundOptions = {},
-): AroundFacts {
-  const stated = photos.map(({ features, focalLength35Mm }) =>
-    intrinsicsOf(features.widthPx, features.heightPx, focalLength35Mm ?? ASSUMED_FOCAL_LENGTH_35_MM),
-  );
+): AroundMeasures {
+  const stated = photos.map(statedCamera);
   const known = photos.filter(({ focalLength35Mm }) => focalLength35Mm !== undefined).length / photos.length;
   const first = solveSet(photos, pairs, stated, options);
   const lens = judgeLens(photos, first, stated, known);
@@ -135,7 +149,14 @@ export function measureAround(
           options,
         );
   const parts = set.parts.map((part, k) =>
-    partOf(part, refined(photos, set, cameras, part, k === 0 ? lens.refined : undefined), set, lens, options),
+    partOf(
+      part,
+      refined(photos, set, cameras, part, k === 0 ? lens.refined : undefined),
+      cameras,
+      set,
+      lens,
+      options,
+    ),
   );
   return {
     parts,
@@ -260,12 +281,39 @@ function linksOf(
     const { i, j, inliers } = pair;
     if (inliers.length < 2 * fewestMatches || (pair.verifiedRatio ?? 1) < smallestRatio) return [];
     const rays = raysOf(photos[i].features, photos[j].features, inliers, cameras[i], cameras[j]);
-    const focalPx = (cameras[i].focalPx + cameras[j].focalPx) / 2;
-    const limitPx = limitOf(photos[i], cameras[i]) * focalPx;
-    const pose = pair.pose ?? relativePose(rays, focalPx, { limitPx, seed });
+    const pose = pair.pose ?? poseOf(photos[i], rays, cameras[i], cameras[j], seed);
     if (!pose || pose.candidates[0].inliers < fewestMatches) return [];
     return [{ i, j, inliers, rays, turnedInPlace: pose.kind === "turned-in-place", pose }];
   });
+}
+
+/** The pose of one pair as the whole set takes it; undefined where its matches are too few for a link. */
+export function pairPose(
+  a: AroundPhoto,
+  b: AroundPhoto,
+  inliers: Int32Array,
+  verifiedRatio: number,
+): RelativePose | undefined {
+  const { fewestMatches, smallestRatio, seed } = LINK_DEFAULTS;
+  if (inliers.length < 2 * fewestMatches || verifiedRatio < smallestRatio) return undefined;
+  const [cameraA, cameraB] = [statedCamera(a), statedCamera(b)];
+  return poseOf(a, raysOf(a.features, b.features, inliers, cameraA, cameraB), cameraA, cameraB, seed);
+}
+
+function poseOf(
+  a: AroundPhoto,
+  rays: Correspondences,
+  cameraA: Intrinsics,
+  cameraB: Intrinsics,
+  seed: number,
+): RelativePose | undefined {
+  const focalPx = (cameraA.focalPx + cameraB.focalPx) / 2;
+  return relativePose(rays, focalPx, { limitPx: limitOf(a, cameraA) * focalPx, seed });
+}
+
+/** The camera as EXIF states it, or the one assumed. */
+function statedCamera({ features, focalLength35Mm }: AroundPhoto): Intrinsics {
+  return intrinsicsOf(features.widthPx, features.heightPx, focalLength35Mm ?? ASSUMED_FOCAL_LENGTH_35_MM);
 }
 
 function cameraOf(
@@ -282,10 +330,11 @@ function cameraOf(
 function partOf(
   photos: readonly number[],
   cameras: readonly (Placed & { photo: number })[],
+  intrinsics: readonly Intrinsics[],
   set: SolvedSet,
   lens: Lens,
   options: AroundOptions,
-): AroundPart {
+): PartMeasures {
   const empty = { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
   if (photos.length < FEWEST_PLACED) return empty;
   const subject = findSubject(cameras);
@@ -322,7 +371,17 @@ function partOf(
     const uncertaintyDeg = Math.min(180, k === zero ? 0 : Math.hypot(own, zeroErrorDeg));
     return { photo: cameras[k].photo, ...direction, uncertaintyDeg };
   });
-  return { photos, confidence: confidenceOf(photos, set, lens), cameras: placed, ...coverage };
+  return {
+    photos,
+    confidence: confidenceOf(photos, set, lens),
+    cameras: placed,
+    ...coverage,
+    solution: {
+      subjectCentre: subject.centre,
+      up,
+      cameras: cameras.map((camera) => ({ ...camera, intrinsics: intrinsics[camera.photo] })),
+    },
+  };
 }
 
 /** Error of a photo's place by the disagreement of its links, degrees around the subject. */

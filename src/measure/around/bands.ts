@@ -1,4 +1,4 @@
-export type BandName = "low" | "middle" | "high" | "overhead";
+import type { BandName } from "../../types.js";
 
 /**
  * Lower border of each height band, degrees of elevation. Common practice asks for three heights and a look from above;

@@ -1,4 +1,5 @@
-import { BAND_NAMES, type BandName, bandsOf } from "./bands.js";
+import type { BandName, ViewsPerDirection } from "../../types.js";
+import { BAND_NAMES, bandsOf } from "./bands.js";
 import { angleBetweenDirections, type Direction, wrap360 } from "./directions.js";
 
 /** A photo's direction around the subject. */
@@ -35,17 +36,6 @@ export interface BandGap {
   readonly fromPhoto: number;
   readonly toPhoto: number;
   readonly angleDeg: number;
-}
-
-/** In how many photos each direction of the subject's surface is seen. */
-export interface ViewsPerDirection {
-  /** A surface counts as seen from within this angle of its normal, degrees. */
-  readonly withinDeg: number;
-  /** Rows of `counts`, degrees above level. */
-  readonly elevationsDeg: readonly number[];
-  /** Columns of `counts`, degrees of azimuth. */
-  readonly azimuthsDeg: readonly number[];
-  readonly counts: readonly (readonly number[])[];
 }
 
 export interface Coverage {

@@ -16,9 +16,15 @@ export interface PairMeasures {
  * negates the drifts; the verified matches stay about the same, and overlap becomes that of b in a.
  *
  * @param seed same photos and seed, same answer
+ * @param pick takes the matches that are to count, index in a, index in b, and so on; all of them unless given
  */
-export function measurePair(a: Features, b: Features, seed: number): PairMeasures {
-  const matches = matchDescriptors(a, b);
+export function measurePair(
+  a: Features,
+  b: Features,
+  seed: number,
+  pick: (a: Features, b: Features, matches: Int32Array) => Int32Array = (_a, _b, matches) => matches,
+): PairMeasures {
+  const matches = pick(a, b, matchDescriptors(a, b));
   const { inliers, model } = verifyMatches(a, b, matches, seed);
   const verifiedMatches = inliers.length >> 1;
   const verifiedRatio = matches.length === 0 ? 0 : inliers.length / matches.length;

@@ -25,6 +25,22 @@ export function neighbours(count: number): Candidate[] {
 }
 
 /**
+ * What is compared first: neighbours in capture order, and pairs that look alike whatever their order, so that a retake
+ * at the end meets the photos beside which it was taken, and the last photo of a ring the first.
+ *
+ * @param alike pairs a < b of photo numbers
+ * @returns each pair once, by a, then b
+ */
+export function firstCandidates(
+  count: number,
+  alike: readonly (readonly [a: number, b: number])[],
+): Candidate[] {
+  const found = new Map(neighbours(count).map((one) => [one.a * count + one.b, one]));
+  for (const [a, b] of alike) found.set(a * count + b, { a, b });
+  return [...found.values()].sort((p, q) => p.a - q.a || p.b - q.b);
+}
+
+/**
  * Photos that hang loose: those that link to nothing, and the two on either side of each place where the
  * capture order passes from one connected part to another. Retakes come last in capture order and a new ring
  * starts somewhere else, so these are worth comparing with all others before anything is said of them.
@@ -73,18 +89,22 @@ export interface Linking<Result> {
 }
 
 /**
- * Compares neighbours in capture order, then the odd photos with all others.
+ * Compares neighbours in capture order and photos that look alike, then the odd photos with all others.
  *
+ * @param alike pairs a < b of photos that look alike
  * @param compare does the work for many pairs, in order; `linked` says whether a result is a link
  */
 export async function linkPhotos<Result>(
   count: number,
+  alike: readonly (readonly [a: number, b: number])[],
   compare: (candidates: readonly Candidate[]) => Promise<readonly Result[]>,
   linked: (result: Result) => boolean,
 ): Promise<Linking<Result>> {
-  const first = neighbours(count);
+  const first = firstCandidates(count, alike);
   const results = await compare(first);
-  const compared = first.map((candidate, i) => ({ ...candidate, result: results[i] }));
+  const compared = first
+    .map((candidate, i) => ({ ...candidate, result: results[i] }))
+    .filter(({ a, b, result }) => b - a <= NEIGHBOUR_REACH || linked(result));
   const odd = oddPhotos(
     count,
     compared.filter(({ result }) => linked(result)),

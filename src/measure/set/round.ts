@@ -1,4 +1,14 @@
-import type { ColourDrift, Exif, Facts, Measure, PairFacts, PhotoFacts, TileMeasures } from "../../types.js";
+import type {
+  AroundFacts,
+  AroundPart,
+  ColourDrift,
+  Exif,
+  Facts,
+  Measure,
+  PairFacts,
+  PhotoFacts,
+  TileMeasures,
+} from "../../types.js";
 
 /** Significant digits kept: far finer than any measure repeats, coarse enough to hide the last bits of a sum. */
 export const significantDigits = 6;
@@ -9,11 +19,19 @@ export const significantDigits = 6;
  * rounding twice changes nothing. Sizes and counts are whole numbers already and stay as they are.
  */
 export function roundFacts(facts: Facts): Facts {
-  return { ...facts, photos: facts.photos.map(roundPhoto), pairs: facts.pairs.map(roundPair) };
+  return {
+    ...facts,
+    photos: facts.photos.map(roundPhoto),
+    pairs: facts.pairs.map(roundPair),
+    around: roundAround(facts.around),
+  };
 }
 
 /** Digits kept of the tiles: they are many, and each alone is rough. */
 export const tileDigits = 4;
+
+/** Decimals kept of angles, degrees: a hundred times finer than they are known. */
+export const angleDecimals = 3;
 
 /** One number at so many significant digits; -0 becomes 0, since JSON cannot tell them apart. */
 export function roundNumber(value: number, digits = significantDigits): number {
@@ -52,11 +70,35 @@ function roundPair(pair: PairFacts): PairFacts {
   return { ...rounded, colourDrift };
 }
 
+function roundAround(around: AroundFacts): AroundFacts {
+  return { ...roundEntries(around), parts: around.parts.map(roundPart) };
+}
+
+function roundPart(part: AroundPart): AroundPart {
+  return {
+    ...part,
+    confidence: roundNumber(part.confidence, 3),
+    cameras: part.cameras.map((camera) => {
+      const rounded = roundAngles(camera);
+      // What rounds up to a whole turn is back at the start.
+      return { ...rounded, azimuthDeg: rounded.azimuthDeg % 360 };
+    }),
+    bands: part.bands.map((band) => ({ ...roundAngles(band), steps: band.steps.map(roundAngles) })),
+    bandGaps: part.bandGaps.map(roundAngles),
+  };
+}
+
+/** A record of angles in degrees, at so many decimals. */
+function roundAngles<T extends object>(record: T): T {
+  return mapNumbers(record, (value) => Number(value.toFixed(angleDecimals)) + 0);
+}
+
 function roundEntries<T extends object>(record: T): T {
+  return mapNumbers(record, (value) => (Number.isInteger(value) ? value : roundNumber(value)));
+}
+
+function mapNumbers<T extends object>(record: T, round: (value: number) => number): T {
   return Object.fromEntries(
-    Object.entries(record).map(([name, value]) => [
-      name,
-      typeof value === "number" && !Number.isInteger(value) ? roundNumber(value) : value,
-    ]),
+    Object.entries(record).map(([name, value]) => [name, typeof value === "number" ? round(value) : value]),
   ) as T;
 }
