@@ -107,6 +107,10 @@ describe("what cannot be meant", () => {
     [["check", "jug", "--jobs", "two"], /found "two"/],
     [["check", "jug", "--at-most", "1.5"], /found "1\.5"/],
     [["check", "jug", "--at-most", ""], /found ""/],
+    [["check", "jug", "--span", "0"], /whole number from 1 to 360 after --span, but found "0".*--span 180/],
+    [["check", "jug", "--span", "361"], /found "361"/],
+    [["check", "jug", "--span", "90deg"], /found "90deg"/],
+    [["check", "jug", "--span"], /a value after --span/],
     [["demo", "jug", "--seed", "x"], /after --seed/],
     [["checks", "soft-foto"], /try goodgate checks soft-photo/],
   ];
@@ -126,12 +130,15 @@ describe("check", () => {
       seen = all;
       return cleanReport();
     };
-    await run(["check", "jug", "--jobs", "3", "--at-most", "80", "--strict", "--no-cache"], { audit });
+    await run(["check", "jug", "--jobs", "3", "--at-most", "80", "--span", "180", "--strict", "--no-cache"], {
+      audit,
+    });
     expect(seen?.[0]).toBe("jug");
-    expect(seen?.[1]).toMatchObject({ jobs: 3, atMost: 80, strict: true, cache: false });
+    expect(seen?.[1]).toMatchObject({ jobs: 3, atMost: 80, spanDeg: 180, strict: true, cache: false });
     await run(["check", "jug"], { audit });
     expect(seen?.[1]).toMatchObject({ strict: false, cache: true });
     expect(seen?.[1]).not.toHaveProperty("jobs");
+    expect(seen?.[1]).not.toHaveProperty("spanDeg");
   });
 
   test("--json prints exactly one document and nothing else", async () => {

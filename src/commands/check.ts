@@ -16,6 +16,7 @@ export interface CheckOptions {
   readonly force?: boolean;
   readonly limits?: string;
   readonly atMost?: string;
+  readonly span?: string;
   readonly strict?: boolean;
   readonly quiet?: boolean;
   readonly jobs?: string;
@@ -36,6 +37,7 @@ export async function check(
   const jobs = options.jobs === undefined ? undefined : wholeNumber("--jobs", options.jobs, 1, mostJobs);
   const atMost =
     options.atMost === undefined ? undefined : wholeNumber("--at-most", options.atMost, 1, mostPhotos);
+  const spanDeg = options.span === undefined ? undefined : wholeNumber("--span", options.span, 1, 360, 180);
   const force = options.force === true;
   if (options.save !== undefined) await checkSavePath(options.save, force);
   const limits = options.limits === undefined ? undefined : await readLimits(options.limits, mergeLimits);
@@ -51,6 +53,7 @@ export async function check(
         ...(options.quiet !== true && { onProgress: (state) => progress.show(state) }),
         ...(jobs !== undefined && { jobs }),
         ...(atMost !== undefined && { atMost }),
+        ...(spanDeg !== undefined && { spanDeg }),
         ...(limits !== undefined && { limits }),
       };
       report = await stoppable(audit(folder, request), signal);

@@ -30,6 +30,7 @@ export const commands = {
       { flags: "--force", text: "let --save replace a report saved before" },
       { flags: "--limits <FILE>", text: "judge by the limits in FILE (JSON) where it names any" },
       { flags: "--at-most <N>", text: "say so when there are more photos than the upload takes" },
+      { flags: "--span <DEGREES>", text: "how much of the way round is wanted (360, unless said)" },
       { flags: "--strict", text: "fail the set for photos that need editing, too" },
       { flags: "--quiet", text: "only the verdict and the photos to take again, one a line" },
       jobs,

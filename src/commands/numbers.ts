@@ -4,12 +4,18 @@ import { CommandError } from "./errors.js";
  * A whole number an option was given.
  * @throws CommandError where it is none or lies outside [least, most]
  */
-export function wholeNumber(option: string, text: string, least: number, most: number): number {
+export function wholeNumber(
+  option: string,
+  text: string,
+  least: number,
+  most: number,
+  example = Math.min(most, Math.max(least, 4)),
+): number {
   const number = /^\d{1,15}$/.test(text) ? Number(text) : Number.NaN;
   if (number >= least && number <= most) return number;
   throw new CommandError(
     `a whole number from ${least} to ${most} after ${option}`,
     `found ${JSON.stringify(text)}`,
-    `write for example ${option} ${Math.min(most, Math.max(least, 4))}`,
+    `write for example ${option} ${example}`,
   );
 }

@@ -1,6 +1,9 @@
 import { createHash } from "node:crypto";
 import sharp from "sharp";
 import { decodePhoto } from "#goodgate/gather/decode.js";
+import { measureAround } from "#goodgate/measure/around/around.js";
+import { aroundFacts } from "#goodgate/measure/around/facts.js";
+import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import { linkPhotos } from "#goodgate/measure/set/link.js";
@@ -35,11 +38,21 @@ export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
   }
   const { compared, comparedWith } = await linkPhotos(
     photos.length,
+    voteForPairs(photos.map(({ features }) => features)),
     async (candidates) =>
-      candidates.map(({ a, b }) => measurePair(photos[a].features, photos[b].features, 1).facts),
-    ({ verifiedMatches }) => verifiedMatches > 0,
+      candidates.map(({ a, b }) => measurePair(photos[a].features, photos[b].features, 1)),
+    ({ facts }) => facts.verifiedMatches > 0,
   );
-  const pairs = compared.map(({ a, b, result }) => ({ a, b, facts: result }));
+  const pairs = compared.map(({ a, b, result }) => ({ a, b, ...result }));
+  const around = measureAround(
+    photos,
+    pairs.map(({ a, b, inliers, facts }) => ({
+      i: a,
+      j: b,
+      inliers,
+      verifiedRatio: facts.verifiedRatio,
+    })),
+  );
   const solved = solvedMeasures(photos.length, pairs, comparedWith);
   const facts = roundFacts({
     folder: set.name,
@@ -49,6 +62,11 @@ export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
       measures: { ...photo.measures, ...solved[i] },
     })),
     pairs: pairs.map(({ a, b, facts: pair }) => ({ a: photos[a].file, b: photos[b].file, ...pair })),
+    around: aroundFacts(
+      around,
+      photos.map(({ file }) => file),
+      360,
+    ),
     unreadable: [],
     unsupported: [],
     otherFiles: 0,

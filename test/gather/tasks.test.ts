@@ -5,9 +5,9 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { UnreadablePhoto } from "#goodgate/gather/errors.js";
 import { readPhotoFile } from "#goodgate/gather/read-file.js";
-import type { PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
+import type { PairResult, PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
 import { createPool, type Pool } from "#goodgate/gather/threads.js";
-import type { PairMeasures } from "#goodgate/measure/pair/pair.js";
+import type { StillMatches } from "#goodgate/measure/around/turned-subject.js";
 import { jpeg, quarters, textured } from "../support/pictures.js";
 
 let folder: string;
@@ -84,10 +84,25 @@ describe("threads that read photos", () => {
         return result.features;
       }),
     );
-    const task: Task = { kind: "pair", a: features[0], b: features[1], seed: 7 };
-    const [first, second] = (await Promise.all([pool.run(task), pool.run(task)])) as PairMeasures[];
+    const task: Task = {
+      kind: "pair",
+      a: features[0],
+      b: features[1],
+      focalLength35Mm: { a: 26, b: undefined },
+      movingOnly: false,
+      seed: 7,
+    };
+    const [first, second] = (await Promise.all([pool.run(task), pool.run(task)])) as PairResult[];
     expect(first.facts.verifiedMatches).toBeGreaterThan(30);
+    // Two files of one picture: the camera did not step between them.
+    expect(first.pose?.kind).toBe("turned-in-place");
     expect(second).toEqual(first);
+    // All of it stands still, so nothing is left where only what moved counts.
+    const still = { kind: "still", a: features[0], b: features[1] } as const;
+    expect((await pool.run(still)) as StillMatches).toMatchObject({ share: 1, still: true });
+    const moving = (await pool.run({ ...task, movingOnly: true })) as PairResult;
+    expect(moving.facts.verifiedMatches).toBe(0);
+    expect(moving.pose).toBeUndefined();
   });
 });
 
