@@ -3,6 +3,7 @@ import type { Correspondences } from "../geometry/essential.js";
 import { essentialOf, sampsonSquared } from "../geometry/essential.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, transpose, type Vec3 } from "../geometry/vector.js";
+import { DisjointSets } from "../parts.js";
 import { translationGiven } from "./translation.js";
 
 /** A link with its matches. */
@@ -68,7 +69,12 @@ export function solvePositions(
     if (step) steps.push(step);
   });
   const { lengths, depths } = scales(count, steps);
-  const still = links.flatMap((link, index) => (link.turnedInPlace ? [index] : []));
+  // Far background alone hides a step, so standing still is believed only where no step says otherwise.
+  const joined = new DisjointSets(count);
+  for (const { i, j } of steps) joined.join(i, j);
+  const still = links.flatMap(({ i, j, turnedInPlace }, index) =>
+    turnedInPlace && joined.find(i) !== joined.find(j) ? [index] : [],
+  );
   const from: number[] = [];
   const to: number[] = [];
   const difference: number[] = [];
