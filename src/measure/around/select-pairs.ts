@@ -10,7 +10,10 @@ export interface VoteOptions {
   readonly bits: number;
   /** Keypoints of a photo that vote, the largest in scale: they are seen from further away and further round. */
   readonly keypoints: number;
-  /** Partners a photo gets. */
+  /**
+   * Partners a photo gets. Five place the cameras of rendered sets as well as eight do, with neighbours or without, for
+   * half of the pairs beyond the neighbours.
+   */
   readonly partners: number;
   /** Photos before and after in capture order that are always partners. */
   readonly neighbours: number;
@@ -23,7 +26,7 @@ export const VOTE_DEFAULTS: VoteOptions = {
   tables: 16,
   bits: 18,
   keypoints: 1000,
-  partners: 8,
+  partners: 5,
   neighbours: 3,
   largestBucket: 48,
   seed: 1,
