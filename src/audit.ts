@@ -1,18 +1,29 @@
 import { defaultLimits, judge } from "./checks/index.js";
 import { GatherError } from "./gather/errors.js";
-import { listFolder, type PhotoFile } from "./gather/folder.js";
+import { type FolderListing, listFolder } from "./gather/folder.js";
 import { captureOrder } from "./gather/order.js";
 import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./gather/tasks.js";
 import { availableCores, createPool, type Outcome, type Pool } from "./gather/threads.js";
+import { failureReason, photoLimitMs } from "./gather/time-limit.js";
 import { measureAround } from "./measure/around/around.js";
 import { aroundFacts } from "./measure/around/facts.js";
 import { voteForPairs } from "./measure/around/select-pairs.js";
 import { farPairs, type StillMatches, subjectTurned } from "./measure/around/turned-subject.js";
+import { comparableFacts } from "./measure/set/comparable.js";
 import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
 import { countsOf } from "./report/counts.js";
-import type { Cells, Facts, Features, Limits, MeasuredPhoto, Report, UnreadableFile } from "./types.js";
+import type {
+  Cells,
+  Facts,
+  Features,
+  Limits,
+  MeasuredPhoto,
+  Report,
+  UnreadableFile,
+  UnsupportedFile,
+} from "./types.js";
 import { toolName, toolVersion } from "./version.js";
 
 /** How far a run has come. */
@@ -25,6 +36,8 @@ export interface AuditProgress {
 export interface AuditOptions {
   /** Threads; as many as there are cores unless said. */
   readonly jobs?: number;
+  /** Looks into the folders inside as well. */
+  readonly recursive?: boolean;
   /** Accepted from the start; there is no cache yet. */
   readonly cache?: boolean;
   readonly limits?: Limits;
@@ -45,13 +58,14 @@ export interface AuditOptions {
  * @throws GatherError where there is nothing to judge: no folder, no photos, none readable
  */
 export async function audit(folder: string, options: AuditOptions = {}): Promise<Report> {
-  const listing = await listFolder(folder, options.signal ? { signal: options.signal } : {});
+  const { recursive = false, signal } = options;
+  const listing = await listFolder(folder, { recursive, ...(signal && { signal }) });
   const pool = createPool<Task, Result>(
     options.jobs ?? availableCores(),
     new URL("./gather/worker.js", import.meta.url),
   );
   try {
-    const { read, unreadable } = await measurePhotos(pool, listing.photos, options);
+    const { read, unreadable, unsupported } = await measurePhotos(pool, listing, options);
     const { photos: ordered, orderedBy } = captureOrder(read);
     const turnedSubject = await seeTurning(pool, ordered, options);
     const linking = await linkPhotos(
@@ -60,7 +74,12 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
       (candidates) => measurePairs(pool, ordered, candidates, turnedSubject === true, options),
       ({ facts }) => facts.verifiedMatches > 0,
     );
-    const pairs = linking.compared.map(({ a, b, result }) => ({ a, b, ...result }));
+    const pairs = linking.compared.map(({ a, b, result }) => ({
+      a,
+      b,
+      ...result,
+      facts: comparableFacts(ordered[a], ordered[b], result.facts),
+    }));
     const solved = solvedMeasures(ordered.length, pairs, linking.comparedWith);
     const spanDeg = options.spanDeg ?? 360;
     // Holds the cameras' places too (parts[].solution): whatever needs features, matches and cameras goes here.
@@ -89,8 +108,9 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
         spanDeg,
       ),
       unreadable,
-      unsupported: listing.unsupported,
+      unsupported,
       otherFiles: listing.otherFiles,
+      ...(listing.leftAlone && { leftAlone: listing.leftAlone }),
       ...(options.atMost === undefined ? {} : { atMostPhotos: options.atMost }),
     });
     const judgement = judge(facts, options.limits ?? defaultLimits, { strict: options.strict ?? false });
@@ -107,22 +127,33 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
 
 type ReadPhoto = MeasuredPhoto & { readonly features: Features; readonly cells: Cells };
 
+interface PhotosRead {
+  readonly read: ReadPhoto[];
+  readonly unreadable: UnreadableFile[];
+  readonly unsupported: UnsupportedFile[];
+}
+
 async function measurePhotos(
   pool: Pool<Task, Result>,
-  files: readonly PhotoFile[],
+  { photos, unreadable: closed }: FolderListing,
   options: AuditOptions,
-): Promise<{ read: ReadPhoto[]; unreadable: UnreadableFile[] }> {
-  const tasks = files.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
-  const read: ReadPhoto[] = [];
-  const unreadable: UnreadableFile[] = [];
-  for (const [i, outcome] of (await runAll(pool, tasks, "photos", options)).entries()) {
-    if (!outcome.ok)
-      unreadable.push({ file: files[i].file, reason: `measuring it failed (${outcome.error.message})` });
-    else if ("unreadable" in outcome.value) unreadable.push(outcome.value.unreadable);
-    else read.push({ ...outcome.value.facts, features: outcome.value.features, cells: outcome.value.cells });
+): Promise<PhotosRead> {
+  const tasks = photos.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
+  const found: PhotosRead = { read: [], unreadable: [...closed], unsupported: [] };
+  const outcomes = await runAll(pool, tasks, "photos", options, photoLimitMs(pool.jobs));
+  for (const [i, outcome] of outcomes.entries()) {
+    if (!outcome.ok) found.unreadable.push({ file: photos[i].file, reason: failureReason(outcome.error) });
+    else if ("unreadable" in outcome.value) found.unreadable.push(outcome.value.unreadable);
+    else if ("unsupported" in outcome.value) found.unsupported.push(outcome.value.unsupported);
+    else
+      found.read.push({
+        ...outcome.value.facts,
+        features: outcome.value.features,
+        cells: outcome.value.cells,
+      });
   }
-  if (read.length === 0) throw noneReadable(unreadable);
-  return { read, unreadable };
+  if (found.read.length === 0) throw noneReadable(found);
+  return found;
 }
 
 /** Far pairs asked first; only where any of them sees a background at rest are the others asked. */
@@ -192,22 +223,27 @@ async function runAll<T extends Task>(
   tasks: readonly T[],
   stage: AuditProgress["stage"],
   { onProgress, signal }: AuditOptions,
+  limitMs?: number,
 ): Promise<Outcome<ResultOf<T>>[]> {
   let done = 0;
   const outcomes = await pool.map(tasks, {
     ...(signal && { signal }),
+    ...(limitMs !== undefined && { limitMs }),
     onDone: () => onProgress?.({ stage, done: ++done, of: tasks.length }),
   });
   return outcomes as Outcome<ResultOf<T>>[];
 }
 
-function noneReadable(unreadable: readonly UnreadableFile[]): GatherError {
-  const first = unreadable[0];
+function noneReadable({ unreadable, unsupported }: PhotosRead): GatherError {
+  const [first, ...others] = [
+    ...unreadable,
+    ...unsupported.map(({ file }) => ({ file, reason: "a raw photo without a preview picture inside" })),
+  ];
   return new GatherError(
     "at least one photo that can be read",
-    unreadable.length === 1
+    others.length === 0
       ? `the only one cannot be read (${first.file}: ${first.reason})`
-      : `none of the ${unreadable.length} can be read (${first.file}: ${first.reason})`,
-    "copy the photos from the phone again",
+      : `none of the ${others.length + 1} can be read (${first.file}: ${first.reason})`,
+    unreadable.length > 0 ? "copy the photos from the phone again" : "export JPEG copies of them",
   );
 }

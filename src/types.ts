@@ -47,13 +47,32 @@ export interface Limit extends Measure {
 
 // ---------------------------------------------------------------- gather
 
-/** Why a file that looks like a photo is not decoded here; `photo-kind` is a kind of photo not read yet. */
+/** What a file is; AVIF counts as heic, "other" is no photo. */
 export type FileKind = "jpeg" | "png" | "webp" | "tiff" | "heic" | "raw" | "other";
 
-/** A file of a photo kind that is not read yet (HEIC, raw). */
+/** A photo that holds nothing that is read here: a raw file without a preview picture inside. */
 export interface UnsupportedFile {
   readonly file: string;
-  readonly kind: "heic" | "raw";
+  readonly kind: "raw";
+}
+
+/** What lies in the folder and was not judged, though it has to do with the photos. */
+export interface LeftAlone {
+  /** Raw files beside a JPEG or HEIC of the same name: one shot, judged by that. */
+  readonly rawBeside: readonly string[];
+  /** Videos of the same name as a photo. */
+  readonly liveVideos: number;
+  /** Edits and captions stored beside photos. */
+  readonly sidecars: number;
+  /** Photos in folders inside, which were not entered, and how many folders hold them. */
+  readonly photosInside: number;
+  readonly foldersInside: number;
+}
+
+/** A raw photo is judged by the JPEG that the camera stored inside it. */
+export interface RawPreview {
+  /** Whether the file reaches to the end of all that it declares; else it was cut short behind the preview. */
+  readonly whole: boolean;
 }
 
 /** A file of a supported kind that cannot be read. `reason` is one clause, for people. */
@@ -158,6 +177,8 @@ export interface MeasuredPhoto {
   /** SHA-256 of the file's bytes, hex. */
   readonly contentHash: string;
   readonly exif: Exif;
+  /** There for raw photos: measures and sizes are those of the preview inside. */
+  readonly rawPreview?: RawPreview;
   readonly measures: PixelMeasures;
   readonly tiles: TileMeasures;
 }
@@ -346,6 +367,7 @@ export interface Facts {
   readonly unsupported: readonly UnsupportedFile[];
   /** Files that are no photos (notes, videos): counted, not judged. System and hidden files are not counted. */
   readonly otherFiles: number;
+  readonly leftAlone?: LeftAlone;
   /** Most photos the upload takes, where the user said so. */
   readonly atMostPhotos?: number;
 }

@@ -96,7 +96,7 @@ describe("what cannot be meant", () => {
   const wrong: readonly (readonly [argv: string[], says: RegExp])[] = [
     [["check", "jug", "--strct"], /no --strct: --strict is nearest/],
     [["check", "jug", "--at-mots=5"], /--at-most is nearest/],
-    [["check", "jug", "--frobnicate"], /choose from --json, --save/],
+    [["check", "jug", "--frobnicate"], /choose from --recursive, --json, --save/],
     [["chek", "jug"], /found "chek": goodgate check is nearest/],
     [["./jug-photos"], /write goodgate check \.\/jug-photos/],
     [["check"], /a FOLDER after goodgate check/],

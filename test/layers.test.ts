@@ -15,7 +15,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "audit.ts": ["gather", "checks", "report", ...MEASURE, "types.ts", "version.ts"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
   demo: ["types.ts", "node:", "sharp"],
-  gather: [...MEASURE, "types.ts", "node:", "sharp", "exifr"],
+  gather: [...MEASURE, "types.ts", "node:", "sharp", "exifr", "libheif-js"],
   checks: [...MEASURE, "measure", "types.ts"],
   report: ["types.ts", "chalk", "cli-table3"],
   "measure/around": [...below("measure/pair"), "ml-matrix"],

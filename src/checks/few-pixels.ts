@@ -11,10 +11,17 @@ export const fewPixels = defineCheck({
     fewest: limit(5, "megapixels", "5 MP or more: Swedish National Heritage Board, 3D-model guide"),
   },
   judge(facts, limits) {
-    const small = facts.photos.filter(
+    const below = facts.photos.filter(
       ({ widthPx, heightPx }) => (widthPx * heightPx) / 1e6 < limits.fewest.value,
     );
-    if (small.length === 0) return { findings: [], skipped: [] };
+    // A camera's preview may be small where the raw photo is not.
+    const small = below.filter(({ rawPreview }) => rawPreview === undefined);
+    const previews = below.filter(({ rawPreview }) => rawPreview !== undefined).map(({ file }) => file);
+    const skipped =
+      previews.length === 0
+        ? []
+        : [{ photos: previews, reason: "only the preview inside the raw photo was looked at" }];
+    if (small.length === 0) return { findings: [], skipped };
     const smallest = Math.min(...small.map(({ widthPx, heightPx }) => (widthPx * heightPx) / 1e6));
     return {
       findings: [
@@ -32,7 +39,7 @@ export const fewPixels = defineCheck({
             "Check that the camera saves its full size and that you copied the originals, not copies made smaller on the way.",
         },
       ],
-      skipped: [],
+      skipped,
     };
   },
 });

@@ -9,6 +9,8 @@ import { exposureStep } from "./exposure-step.js";
 import { fewPixels } from "./few-pixels.js";
 import { type JudgeOptions, judgeWith } from "./judge.js";
 import { noisyPhoto } from "./noisy-photo.js";
+import { photosInside } from "./photos-inside.js";
+import { rawPreview } from "./raw-preview.js";
 import { slowShutter } from "./slow-shutter.js";
 import { softPhoto } from "./soft-photo.js";
 import { softSet } from "./soft-set.js";
@@ -26,6 +28,7 @@ import { zoomedPhoto } from "./zoomed-photo.js";
 export const checks: readonly Check[] = [
   unreadablePhoto,
   unreadKind,
+  rawPreview,
   softSet,
   tooFewPhotos,
   weakLink,
@@ -43,6 +46,7 @@ export const checks: readonly Check[] = [
   slowShutter,
   fewPixels,
   tooManyPhotos,
+  photosInside,
 ] as readonly Check[];
 
 /** All that can be explained and has limits: the checks, and the rule that settles what they find. */

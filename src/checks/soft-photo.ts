@@ -1,13 +1,14 @@
 import { addedBlur } from "../measure/photo/blur-model.js";
-import type { Facts } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { sharpnessGroup } from "../measure/set/comparable.js";
+import type { Facts, PhotoFacts } from "../types.js";
+import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
 import { againstNeighbours, medianOf } from "./local.js";
 
 export const softPhoto = defineCheck({
   id: "soft-photo",
   title: "photos out of focus or shaken",
   measures:
-    "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the whole frame's variance of the Laplacian against the set's middle value; the mean of the two. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
+    "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the whole frame's variance of the Laplacian against the set's middle value; the mean of the two. Previews of raw photos are compared only with previews of the same size. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
   why: "Nothing repairs a photo that is out of focus or shaken: its points match badly and its texture is lost.",
   advice: "Take it again: tap on the subject to focus, brace the arms or use a stand, wait for the shutter.",
   limits: {
@@ -23,46 +24,73 @@ export const softPhoto = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const usualRatio = medianOf(facts, "bandRatio");
-    const blurs = estimateBlur(facts);
-    const ratio = againstMedian(facts, "bandRatio");
-    const skipped: string[] = [];
-    const findings = facts.photos.flatMap(({ file, exif }, i) => {
-      const blur = blurs[i];
-      if (blur === undefined || usualRatio === undefined) {
-        skipped.push(file);
-        return [];
-      }
-      // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
-      if (blur.px < limits.blur.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value))
-        return [];
-      const slow =
-        exif.exposureTimeS !== undefined &&
-        exif.focalLength35Mm !== undefined &&
-        exif.exposureTimeS * exif.focalLength35Mm > 1;
-      return [
-        {
-          about: "photo" as const,
-          severity: "reshoot" as const,
-          photos: [file],
-          measured: measure(blur.px, "px at 1920"),
-          limit: limits.blur,
-          message: `${file} is out of focus or shaken: it holds ${times(blur.dropStops)} less fine detail than the photos around it.`,
-          advice: slow
-            ? "Take it again with more light or from a stand: the shutter was slow for a hand-held photo."
-            : "Take it again: tap on the subject to focus, and hold still until the shutter has closed.",
-        },
-      ];
-    });
+    const outcomes = comparableGroups(facts).map((group) => judgeGroup(group, limits));
     return {
-      findings,
-      skipped:
-        skipped.length === 0
-          ? []
-          : [{ photos: skipped, reason: "too few other photos to compare with, or nothing in it to judge" }],
+      findings: outcomes.flatMap(({ findings }) => findings),
+      skipped: outcomes.flatMap(({ skipped }) => skipped),
     };
   },
 });
+
+/** Facts with the photos of one group each: those whose sharpness may be compared. */
+function comparableGroups(facts: Facts): Facts[] {
+  const groups = new Map<string, PhotoFacts[]>();
+  for (const photo of facts.photos) {
+    const key = sharpnessGroup(photo);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [photo]);
+    else group.push(photo);
+  }
+  return [...groups.values()].map((photos) => ({ ...facts, photos }));
+}
+
+function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "ratio">): Outcome {
+  const usualRatio = medianOf(facts, "bandRatio");
+  const blurs = estimateBlur(facts);
+  const ratio = againstMedian(facts, "bandRatio");
+  const skipped: string[] = [];
+  const findings = facts.photos.flatMap(({ file, exif }, i) => {
+    const blur = blurs[i];
+    if (blur === undefined || usualRatio === undefined) {
+      skipped.push(file);
+      return [];
+    }
+    // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
+    if (blur.px < limits.blur.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
+    const slow =
+      exif.exposureTimeS !== undefined &&
+      exif.focalLength35Mm !== undefined &&
+      exif.exposureTimeS * exif.focalLength35Mm > 1;
+    return [
+      {
+        about: "photo" as const,
+        severity: "reshoot" as const,
+        photos: [file],
+        measured: measure(blur.px, "px at 1920"),
+        limit: limits.blur,
+        message: `${file} is out of focus or shaken: it holds ${times(blur.dropStops)} less fine detail than the photos around it.`,
+        advice: slow
+          ? "Take it again with more light or from a stand: the shutter was slow for a hand-held photo."
+          : "Take it again: tap on the subject to focus, and hold still until the shutter has closed.",
+      },
+    ];
+  });
+  return {
+    findings,
+    skipped:
+      skipped.length === 0
+        ? []
+        : [
+            {
+              photos: skipped,
+              reason:
+                facts.photos[0].rawPreview === undefined
+                  ? "too few other photos to compare with, or nothing in it to judge"
+                  : "too few other previews of that size to compare with, or nothing in it to judge",
+            },
+          ],
+  };
+}
 
 interface Blur {
   /** Sigma of the Gaussian that takes as much fine detail, px at 1920. */

@@ -11,6 +11,7 @@ import { untilStopped } from "./stop.js";
 
 /** The options as typed. */
 export interface CheckOptions {
+  readonly recursive?: boolean;
   readonly json?: boolean;
   readonly save?: string;
   readonly force?: boolean;
@@ -47,6 +48,7 @@ export async function check(
     let report: Report;
     try {
       const request: AuditOptions = {
+        recursive: options.recursive === true,
         cache: options.cache !== false,
         strict: options.strict === true,
         signal,

@@ -25,6 +25,7 @@ export const commands = {
     argument: "<FOLDER>",
     summary: "judge the photos: pass, or which to take again and why",
     options: [
+      { flags: "--recursive", text: "look into the folders inside as well" },
       { flags: "--json", text: "print the report as one JSON document" },
       { flags: "--save <FILE>", text: "write the JSON report to FILE as well" },
       { flags: "--force", text: "let --save replace a report saved before" },

@@ -1,12 +1,19 @@
 import type { RgbImage } from "../types.js";
-import { UnreadablePhoto } from "./errors.js";
+import { CUT_SHORT, UnreadablePhoto } from "./errors.js";
 import { kindFromBytes } from "./kind.js";
+import { PHOTO_LIMIT_S } from "./time-limit.js";
 
 /**
  * Largest picture that is decoded, megapixels: the largest phone sensor on sale has 200, and its raw RGB is the
  * 600 MB one thread may hold (common practice, no source). The size a file declares is checked before decoding.
  */
 export const MAX_MEGAPIXELS = 200;
+
+/**
+ * The same for HEIC, whose decoder holds the picture twice: at 64 megapixels it takes the 600 MB that others take at
+ * 200. The largest that phones write have 50 (from memory).
+ */
+export const MAX_HEVC_MEGAPIXELS = 64;
 
 type SharpModule = typeof import("sharp")["default"];
 let loaded: Promise<SharpModule> | undefined;
@@ -23,7 +30,8 @@ async function loadSharp(): Promise<SharpModule> {
 }
 
 /**
- * Decodes a photo to 8-bit RGB as it is stored: the EXIF orientation is not applied (turn coordinates instead).
+ * Decodes a photo to 8-bit RGB as it is stored: the EXIF orientation is not applied (turn coordinates instead), save
+ * for HEIC and AVIF, where decoding turns the picture: see {@link isTurnedByDecoding}.
  * Grey becomes three equal channels, 16 bits are reduced to 8, CMYK is converted, of several pictures in one
  * file the main one is taken. An alpha channel is dropped: the audit judges what the camera recorded, and any
  * background laid under it would be an invention. An embedded colour profile is not applied: sharpness, clipping
@@ -39,8 +47,18 @@ export async function decodePhoto(bytes: Uint8Array): Promise<RgbImage> {
   if (bytes.length === 0) throw new UnreadablePhoto("the file is empty: copy it again");
   if (kindFromBytes(bytes) === undefined) throw new UnreadablePhoto(notAPhoto(bytes));
   const sharp = await loadSharp();
-  checkSize(await readSize(sharp, bytes));
-  return decodeStrictly(sharp, bytes);
+  const { width, height, compression } = await readHead(sharp, bytes);
+  // sharp is built without the decoder of HEVC, which is under patents in some countries, and with that of AV1.
+  const isHevc = compression === "hevc";
+  checkSize(width, height, isHevc ? MAX_HEVC_MEGAPIXELS : MAX_MEGAPIXELS);
+  if (!isHevc) return decodeStrictly(sharp, bytes);
+  const { decodeHevc } = await import("./decode-hevc.js");
+  return decodeHevc(bytes);
+}
+
+/** Whether decoding turns a photo upright, so that its EXIF orientation must not be applied once more. */
+export function isTurnedByDecoding(bytes: Uint8Array): boolean {
+  return kindFromBytes(bytes) === "heic";
 }
 
 function notAPhoto(bytes: Uint8Array): string {
@@ -52,25 +70,27 @@ function notAPhoto(bytes: Uint8Array): string {
     : "its content is no known kind of photo: copy it again";
 }
 
-interface Size {
+interface Head {
   readonly width: number;
   readonly height: number;
+  /** How a HEIF file is packed: "hevc", "av1". */
+  readonly compression?: string | undefined;
 }
 
-async function readSize(sharp: SharpModule, bytes: Uint8Array): Promise<Size> {
+async function readHead(sharp: SharpModule, bytes: Uint8Array): Promise<Head> {
   try {
     // No limit here: a size over the limit is to be reported as such.
-    const { width, height } = await sharp(bytes, { limitInputPixels: false, failOn: "error" }).metadata();
-    return { width, height };
+    return await sharp(bytes, { limitInputPixels: false, failOn: "error" }).metadata();
   } catch (error) {
     throw new UnreadablePhoto(plainReason(error));
   }
 }
 
-function checkSize({ width, height }: Size): void {
-  const size = `${width} x ${height} px`;
-  if (width * height > MAX_MEGAPIXELS * 1e6) {
-    throw new UnreadablePhoto(`it says it is ${size}, more than the ${MAX_MEGAPIXELS} megapixels read here`);
+function checkSize(width: number, height: number, megapixels: number): void {
+  if (width * height > megapixels * 1e6) {
+    throw new UnreadablePhoto(
+      `it says it is ${width} x ${height} px, more than the ${megapixels} megapixels read here`,
+    );
   }
 }
 
@@ -104,6 +124,8 @@ async function decodeRaw(
     ignoreIcc: true,
     limitInputPixels: MAX_MEGAPIXELS * 1e6,
   })
+    // The library works outside of JavaScript, where ending a thread does not reach: it has to stop by itself.
+    .timeout({ seconds: PHOTO_LIMIT_S })
     .removeAlpha()
     .toColourspace("srgb")
     .raw({ depth: "uchar" })
@@ -120,7 +142,7 @@ const REASONS: readonly (readonly [RegExp, string])[] = [
   ],
   [
     /premature end|libpng read error|unexpected end|bad seek|Not enough data|Read error|truncated/i,
-    "the file ends early or is damaged: copy it again",
+    CUT_SHORT,
   ],
   [/data precision/, "it has more than 8 bits a sample, which is not read here: save an 8-bit JPEG copy"],
   [
@@ -128,6 +150,7 @@ const REASONS: readonly (readonly [RegExp, string])[] = [
     "it is stored in a way that is not read here: save a JPEG copy",
   ],
   [/unsupported image format|corrupt header|unable to parse/i, "its start is damaged: copy it again"],
+  [/timeout/i, `it took longer than ${PHOTO_LIMIT_S} s to decode: save a JPEG copy`],
   [/pixel limit/i, `it is larger than the ${MAX_MEGAPIXELS} megapixels read here`],
   [/memory|alloc/i, "there is not enough memory to decode it: close other programs, or use fewer jobs"],
 ];

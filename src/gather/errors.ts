@@ -32,6 +32,9 @@ export class UnreadablePhoto extends Error {
   }
 }
 
+/** The reason where a file breaks off. */
+export const CUT_SHORT = "the file ends early or is damaged: copy it again";
+
 /** The code of a file system error ("ENOENT"), or undefined for any other error. */
 export function errorCode(error: unknown): string | undefined {
   const code = (error as { code?: unknown } | undefined)?.code;

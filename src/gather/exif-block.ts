@@ -1,11 +1,12 @@
 import { inflateSync } from "node:zlib";
+import { heifExifBlock } from "./exif-heif.js";
 import { kindFromBytes } from "./kind.js";
 
 /** More than any camera writes (a JPEG segment holds 64 KiB), little enough for a hostile packed block. */
 const MAX_BLOCK_BYTES = 4 << 20;
 
 /**
- * Finds the EXIF block of a JPEG, PNG, WebP or TIFF file: the part that starts with a TIFF header.
+ * Finds the EXIF block of a JPEG, PNG, WebP, TIFF, HEIC or AVIF file: the part that starts with a TIFF header.
  * @param bytes the whole file
  * @returns a view on the bytes (a copy only where a PNG holds the block as packed text), or undefined where
  *   there is none. Never throws; a damaged container gives undefined.
@@ -26,6 +27,8 @@ function rawBlock(bytes: Uint8Array): Uint8Array | undefined {
       return pngBlock(bytes);
     case "webp":
       return webpBlock(bytes);
+    case "heic":
+      return heifExifBlock(bytes);
     case "tiff":
       return bytes;
     default:

@@ -80,6 +80,30 @@ const SINGLE_TAGS: readonly object[] = [
   ...GPS_TAGS.map((tag) => optionsFor({ ifd0: [], exif: [], gps: [tag] })),
 ];
 
+/** A directory that stands alone is the first of its block, whichever it is. */
+const ALONE = {
+  ifd0: optionsFor({ ifd0: IFD0_TAGS, exif: [], gps: [] }),
+  exif: optionsFor({ ifd0: EXIF_TAGS, exif: [], gps: [] }),
+  gps: optionsFor({ ifd0: GPS_TAGS, exif: [], gps: [] }),
+} as const;
+
+/**
+ * Reads one directory that stands alone behind a TIFF header.
+ * @returns what could be read; empty where there is no block or it is damaged; never rejects
+ */
+export async function readDirectory(block: Uint8Array | undefined, name: keyof typeof ALONE): Promise<Block> {
+  const directory: Block = new Map();
+  if (block === undefined) return directory;
+  const { default: exifr } = await import("exifr");
+  try {
+    const output = ((await exifr.parse(block, ALONE[name])) ?? {}) as Record<string, unknown>;
+    collect(output.ifd0, directory);
+  } catch {
+    // Damage costs the directory.
+  }
+  return directory;
+}
+
 /**
  * Reads the tags of {@link Tag} from an EXIF block. The reader gives up on a whole directory at the first
  * malformed tag; then every tag is read on its own, so that a damaged one costs only itself.

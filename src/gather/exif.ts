@@ -1,11 +1,11 @@
 import type { Exif } from "../types.js";
 import { findExifBlock } from "./exif-block.js";
-import { readTagBlocks, Tag, type TagBlocks } from "./exif-tags.js";
+import { readDirectory, readTagBlocks, Tag, type TagBlocks } from "./exif-tags.js";
 
 /**
  * What a photo's EXIF says. A tag that is absent, malformed or out of range is an absent field: an exposure
  * time of 0/0, a focal length of -1, a 35 mm focal length of 0, a digital zoom of 0 or n/0.
- * @param bytes a whole JPEG, PNG, WebP or TIFF file; anything else gives `{ hasLocation: false }`
+ * @param bytes a whole JPEG, PNG, WebP, TIFF, HEIC or AVIF file; anything else gives `{ hasLocation: false }`
  * @returns what could be read; malformed EXIF never rejects
  * @see Exif 2.32 (CIPA DC-008-2019), from memory; enumerations as in Exiv2's src/tags_int.cpp
  */
@@ -20,6 +20,18 @@ export async function readExif(bytes: Uint8Array): Promise<Exif> {
  */
 export async function readExifBlock(block: Uint8Array): Promise<Exif> {
   return exifOf(await readTagBlocks(block));
+}
+
+/** The same for directories that each stand alone behind a TIFF header, as in a CR3 file. */
+export async function readExifBlocks(blocks: {
+  readonly ifd0?: Uint8Array;
+  readonly exif?: Uint8Array;
+  readonly gps?: Uint8Array;
+}): Promise<Exif> {
+  const [ifd0, exif, gps] = await Promise.all(
+    (["ifd0", "exif", "gps"] as const).map((name) => readDirectory(blocks[name], name)),
+  );
+  return exifOf({ ifd0, exif, gps });
 }
 
 /** Maps raw tag values to {@link Exif}; pure. */

@@ -51,6 +51,8 @@ const STILL_BRANDS = new Set([
   "msf1",
 ]);
 const AV1_BRANDS = new Set(["avif", "avis"]);
+/** Brand of Canon's CR3. */
+const RAW_BRAND = "crx ";
 
 /**
  * What a file's first bytes say it is, from the signatures the formats' own specifications give.
@@ -77,7 +79,7 @@ function kindFromBrands(bytes: Uint8Array): FileKind | undefined {
   // The major brand at 8, a version number at 12, then the compatible brands.
   for (let at = 8; at + 4 <= end; at += at === 8 ? 8 : 4) {
     const brand = ascii(bytes, at, at + 4);
-    if (brand === "crx ") return "raw";
+    if (brand === RAW_BRAND) return "raw";
     if (STILL_BRANDS.has(brand) || AV1_BRANDS.has(brand)) return "heic";
   }
   return undefined;

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { open } from "node:fs/promises";
 import { errorCode, UnreadablePhoto } from "./errors.js";
+import { type FilePath, pathLike } from "./folder.js";
 
 /** Largest file that is read, MiB: a 200-megapixel picture stored without packing takes 573. */
 export const MAX_FILE_MIB = 640;
@@ -16,7 +17,7 @@ export interface FileBytes {
  * of it would be judged.
  * @throws UnreadablePhoto where the file is gone, closed to us, too large, or changed while it was read
  */
-export async function readPhotoFile(path: string): Promise<FileBytes> {
+export async function readPhotoFile(path: FilePath): Promise<FileBytes> {
   try {
     return await readUnchanged(path);
   } catch (error) {
@@ -25,8 +26,8 @@ export async function readPhotoFile(path: string): Promise<FileBytes> {
   }
 }
 
-async function readUnchanged(path: string): Promise<FileBytes> {
-  const handle = await open(path);
+async function readUnchanged(path: FilePath): Promise<FileBytes> {
+  const handle = await open(pathLike(path));
   try {
     const before = await handle.stat();
     if (!before.isFile()) throw new UnreadablePhoto("it is not a file: take it out of the folder");

@@ -4,10 +4,21 @@ import { movingMatches, type StillMatches, stillMatches } from "../measure/aroun
 import { matchDescriptors } from "../measure/pair/match.js";
 import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
-import type { Cells, Features, MeasuredPhoto, UnreadableFile } from "../types.js";
-import { decodePhoto } from "./decode.js";
-import { printable, UnreadablePhoto } from "./errors.js";
+import type {
+  Cells,
+  Exif,
+  Features,
+  MeasuredPhoto,
+  RawPreview,
+  UnreadableFile,
+  UnsupportedFile,
+} from "../types.js";
+import { decodePhoto, isTurnedByDecoding } from "./decode.js";
+import { CUT_SHORT, printable, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";
+import type { FilePath } from "./folder.js";
+import { kindOf } from "./kind.js";
+import { openRaw } from "./raw/raw.js";
 import { readPhotoFile } from "./read-file.js";
 
 /** Reads, decodes and measures one photo. */
@@ -16,13 +27,14 @@ export interface PhotoTask {
   /** Relative to the folder, for the facts. */
   readonly file: string;
   /** To open it with. */
-  readonly path: string;
+  readonly path: FilePath;
 }
 
 /** A photo's facts, keypoints and cells, or why there are none. */
 export type PhotoResult =
   | { readonly facts: MeasuredPhoto; readonly features: Features; readonly cells: Cells }
-  | { readonly unreadable: UnreadableFile };
+  | { readonly unreadable: UnreadableFile }
+  | { readonly unsupported: UnsupportedFile };
 
 /**
  * Reads the file, its EXIF and its pixels, and measures them. A file that cannot be read is a result, not an error.
@@ -31,19 +43,45 @@ export type PhotoResult =
 export async function photoTask({ file, path }: PhotoTask): Promise<PhotoResult> {
   try {
     const { bytes, contentHash } = await readPhotoFile(path);
-    const exif = await readExif(bytes);
-    const rgb = await decodePhoto(bytes);
+    const opened = await openPhoto(file, bytes);
+    if (opened === undefined) return { unsupported: { file, kind: "raw" } };
+    const { picture, exif, rawPreview } = opened;
+    const rgb = await decodePhoto(picture);
     if (Math.min(rgb.width, rgb.height) < SHORTEST_SIDE) {
       throw new UnreadablePhoto(
         `it is ${rgb.width} x ${rgb.height} px, too small to be a photo: take it out of the folder`,
       );
     }
-    const { widthPx, heightPx, measures, tiles, features, cells } = measurePhoto(rgb, exif.orientation ?? 1);
-    return { facts: { file, widthPx, heightPx, contentHash, exif, measures, tiles }, features, cells };
+    const orientation = isTurnedByDecoding(picture) ? 1 : (exif.orientation ?? 1);
+    const { features, cells, ...measured } = measurePhoto(rgb, orientation);
+    return {
+      facts: { file, contentHash, exif, ...(rawPreview && { rawPreview }), ...measured },
+      features,
+      cells,
+    };
   } catch (error) {
     if (error instanceof UnreadablePhoto) return { unreadable: { file, reason: printable(error.reason) } };
     throw error;
   }
+}
+
+interface OpenedPhoto {
+  /** The file to decode: of a raw photo, the JPEG inside. */
+  readonly picture: Uint8Array;
+  readonly exif: Exif;
+  readonly rawPreview?: RawPreview;
+}
+
+/**
+ * @returns undefined for a raw photo without a preview
+ * @throws UnreadablePhoto for a raw photo that ends before its preview does
+ */
+async function openPhoto(file: string, bytes: Uint8Array): Promise<OpenedPhoto | undefined> {
+  if (kindOf(file, bytes) !== "raw") return { picture: bytes, exif: await readExif(bytes) };
+  const { preview, whole, exif } = await openRaw(bytes);
+  if (preview !== undefined) return { picture: preview, exif, rawPreview: { whole } };
+  if (!whole || bytes.length === 0) throw new UnreadablePhoto(CUT_SHORT);
+  return undefined;
 }
 
 /** Compares two measured photos. */

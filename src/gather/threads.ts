@@ -11,7 +11,20 @@ export type Outcome<R> =
   | { readonly ok: true; readonly value: R }
   | { readonly ok: false; readonly error: Error };
 
+/** A task took longer than it was given, and its thread was ended. */
+export class TimeLimitError extends Error {
+  constructor(limitMs: number) {
+    super(`it took longer than ${limitMs / 1000} s`);
+    this.name = "TimeLimitError";
+  }
+}
+
 export interface MapOptions<R> {
+  /**
+   * Longest that one task may take once a thread has it in hand, ms. Then its thread is ended, even in the middle
+   * of a loop, another takes over, and the outcome is a {@link TimeLimitError}. No limit where absent.
+   */
+  readonly limitMs?: number;
   /** Ends the batch at once; tasks under way are given up and their threads ended. */
   readonly signal?: AbortSignal;
   /** Called as tasks end, in the order they end: for progress. */
@@ -47,6 +60,7 @@ interface Job<T, R> {
   readonly task: T;
   readonly resolve: (value: R) => void;
   readonly reject: (error: Error) => void;
+  readonly limitMs: number | undefined;
   settled: boolean;
 }
 
@@ -54,6 +68,8 @@ interface Job<T, R> {
 interface Thread<T, R> {
   readonly worker: Worker;
   job: Job<T, R> | undefined;
+  /** Runs out when the job's time does. */
+  timer?: NodeJS.Timeout;
 }
 
 /**
@@ -87,7 +103,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
     return outcome.value;
   }
 
-  async map(tasks: readonly T[], { signal, onDone }: MapOptions<R> = {}): Promise<Outcome<R>[]> {
+  async map(tasks: readonly T[], { signal, onDone, limitMs }: MapOptions<R> = {}): Promise<Outcome<R>[]> {
     if (this.#closed) throw new Error("the pool is closed");
     signal?.throwIfAborted();
     const jobs: Job<T, R>[] = [];
@@ -101,6 +117,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
           };
           const job: Job<T, R> = {
             task,
+            limitMs,
             settled: false,
             resolve: (value) => end({ ok: true, value }),
             reject: (error) => end({ ok: false, error }),
@@ -138,12 +155,18 @@ class ThreadPool<T, R> implements Pool<T, R> {
       thread.job = job;
       try {
         thread.worker.postMessage({ task: job.task } satisfies Request<T>);
+        this.#watch(thread, job.limitMs);
       } catch (error) {
         // A task that cannot be posted (a function inside) fails alone.
         thread.job = undefined;
         job.reject(error as Error);
       }
     }
+  }
+
+  #watch(thread: Thread<T, R>, limitMs: number | undefined): void {
+    if (limitMs === undefined) return;
+    thread.timer = setTimeout(() => this.#lost(thread, new TimeLimitError(limitMs)), limitMs);
   }
 
   #idleThread(): Thread<T, R> | undefined {
@@ -158,6 +181,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
     worker.on("message", (reply: Reply<R>) => {
       const job = thread.job;
       thread.job = undefined;
+      clearTimeout(thread.timer);
       if (job !== undefined && !job.settled) {
         if ("value" in reply) job.resolve(reply.value);
         else job.reject(Object.assign(new Error(reply.error.message), { name: reply.error.name }));
@@ -179,6 +203,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
 
   #end(thread: Thread<T, R>, error: Error): void {
     this.#threads.delete(thread);
+    clearTimeout(thread.timer);
     const job = thread.job;
     thread.job = undefined;
     if (job !== undefined && !job.settled) job.reject(error);

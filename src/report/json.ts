@@ -6,12 +6,14 @@ import type {
   Exif,
   Facts,
   Finding,
+  LeftAlone,
   Limits,
   Measure,
   PairFacts,
   PhotoFacts,
   PhotoMeasures,
   PhotoVerdict,
+  RawPreview,
   Report,
   SetVerdict,
   Skipped,
@@ -37,6 +39,7 @@ export interface ReportDocument {
   readonly unreadable: readonly UnreadableFile[];
   readonly unsupported: readonly UnsupportedFile[];
   readonly otherFiles: number;
+  readonly leftAlone?: LeftAlone;
   readonly findings: readonly Finding[];
   readonly skipped: readonly Skipped[];
   readonly limits: Limits;
@@ -49,6 +52,7 @@ export interface PhotoEntry {
   readonly heightPx: number;
   readonly contentHash: string;
   readonly exif: Exif;
+  readonly rawPreview?: RawPreview;
   readonly measures: PhotoMeasures;
   readonly tiles: TileMeasures;
 }
@@ -95,6 +99,7 @@ export function documentOf(report: Report): ReportDocument {
     unreadable: facts.unreadable.map(({ file, reason }) => ({ file, reason })),
     unsupported: facts.unsupported.map(({ file, kind }) => ({ file, kind })),
     otherFiles: facts.otherFiles,
+    leftAlone: facts.leftAlone === undefined ? undefined : leftAloneEntry(facts.leftAlone),
     findings: judgement.findings.map(findingEntry),
     skipped: judgement.skipped.map(({ check, photos, reason }) => ({ check, photos, reason })),
     limits: Object.fromEntries(
@@ -115,20 +120,13 @@ export function factsFromJson(document: ReportDocument): Facts {
   return pick({
     folder: document.folder,
     orderedBy: document.orderedBy,
-    photos: document.photos.map(({ file, widthPx, heightPx, contentHash, exif, measures, tiles }) => ({
-      file,
-      widthPx,
-      heightPx,
-      contentHash,
-      exif,
-      measures,
-      tiles,
-    })),
+    photos: document.photos.map(({ verdict: _, ...photo }) => photo),
     pairs: document.pairs,
     around: aroundOf(document.around),
     unreadable: document.unreadable,
     unsupported: document.unsupported,
     otherFiles: document.otherFiles,
+    leftAlone: document.leftAlone,
     atMostPhotos: document.atMost,
   });
 }
@@ -136,14 +134,15 @@ export function factsFromJson(document: ReportDocument): Facts {
 // ---------------------------------------------------------------- entries
 
 function photoEntry(photo: PhotoFacts, verdict: PhotoVerdict): PhotoEntry {
-  const { file, widthPx, heightPx, contentHash, exif, measures, tiles } = photo;
-  return {
+  const { file, widthPx, heightPx, contentHash, exif, rawPreview, measures, tiles } = photo;
+  return pick({
     file,
     verdict,
     widthPx,
     heightPx,
     contentHash,
     exif: exifEntry(exif),
+    rawPreview: rawPreview === undefined ? undefined : { whole: rawPreview.whole },
     measures: measuresEntry(measures),
     tiles: {
       columns: tiles.columns,
@@ -152,7 +151,12 @@ function photoEntry(photo: PhotoFacts, verdict: PhotoVerdict): PhotoEntry {
       bandRatio: tiles.bandRatio,
       clippedAnyRatio: tiles.clippedAnyRatio,
     },
-  };
+  });
+}
+
+function leftAloneEntry(leftAlone: LeftAlone): LeftAlone {
+  const { rawBeside, liveVideos, sidecars, photosInside, foldersInside } = leftAlone;
+  return { rawBeside, liveVideos, sidecars, photosInside, foldersInside };
 }
 
 function exifEntry(exif: Exif): Exif {

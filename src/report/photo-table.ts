@@ -134,13 +134,8 @@ export function photoTable(report: Report, columns: number): readonly TableLine[
     ...unreadable.map(({ file }) =>
       row(verdictMarks.reshoot, "", shorten(visible(file), nameWidth), "  cannot be read"),
     ),
-    ...unsupported.map(({ file, kind }) =>
-      row(
-        "",
-        "",
-        shorten(visible(file), nameWidth),
-        `  kind not read yet: ${kind === "heic" ? "HEIC" : "raw"}`,
-      ),
+    ...unsupported.map(({ file }) =>
+      row("", "", shorten(visible(file), nameWidth), "  raw, no preview inside"),
     ),
   ].map(({ text, mark }) => ({ text: shorten(text, columns), mark }));
 }

@@ -1,5 +1,5 @@
 import { Chalk, type ChalkInstance } from "chalk";
-import type { Finding, Report, Skipped } from "../types.js";
+import type { Facts, Finding, Report, Skipped } from "../types.js";
 import { captureOrder, photoList } from "./photo-list.js";
 import { photoTable, tableLegend } from "./photo-table.js";
 import {
@@ -110,7 +110,7 @@ function countSentence({ facts, counts }: Report): string {
   const unread = facts.unsupported.length;
   return unread === 0
     ? judged
-    : `${judged} ${count(unread, "more file is", "more files are")} of a kind not read yet.`;
+    : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that is read here.`;
 }
 
 function quietLines(report: Report, page: Page): string[] {
@@ -235,17 +235,30 @@ function notMeasuredBlock(report: Report, page: Page): string[] {
     body.push(...ids.map((line) => page.ink.dim(line)));
     return besideLabel(labelOf(photos, order), body, page);
   });
-  const others =
-    facts.otherFiles === 0
-      ? []
-      : marginLines(
-          "other files",
-          `${count(facts.otherFiles, "file that is no photo was", "files that are no photos were")} left alone.`,
-          page,
-        );
+  const others = leftAloneSentences(facts).map((text) => wrap(text, page.columns - margin));
+  const besides = besideLabel("other files", others.flat(), page);
   if (lines.length + others.length === 0) return [];
   const heading = "What could not be judged, and why.";
-  return [...marginLines("NOT MEASURED", heading, page, page.ink.bold), "", ...lines, ...others];
+  return [...marginLines("NOT MEASURED", heading, page, page.ink.bold), "", ...lines, ...besides];
+}
+
+/** What lies in the folder and was not judged. */
+function leftAloneSentences({ otherFiles, leftAlone }: Facts): string[] {
+  const { liveVideos = 0, sidecars = 0, rawBeside = [] } = leftAlone ?? {};
+  const sentences: string[] = [];
+  if (otherFiles > 0) {
+    const among = [
+      ...(liveVideos > 0 ? [count(liveVideos, "video of a live photo", "videos of live photos")] : []),
+      ...(sidecars > 0 ? [count(sidecars, "sidecar file")] : []),
+    ];
+    const files = count(otherFiles, "file that is no photo was", "files that are no photos were");
+    sentences.push(`${files} left alone${among.length > 0 ? `, among them ${listed(among)}` : ""}.`);
+  }
+  if (rawBeside.length > 0)
+    sentences.push(
+      `${count(rawBeside.length, "raw file was", "raw files were")} left alone: the JPEG or HEIC beside each shows the same shot.`,
+    );
+  return sentences;
 }
 
 /** Checks that could not judge the same photos for the same reason, as one. */

@@ -4,6 +4,8 @@ import { changingSettings } from "#goodgate/checks/changing-settings.js";
 import type { Check } from "#goodgate/checks/define.js";
 import { inStops, percentBeyond } from "#goodgate/checks/define.js";
 import { checks, defaultLimits } from "#goodgate/checks/index.js";
+import { photosInside as photosInsideCheck } from "#goodgate/checks/photos-inside.js";
+import { rawPreview } from "#goodgate/checks/raw-preview.js";
 import { softSet } from "#goodgate/checks/soft-set.js";
 import { strayPhoto } from "#goodgate/checks/stray-photo.js";
 import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
@@ -177,23 +179,72 @@ describe("twin-photos", () => {
   });
 });
 
+describe("raw-preview", () => {
+  const preview = { widthPx: 1620, heightPx: 1080, rawPreview: { whole: true } };
+
+  test("says which photos were judged by previews, one note a size, turned or not", () => {
+    const about = facts([
+      photo("a.cr3", preview),
+      photo("b.cr3", { ...preview, widthPx: 1080, heightPx: 1620 }),
+      photo("c.dng", { ...preview, widthPx: 4032, heightPx: 3024 }),
+      photo("d.jpg"),
+    ]);
+    const found = judged(rawPreview, about).findings;
+    expect(found).toMatchObject([
+      { about: "set", severity: "note", photos: ["a.cr3", "b.cr3"] },
+      { about: "set", severity: "note", photos: ["c.dng"] },
+    ]);
+    expect(found[0]!.message).toBe("These are raw photos, judged by the 1620 x 1080 previews inside.");
+    expect(found[1]!.message).toBe("c.dng is a raw photo, judged by the 4032 x 3024 preview inside.");
+    expect(judged(rawPreview, good(3)).findings).toEqual([]);
+  });
+
+  test("a file that breaks off behind its preview is to be copied again, and no other photo covers it", () => {
+    const found = judged(rawPreview, facts([photo("a.cr3", { ...preview, rawPreview: { whole: false } })]));
+    expect(found.findings).toMatchObject([
+      { about: "photo", severity: "reshoot", alwaysReshoot: true, photos: ["a.cr3"] },
+      { severity: "note" },
+    ]);
+    expect(found.findings[0]!.message).toContain("a.cr3 ends early");
+  });
+});
+
+describe("photos-inside", () => {
+  const inside = (photosInside: number, foldersInside: number) =>
+    judged(
+      photosInsideCheck,
+      good(3, { leftAlone: { rawBeside: [], liveVideos: 0, sidecars: 0, photosInside, foldersInside } }),
+    ).findings;
+
+  test("says how many photos were not looked at, and the way to have them looked at", () => {
+    expect(inside(12, 2)).toMatchObject([{ severity: "note", photos: [] }]);
+    expect(inside(12, 2)[0]!.message).toBe(
+      "12 photos lie in 2 folders inside this one and were not looked at.",
+    );
+    expect(inside(1, 1)[0]!.message).toBe("1 photo lies in a folder inside this one and was not looked at.");
+    expect(inside(1, 1)[0]!.advice).toContain("--recursive");
+  });
+
+  test("says nothing where there are none", () => {
+    expect(inside(0, 0)).toEqual([]);
+    expect(judged(photosInsideCheck, good(3)).findings).toEqual([]);
+  });
+});
+
 describe("unread-kind and unreadable-photo", () => {
-  test("a photo of a kind not read fails the set, and the way out is told", () => {
-    const about = good(3, {
+  test("raw photos without a preview fail the set, and the way out is told", () => {
+    const two = good(3, {
       unsupported: [
-        { file: "IMG_1.HEIC", kind: "heic" },
         { file: "IMG_2.dng", kind: "raw" },
         { file: "IMG_3.dng", kind: "raw" },
       ],
     });
-    const found = judged(unreadKind, about).findings;
-    expect(found).toMatchObject([
-      { about: "set", severity: "reshoot", photos: ["IMG_1.HEIC"] },
-      { about: "set", severity: "reshoot", photos: ["IMG_2.dng", "IMG_3.dng"] },
-    ]);
-    expect(found[0]!.message).toContain("IMG_1.HEIC is a HEIC photo");
-    expect(found[1]!.message).toContain("These are raw photos");
-    for (const { advice } of found) expect(advice).toContain("JPEG");
+    const found = judged(unreadKind, two).findings;
+    expect(found).toMatchObject([{ about: "set", severity: "reshoot", photos: ["IMG_2.dng", "IMG_3.dng"] }]);
+    expect(found[0]!.message).toContain("These are raw photos without a preview");
+    expect(found[0]!.advice).toContain("JPEG");
+    const one = good(3, { unsupported: [{ file: "IMG_2.dng", kind: "raw" }] });
+    expect(judged(unreadKind, one).findings[0]!.message).toContain("IMG_2.dng is a raw photo");
     expect(judged(unreadKind, good(3)).findings).toEqual([]);
   });
 

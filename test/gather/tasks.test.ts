@@ -35,7 +35,7 @@ describe("threads that read photos", () => {
     });
     put("jug.jpg", bytes);
     const result = (await pool.run(photoTask("jug.jpg"))) as PhotoResult;
-    if (!("facts" in result)) throw new Error(`expected facts, found ${result.unreadable.reason}`);
+    if (!("facts" in result)) throw new Error(`expected facts, found ${JSON.stringify(result)}`);
     expect(result.facts).toMatchObject({
       file: "jug.jpg",
       widthPx: 240,
@@ -80,7 +80,7 @@ describe("threads that read photos", () => {
       ["one.jpg", "two.jpg"].map(async (name) => {
         put(name, await jpeg(textured(480, 360, 5)));
         const result = (await pool.run(photoTask(name))) as PhotoResult;
-        if (!("features" in result)) throw new Error(result.unreadable.reason);
+        if (!("features" in result)) throw new Error(`expected facts, found ${JSON.stringify(result)}`);
         return result.features;
       }),
     );

@@ -166,15 +166,27 @@ describe("renderTerminal", () => {
     expect(plain(leaveOut)).not.toContain("lamps get hot");
   });
 
-  test("files of a kind not read ask for no camera", () => {
-    const unread = report(
-      facts([photo("jug_001.jpg")], { unsupported: [{ file: "a.heic", kind: "heic" }] }),
-      {
-        findings: [finding({ check: "unread-kind", about: "set", severity: "reshoot", photos: ["a.heic"] })],
-      },
-    );
+  test("raw files without a preview ask for no camera", () => {
+    const unread = report(facts([photo("jug_001.jpg")], { unsupported: [{ file: "a.dng", kind: "raw" }] }), {
+      findings: [finding({ check: "unread-kind", about: "set", severity: "reshoot", photos: ["a.dng"] })],
+    });
     expect(plain(unread)).not.toContain("lamps get hot");
     expect(plain(unread)).toContain("What stands in the way is said below.");
+  });
+
+  test("files that were left alone are counted by what they are", () => {
+    const leftAlone = { liveVideos: 3, sidecars: 1, photosInside: 0, foldersInside: 0 };
+    const told = (rawBeside: string[]) =>
+      plain(
+        report(facts([photo("jug_001.jpg")], { otherFiles: 6, leftAlone: { ...leftAlone, rawBeside } })),
+      ).replace(/\s+/g, " ");
+    expect(told([])).toContain(
+      "6 files that are no photos were left alone, among them 3 videos of live photos and 1 sidecar file.",
+    );
+    expect(told([])).not.toContain("raw");
+    expect(told(["jug_001.dng"])).toContain(
+      "1 raw file was left alone: the JPEG or HEIC beside each shows the same shot.",
+    );
   });
 
   test("checks that could not judge for one reason are told together", () => {

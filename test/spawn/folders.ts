@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { cleanDemo, planSet, type SetOptions, writeSet } from "#goodgate/demo/index.js";
 import type { ReportDocument } from "#goodgate/report/json.js";
+import { exifBlock } from "../support/exif-writer.js";
 
 export interface Run {
   readonly code: number;
@@ -110,4 +111,9 @@ export function withoutExif(jpeg: Uint8Array): Uint8Array {
 export function heicHeader(): Uint8Array {
   const box = Buffer.from("\0\0\0\x18ftypheic\0\0\0\0mif1heic", "latin1");
   return Buffer.concat([box, Buffer.alloc(2000)]);
+}
+
+/** A raw file's directory and nothing else: no picture is declared in it. */
+export function bareRaw(): Uint8Array {
+  return exifBlock({ ifd0: [{ tag: 0x010f, type: "ascii", value: "Lamplight" }] });
 }

@@ -1,11 +1,11 @@
 import { readFileSync } from "node:fs";
-import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { cp, mkdir, readFile, symlink, writeFile } from "node:fs/promises";
 import { basename } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { defaultLimits, judge } from "#goodgate/checks/index.js";
 import { factsFromJson, type ReportDocument } from "#goodgate/report/json.js";
-import { Bench, contents, goodgate, heicHeader, withoutExif } from "./folders.js";
+import { Bench, bareRaw, contents, goodgate, heicHeader, withoutExif } from "./folders.js";
 
 const ring = { elevationDeg: 14, photos: 24, startDeg: 0, spanDeg: 360 };
 const retake = { kind: "retake" } as const;
@@ -103,16 +103,26 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
   }
 
   for (const name of ["IMG_0100.HEIC", "IMG_0100.jpg"]) {
-    test(`a HEIC photo named ${name} never passes, and the way out is told`, async () => {
+    test(`a HEIC photo that breaks off, named ${name}, never passes, and the way out is told`, async () => {
       const folder = await bench.folder(four, { [name]: heicHeader() });
       const run = await bench.check(folder, ...fewWillDo);
       expect(run.code).toBe(1);
-      expect(checksIn(failing(run.report))).toEqual(["unread-kind"]);
-      expect(run.said).toContain(`${name} is a HEIC photo`);
-      expect(run.said).toMatch(/set the phone to save JPEG .* or export JPEG copies/);
+      expect(checksIn(failing(run.report))).toEqual(["unreadable-photo"]);
+      expect(run.said).toContain(`${name} cannot be read: its start is damaged: copy it again`);
       expect(run.untouched).toBe(true);
     });
   }
+
+  test("a raw photo without a preview never passes, and the way out is told", async () => {
+    const folder = await bench.folder(four, { "IMG_0100.DNG": bareRaw() });
+    const run = await bench.check(folder, ...fewWillDo);
+    expect(run.code).toBe(1);
+    expect(checksIn(failing(run.report))).toEqual(["unread-kind"]);
+    expect(run.said).toContain("IMG_0100.DNG is a raw photo without a preview inside");
+    expect(run.said).toContain("save JPEG beside raw");
+    expect(run.report.unsupported).toEqual([{ file: "IMG_0100.DNG", kind: "raw" }]);
+    expect(run.untouched).toBe(true);
+  });
 });
 
 describe("exit code 1: too little to judge", () => {
@@ -191,6 +201,39 @@ describe("exit code 2", () => {
 });
 
 describe("sets that look odd and are not", () => {
+  test("photos in folders inside are counted, and judged with the others where asked", async () => {
+    const folder = await bench.folder(four.slice(0, 2));
+    await mkdir(`${folder}/ring 2/card`, { recursive: true });
+    for (const photo of four.slice(2)) await cp(photo, `${folder}/ring 2/card/${basename(photo)}`);
+    await symlink("..", `${folder}/ring 2/back`);
+    const shallow = await bench.check(folder, ...fewWillDo);
+    expect(namesOf(shallow.report)).toHaveLength(2);
+    expect(shallow.said).toContain("2 photos lie in a folder inside this one and were not looked at.");
+    expect(shallow.said).toContain("--recursive");
+    const deep = await bench.check(folder, "--recursive", ...fewWillDo);
+    expect(deep.code).toBe(0);
+    expect(namesOf(deep.report)).toEqual([
+      ...four.slice(0, 2).map((path) => basename(path)),
+      ...four.slice(2).map((path) => `ring 2/card/${basename(path)}`),
+    ]);
+    expect(deep.report.leftAlone).toBeUndefined();
+    expect(deep.untouched).toBe(true);
+  });
+
+  test("raw and JPEG of one shot count once, with videos and sidecars beside them", async () => {
+    const stem = basename(four[0]!, ".jpg");
+    const folder = await bench.folder(four, {
+      [`${stem}.DNG`]: bareRaw(),
+      [`${stem}.MOV`]: Buffer.from("moving"),
+      [`${stem}.AAE`]: Buffer.from("edits"),
+    });
+    const run = await bench.check(folder, ...fewWillDo);
+    expect(run.code).toBe(0);
+    expect(run.report.counts.photos).toBe(4);
+    expect(run.said).toContain("among them 1 video of a live photo and 1 sidecar file");
+    expect(run.said).toContain("1 raw file was left alone");
+  });
+
   test("photos without EXIF go by file name; checks that need EXIF say so", async () => {
     const bare: Record<string, Uint8Array> = {};
     for (const path of clean) bare[basename(path)] = withoutExif(await readFile(path));

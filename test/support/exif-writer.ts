@@ -75,11 +75,13 @@ function payload(entry: Entry, little: boolean): { code: number; count: number; 
   }
 }
 
-/** A TIFF-headed EXIF block of up to three directories. */
-export function exifBlock(directories: Directories, little = true): Uint8Array {
+/**
+ * A TIFF-headed EXIF block of up to three directories.
+ * @param first where the first one stands; the bytes between it and the head are 0
+ */
+export function exifBlock(directories: Directories, little = true, first = 8): Uint8Array {
   const { ifd0 = [], exif, gps } = directories;
   const pointers: Entry[] = [];
-  const first = 8;
   const sizeOf = (entries: readonly Entry[]): number => {
     let size = 2 + 12 * entries.length + 4;
     for (const entry of entries) {
@@ -98,6 +100,7 @@ export function exifBlock(directories: Directories, little = true): Uint8Array {
   writer.putAll(Buffer.from(little ? "II" : "MM"));
   writer.put(42, 2);
   writer.put(first, 4);
+  while (writer.length < first) writer.put(0, 1);
   for (const entries of [[...ifd0, ...pointers], exif, gps]) {
     if (entries === undefined) continue;
     let dataAt = writer.length + 2 + 12 * entries.length + 4;

@@ -37,7 +37,7 @@ export function jugFacts(): Facts {
   return facts(photos, {
     pairs,
     unreadable: [{ file: "jug_049.jpg", reason: "the file ends in the middle of the picture" }],
-    unsupported: [{ file: "IMG_2207.HEIC", kind: "heic" }],
+    unsupported: [{ file: "IMG_2207.DNG", kind: "raw" }],
     otherFiles: 2,
   });
 }

@@ -1,0 +1,19 @@
+import { printable } from "./errors.js";
+import { availableCores } from "./threads.js";
+
+/**
+ * Longest that reading, decoding and measuring one photo may take, s: the 200 megapixels read at most take 10 s of
+ * one core at the 0.6 s that 12 megapixels take, and a slow machine may need several times that (our choice).
+ */
+export const PHOTO_LIMIT_S = 60;
+
+/** The same for a pool of threads, ms: threads beyond the cores share them, and each photo waits longer. */
+export function photoLimitMs(jobs: number, cores = availableCores()): number {
+  return 1000 * PHOTO_LIMIT_S * Math.max(1, jobs / cores);
+}
+
+/** Why there are no facts of a photo whose task failed, as one clause for people. */
+export function failureReason(error: Error): string {
+  if (error.name === "TimeLimitError") return `${printable(error.message)} to read: save a JPEG copy`;
+  return `measuring it failed (${printable(error.message)})`;
+}
