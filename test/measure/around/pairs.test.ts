@@ -99,7 +99,7 @@ describe("turned subject", () => {
   });
 
   test("half of the votes decide; without votes nothing is said", () => {
-    const vote = (still: boolean) => ({ count: 0, share: 0, cells: 0, still });
+    const vote = (still: boolean) => ({ count: 0, share: 0, cells: 0, widthRatio: 0, heightRatio: 0, still });
     expect(subjectTurned([vote(true), vote(false)])).toBe(true);
     expect(subjectTurned([vote(true), vote(false), vote(false)])).toBe(false);
     expect(subjectTurned([])).toBeUndefined();
