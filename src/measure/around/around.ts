@@ -5,13 +5,14 @@ import { addScaled, length, type Mat3, type Vec3 } from "../geometry/vector.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
 import { directionsAround } from "./directions.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
+import { levelPlane } from "./level.js";
 import { type PositionLink, solvePositions } from "./positions.js";
 import { type Points, raysOf } from "./rays.js";
 import { MOST_REFINED, type RefinedSet, refineSet } from "./refine-set.js";
 import { type RelativePose, relativePose } from "./relative-pose.js";
 import { solveRotations } from "./rotations.js";
 import { findSubject, type Placed } from "./subject.js";
-import { upAxis } from "./up.js";
+import { levelled, type UpAxis, upAxis } from "./up.js";
 
 /** What the geometry needs of a photo: keypoints in the upright working picture, and the lens. */
 export interface AroundPhoto {
@@ -209,30 +210,41 @@ function solveSet(
   };
 }
 
+interface PlacedPart {
+  readonly cameras: readonly (Placed & { photo: number })[];
+  /** x, y, z of points they share, interleaved; none where they were not refined. */
+  readonly points: Float64Array;
+}
+
 /** Cameras of a part, refined together where that is possible. */
 function refined(
   photos: readonly AroundPhoto[],
   set: SolvedSet,
-  cameras: readonly Intrinsics[],
+  intrinsics: readonly Intrinsics[],
   part: readonly number[],
   already: RefinedSet | undefined,
-): (Placed & { photo: number })[] {
-  const rough = part.map((photo) => cameraOf(photo, set.rotations, set.centres, set.depths));
+): PlacedPart {
+  const cameras = part.map((photo) => cameraOf(photo, set.rotations, set.centres, set.depths));
+  const rough = { cameras, points: new Float64Array(0) };
   if (part.length < FEWEST_PLACED || part.length > MOST_REFINED) return rough;
   const found =
     already ??
     refineSet(
       photos.map(({ features }) => features),
-      cameras,
+      intrinsics,
       set.links,
       { photos: part, rotations: set.rotations, centres: set.centres },
       { limit: set.limit, freeFocal: false },
     );
   if (!found) return rough;
-  return found.bundle.cameras.map((camera, k) => {
-    const depth = found.bundle.depths[k] ?? rough[k].depth;
-    return depth === undefined ? { photo: part[k], ...camera } : { photo: part[k], ...camera, depth };
-  });
+  const { bundle } = found;
+  return {
+    cameras: bundle.cameras.map((camera, k) => {
+      const depth = bundle.depths[k] ?? cameras[k].depth;
+      return depth === undefined ? { photo: part[k], ...camera } : { photo: part[k], ...camera, depth };
+    }),
+    points: bundle.points,
+  };
 }
 
 /** What the photos themselves say of the focal length, and what is made of it. */
@@ -329,7 +341,7 @@ function cameraOf(
 
 function partOf(
   photos: readonly number[],
-  cameras: readonly (Placed & { photo: number })[],
+  { cameras, points }: PlacedPart,
   intrinsics: readonly Intrinsics[],
   set: SolvedSet,
   lens: Lens,
@@ -341,11 +353,12 @@ function partOf(
   if (!subject) return empty;
   const centres = cameras.map(({ centre }) => centre);
   const distances = centres.map((centre) => length(addScaled(centre, subject.centre, -1)));
-  const { up } = upAxis(
+  const byRoll = upAxis(
     cameras.map(({ rotation }) => rotation),
     centres,
     medianOf(distances),
   );
+  const { up } = standing(byRoll, points, subject.centre, medianOf(distances));
   const directions = directionsAround(centres, subject.centre, up);
   const coverage = coverageOf(
     directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction })),
@@ -382,6 +395,18 @@ function partOf(
       cameras: cameras.map((camera) => ({ ...camera, intrinsics: intrinsics[camera.photo] })),
     },
   };
+}
+
+/** A plane this many standard errors from the rolls' up, and this many degrees, may still be the table. */
+const LEVEL_SIGMAS = 3;
+const LEVEL_AT_LEAST_DEG = 2;
+const LEVEL_AT_MOST_DEG = 20;
+
+/** Up by the rolls, put right by the surface that the subject stands on where that is seen. */
+function standing(byRoll: UpAxis, points: Float64Array, subject: Vec3, distance: number): UpAxis {
+  const off = Math.max(LEVEL_AT_LEAST_DEG, LEVEL_SIGMAS * byRoll.uncertaintyDeg);
+  const plane = levelPlane(points, subject, distance, byRoll.up, Math.min(LEVEL_AT_MOST_DEG, off));
+  return plane ? levelled(byRoll, plane.normal) : byRoll;
 }
 
 /** Error of a photo's place by the disagreement of its links, degrees around the subject. */

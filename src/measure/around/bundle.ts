@@ -27,6 +27,8 @@ export interface Bundle {
   readonly focalSigma?: number;
   /** Median depth of each camera's points; undefined without points. */
   readonly depths: readonly (number | undefined)[];
+  /** x, y, z of the points that fit where they are seen, interleaved. */
+  readonly points: Float64Array;
   /** Median distance between observation and projection, in the rays' unit. */
   readonly residual: number;
 }
@@ -156,7 +158,7 @@ class Problem {
     return sum;
   }
 
-  private forEachResidual(use: (squared: number, photo: number, depth: number) => void): void {
+  private forEachResidual(use: (squared: number, photo: number, depth: number, point: number) => void): void {
     const { tracks, rays } = this;
     const { rotations: r, centres: c, places: q, logFocal } = this.state;
     const focal = Math.exp(logFocal);
@@ -170,7 +172,7 @@ class Problem {
         const z = r[m + 6] * d0 + r[m + 7] * d1 + r[m + 8] * d2;
         const u = (focal * (r[m] * d0 + r[m + 1] * d1 + r[m + 2] * d2)) / z - rays[2 * k];
         const v = (focal * (r[m + 3] * d0 + r[m + 4] * d1 + r[m + 5] * d2)) / z - rays[2 * k + 1];
-        use(z > 0 ? u * u + v * v : Number.MAX_VALUE, photo, z);
+        use(z > 0 ? u * u + v * v : Number.MAX_VALUE, photo, z, p);
       }
     }
   }
@@ -329,8 +331,22 @@ class Problem {
       focalFactor: Math.exp(logFocal),
       ...(sigma === undefined ? {} : { focalSigma: sigma }),
       depths: depths.map((own) => (own.length > 0 ? medianOf(own) : undefined)),
+      points: this.fittingPoints(),
       residual,
     };
+  }
+
+  /** Points whose every observation lies within the limit: a chain with a wrong match has no place. */
+  private fittingPoints(): Float64Array {
+    const { places } = this.state;
+    const square = this.options.limit ** 2;
+    const fits = new Uint8Array(this.tracks.count).fill(1);
+    this.forEachResidual((squared, _photo, _depth, point) => {
+      if (squared > square) fits[point] = 0;
+    });
+    return Float64Array.from(
+      this.points.filter((p) => fits[p] === 1).flatMap((p) => [...places.subarray(3 * p, 3 * p + 3)]),
+    );
   }
 
   /** The focal factor comes last, so the last pivot is what is known of it once all else is free. */

@@ -9,6 +9,9 @@ export interface UpAxis {
   readonly uncertaintyDeg: number;
 }
 
+/** A furniture top or a floor is level within this, degrees (common practice, no source). */
+const LEVEL_DEG = 0.7;
+
 /** Hand-held photos are rolled by a few degrees; a tenth of them by more (common practice, no source). */
 const ROLL = (5 * Math.PI) / 180;
 const ROLL_CAP = (20 * Math.PI) / 180;
@@ -43,6 +46,20 @@ export function upAxis(rotations: readonly Mat3[], centres: readonly Vec3[], dis
     }
   }
   return refine(rotations, heights, best);
+}
+
+/**
+ * The mean of the direction that the rolls give and of that across a level surface, each by its certainty.
+ *
+ * @param normal unit vector across the surface, upward.
+ */
+export function levelled({ up, uncertaintyDeg }: UpAxis, normal: Vec3): UpAxis {
+  const byRoll = 1 / uncertaintyDeg ** 2;
+  const byLevel = 1 / LEVEL_DEG ** 2;
+  return {
+    up: unit(up.map((c, i) => byRoll * c + byLevel * normal[i])),
+    uncertaintyDeg: 1 / Math.sqrt(byRoll + byLevel),
+  };
 }
 
 function hypotheses(rotations: readonly Mat3[], heights: readonly number[]): number[][] {
