@@ -103,6 +103,8 @@ export interface RingOptions {
   readonly portraitRatio?: number;
   /** Portrait photos whose orientation tag is lost lie on their side. */
   readonly sidewaysFiles?: boolean;
+  /** The walk rises and sinks once on its way round by this much, degrees: nobody holds a height. */
+  readonly swayDeg?: number;
 }
 
 /** Cameras evenly around; a span under 360 includes both ends. */
@@ -112,7 +114,7 @@ export function ring(options: RingOptions, random: () => number): TrueCamera[] {
   return Array.from({ length: options.photos }, (_, k) =>
     cameraAt(
       (options.fromDeg ?? 0) + (span * k) / steps,
-      options.elevationDeg,
+      options.elevationDeg + (options.swayDeg ?? 0) * Math.sin((2 * Math.PI * k) / steps),
       options.distance ?? 5,
       options.jitter ?? HAND_HELD,
       random,
@@ -120,6 +122,26 @@ export function ring(options: RingOptions, random: () => number): TrueCamera[] {
       options.sidewaysFiles ?? false,
     ),
   );
+}
+
+/** Cameras evenly over the upper hemisphere between two heights, on a spiral (Fibonacci lattice). */
+export function hemisphere(
+  options: {
+    photos: number;
+    lowestDeg: number;
+    highestDeg: number;
+    distance?: number;
+    portraitRatio?: number;
+  },
+  random: () => number,
+): TrueCamera[] {
+  const [low, high] = [options.lowestDeg, options.highestDeg].map((e) => Math.sin((e * Math.PI) / 180));
+  return Array.from({ length: options.photos }, (_, k) => {
+    const elevation = (Math.asin(low + ((high - low) * (k + 0.5)) / options.photos) * 180) / Math.PI;
+    const azimuth = (k * 360 * (3 - Math.sqrt(5))) / 2;
+    const portrait = random() < (options.portraitRatio ?? 0);
+    return cameraAt(azimuth % 360, elevation, options.distance ?? 5, HAND_HELD, random, portrait);
+  });
 }
 
 export interface ScenePoint {
@@ -185,7 +207,7 @@ export function photograph(
   points: readonly ScenePoint[],
   camera: TrueCamera,
   random: () => number,
-  options: { noisePx?: number; seenRatio?: number; focal35Mm?: number } = {},
+  options: { noisePx?: number; seenRatio?: number; focal35Mm?: number; k1?: number } = {},
 ): Photo {
   const { focalPx, centreX, centreY } = intrinsicsOf(
     camera.widthPx,
@@ -205,8 +227,11 @@ export function photograph(
       view.map((c) => -c),
     );
     if (inCamera[2] < 0.1) return;
-    const u = centreX + (focalPx * inCamera[0]) / inCamera[2] + noise * gaussian(random);
-    const v = centreY + (focalPx * inCamera[1]) / inCamera[2] + noise * gaussian(random);
+    const [x0, y0] = [inCamera[0] / inCamera[2], inCamera[1] / inCamera[2]];
+    // Radial distortion as calibrations state it: a k1 of .04 moves the corner of a phone's picture by 2 %.
+    const bend = focalPx * (1 + (options.k1 ?? 0) * (x0 * x0 + y0 * y0));
+    const u = centreX + bend * x0 + noise * gaussian(random);
+    const v = centreY + bend * y0 + noise * gaussian(random);
     if (u < 0 || v < 0 || u >= camera.widthPx || v >= camera.heightPx) return;
     keypointOf[index] = x.length;
     x.push(u);

@@ -25,6 +25,10 @@ export interface SetOptions {
   /** What EXIF claims over what is true. */
   readonly focalFactor?: number;
   readonly partners?: number;
+  /** Radial distortion of the lens. */
+  readonly k1?: number;
+  /** Points on the table: 0 for a plain one. */
+  readonly table?: number;
 }
 
 /** Photographs the scene and matches every pair that shares enough, at most the best few partners a photo. */
@@ -34,9 +38,12 @@ export function synthesise(
   options: SetOptions = {},
 ): SyntheticSet {
   const random = randomSource(seed);
-  const points = scene(random, { wall: options.wall ?? 0 });
+  const points = scene(random, {
+    wall: options.wall ?? 0,
+    ...(options.table === undefined ? {} : { table: options.table }),
+  });
   const photos = cameras.map((camera) =>
-    photograph(points, camera, random, { noisePx: options.noisePx ?? 0.5 }),
+    photograph(points, camera, random, { noisePx: options.noisePx ?? 0.5, k1: options.k1 ?? 0 }),
   );
   const found: (AroundPair & { strength: number })[] = [];
   for (let i = 0; i < photos.length; i++) {
