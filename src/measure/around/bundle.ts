@@ -104,6 +104,7 @@ class Problem {
   /** Unknowns that all cameras share, after the cameras' own: distortion, and where free the focal factor. */
   private readonly shared: number;
   private readonly seen: Int32Array;
+  private readonly work: Workspace;
 
   private readonly start: readonly BundleCamera[];
   private readonly tracks: Tracks;
@@ -115,7 +116,7 @@ class Problem {
     tracks: Tracks,
     rays: Float64Array,
     options: BundleOptions,
-    copy?: { points: number[]; state: State; seen: Int32Array },
+    copy?: { points: number[]; state: State; seen: Int32Array; work: Workspace },
   ) {
     this.start = start;
     this.tracks = tracks;
@@ -127,6 +128,7 @@ class Problem {
       this.points = copy.points;
       this.state = copy.state;
       this.seen = copy.seen;
+      this.work = copy.work;
       return;
     }
     const places = new Float64Array(3 * tracks.count);
@@ -145,6 +147,7 @@ class Problem {
       centres.set(centre, 3 * c);
     });
     this.state = { rotations, centres, places, k1: 0, logFocal: 0 };
+    this.work = workspaceFor(this.size, this.shared, this.points, tracks);
   }
 
   /** The point nearest to a track's rays, where it lies in front of all its cameras. */
@@ -201,30 +204,32 @@ class Problem {
     }
   }
 
-  /** Reduced normal equations: the cameras' and the lens's once the points are eliminated. */
-  private reduced(damping: number): { h: Float64Array; b: Float64Array; points: PointBlocks } {
+  /** Reduced normal equations, into the workspace: the cameras' and the lens's once the points are eliminated. */
+  private reduce(damping: number): void {
     const { tracks, size, shared } = this;
+    const { h, b, rows, w, inverse, bp } = this.work;
     const square = this.options.limit ** 2;
-    const h = new Float64Array(size * size);
-    const b = new Float64Array(size);
+    h.fill(0);
+    b.fill(0);
+    w.fill(0);
+    bp.fill(0);
     this.addPriors(h, b);
-    const blocks: PointBlocks = { rows: [], w: [], inverse: [], b: [] };
     const jacobian = new Float64Array(2 * ROW);
     const residual = new Float64Array(2);
-    for (const p of this.points) {
-      const rowCount = 6 * (tracks.start[p + 1] - tracks.start[p]) + shared;
-      const rows = new Int32Array(rowCount);
-      const w = new Float64Array(3 * rowCount);
-      const v = new Float64Array(6);
-      const bp = new Float64Array(3);
-      for (let a = 0; a < shared; a++) rows[rowCount - shared + a] = size - shared + a;
+    const v = new Float64Array(6);
+    this.points.forEach((p, n) => {
+      const first = this.work.start[n];
+      const lens = this.work.start[n + 1] - shared;
+      v.fill(0);
+      for (let a = 0; a < shared; a++) rows[lens + a] = size - shared + a;
       for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) {
         const inFront = this.slopes(p, k, jacobian, residual);
-        const [ru, rv] = residual;
+        const ru = residual[0];
+        const rv = residual[1];
         const root = square / (ru * ru + rv * rv + square);
         const weight = inFront ? root * root : 0;
         const camera = 6 * tracks.photo[k];
-        const at = 6 * (k - tracks.start[p]);
+        const at = first + 6 * (k - tracks.start[p]);
         for (let a = 0; a < K1 + shared; a++) {
           const row = a < K1 ? camera + a : size - shared + a - K1;
           const ja = weight * jacobian[a];
@@ -234,7 +239,7 @@ class Problem {
             const column = e < K1 ? camera + e : size - shared + e - K1;
             h[row * size + column] += ja * jacobian[e] + jb * jacobian[ROW + e];
           }
-          const local = a < K1 ? at + a : rowCount - shared + a - K1;
+          const local = a < K1 ? at + a : lens + a - K1;
           rows[local] = row;
           for (let e = 0; e < 3; e++)
             w[3 * local + e] += ja * jacobian[POINT + e] + jb * jacobian[ROW + POINT + e];
@@ -242,19 +247,14 @@ class Problem {
         for (let a = 0; a < 3; a++) {
           const ja = weight * jacobian[POINT + a];
           const jb = weight * jacobian[ROW + POINT + a];
-          bp[a] -= ja * ru + jb * rv;
+          bp[3 * n + a] -= ja * ru + jb * rv;
           for (let e = a; e < 3; e++)
             v[a === 0 ? e : a + e + 1] += ja * jacobian[POINT + e] + jb * jacobian[ROW + POINT + e];
         }
       }
-      const inverse = invertSymmetric(v, damping);
-      eliminate(h, b, size, rows, w, inverse, bp);
-      blocks.rows.push(rows);
-      blocks.w.push(w);
-      blocks.inverse.push(inverse);
-      blocks.b.push(bp);
-    }
-    return { h, b, points: blocks };
+      invertSymmetric(v, damping, inverse, 6 * n);
+      eliminate(this.work, size, n);
+    });
   }
 
   /** What is known of the lens beforehand, as if it had been observed once. */
@@ -311,9 +311,11 @@ class Problem {
     return z > 0;
   }
 
+  /** Steps of cameras and points that lower the cost; undefined where the equations cannot be solved. */
   change(damping: number): { cameras: Float64Array; points: Float64Array } | undefined {
-    const { h, b, points } = this.reduced(damping);
+    this.reduce(damping);
     const { size } = this;
+    const { h, b, start, rows, w, inverse, bp } = this.work;
     // Cameras that too few points hold stay where they are; the free choice of world is left to the damping.
     const anchor = this.anchor(h);
     for (let i = 0; i < size; i++) {
@@ -323,13 +325,13 @@ class Problem {
     if (!factorise(h, size)) return undefined;
     substitute(h, size, b);
     const moves = new Float64Array(3 * this.points.length);
-    this.points.forEach((_, n) => {
-      const rows = points.rows[n];
-      const w = points.w[n];
-      const rest = points.b[n].slice();
-      for (let a = 0; a < rows.length; a++) for (let e = 0; e < 3; e++) rest[e] -= w[3 * a + e] * b[rows[a]];
-      moves.set(timesSymmetric(points.inverse[n], rest), 3 * n);
-    });
+    const rest = new Float64Array(3);
+    for (let n = 0; n < this.points.length; n++) {
+      for (let e = 0; e < 3; e++) rest[e] = bp[3 * n + e];
+      for (let a = start[n]; a < start[n + 1]; a++)
+        for (let e = 0; e < 3; e++) rest[e] -= w[3 * a + e] * b[rows[a]];
+      timesSymmetric(inverse, 6 * n, rest, moves, 3 * n);
+    }
     return { cameras: b, points: moves };
   }
 
@@ -358,6 +360,7 @@ class Problem {
       points: this.points,
       state,
       seen: this.seen,
+      work: this.work,
     });
   }
 
@@ -400,8 +403,9 @@ class Problem {
 
   /** The focal factor comes last, so the last pivot is what is known of it once all else is free. */
   private focalSigma(residual: number): number | undefined {
-    const { h } = this.reduced(1e-9);
+    this.reduce(1e-9);
     const { size } = this;
+    const { h } = this.work;
     const anchor = this.anchor(h);
     for (let i = 0; i < size; i++) h[i * size + i] += 1e-9 * anchor;
     if (!factorise(h, size)) return undefined;
@@ -410,67 +414,91 @@ class Problem {
   }
 }
 
-interface PointBlocks {
-  readonly rows: Int32Array[];
-  readonly w: Float64Array[];
-  readonly inverse: Float64Array[];
-  readonly b: Float64Array[];
+/** Normal equations of one problem, written anew in every step. */
+interface Workspace {
+  /** Cameras and lens: lower triangle of size * size, and the right side. */
+  readonly h: Float64Array;
+  readonly b: Float64Array;
+  /** Unknowns that each point's observations touch: those of point n from start[n] to start[n + 1], ascending. */
+  readonly start: Int32Array;
+  readonly rows: Int32Array;
+  /** Mixed slopes of those unknowns and the point, 3 each. */
+  readonly w: Float64Array;
+  /** Inverse of each point's own equations (xx, xy, xz, yy, yz, zz), and their right side. */
+  readonly inverse: Float64Array;
+  readonly bp: Float64Array;
 }
 
-/** h -= w inverse(v) wT and b -= w inverse(v) bp, lower triangle. */
-function eliminate(
-  h: Float64Array,
-  b: Float64Array,
-  size: number,
-  rows: Int32Array,
-  w: Float64Array,
-  inverse: Float64Array,
-  bp: Float64Array,
-): void {
-  for (let a = 0; a < rows.length; a++) {
+function workspaceFor(size: number, shared: number, points: readonly number[], tracks: Tracks): Workspace {
+  const start = new Int32Array(points.length + 1);
+  points.forEach((p, n) => {
+    start[n + 1] = start[n] + 6 * (tracks.start[p + 1] - tracks.start[p]) + shared;
+  });
+  const total = start[points.length];
+  return {
+    h: new Float64Array(size * size),
+    b: new Float64Array(size),
+    start,
+    rows: new Int32Array(total),
+    w: new Float64Array(3 * total),
+    inverse: new Float64Array(6 * points.length),
+    bp: new Float64Array(3 * points.length),
+  };
+}
+
+/** h -= w inverse wT and b -= w inverse bp of one point, lower triangle. */
+function eliminate({ h, b, start, rows, w, inverse, bp }: Workspace, size: number, n: number): void {
+  const at6 = 6 * n;
+  const xx = inverse[at6];
+  const xy = inverse[at6 + 1];
+  const xz = inverse[at6 + 2];
+  const yy = inverse[at6 + 3];
+  const yz = inverse[at6 + 4];
+  const zz = inverse[at6 + 5];
+  const b0 = bp[3 * n];
+  const b1 = bp[3 * n + 1];
+  const b2 = bp[3 * n + 2];
+  for (let a = start[n]; a < start[n + 1]; a++) {
     const w0 = w[3 * a];
     const w1 = w[3 * a + 1];
     const w2 = w[3 * a + 2];
-    const y0 = w0 * inverse[0] + w1 * inverse[1] + w2 * inverse[2];
-    const y1 = w0 * inverse[1] + w1 * inverse[3] + w2 * inverse[4];
-    const y2 = w0 * inverse[2] + w1 * inverse[4] + w2 * inverse[5];
+    const y0 = w0 * xx + w1 * xy + w2 * xz;
+    const y1 = w0 * xy + w1 * yy + w2 * yz;
+    const y2 = w0 * xz + w1 * yz + w2 * zz;
     const row = rows[a];
-    b[row] -= y0 * bp[0] + y1 * bp[1] + y2 * bp[2];
+    b[row] -= y0 * b0 + y1 * b1 + y2 * b2;
     const at = row * size;
-    for (let e = 0; e < rows.length; e++) {
-      if (rows[e] > row) continue;
+    for (let e = start[n]; e <= a; e++) {
       h[at + rows[e]] -= y0 * w[3 * e] + y1 * w[3 * e + 1] + y2 * w[3 * e + 2];
     }
   }
 }
 
-/** Inverse of a symmetric 3 x 3 matrix (xx, xy, xz, yy, yz, zz) with its diagonal raised by the damping. */
-function invertSymmetric(v: Float64Array, damping: number): Float64Array {
+/** Inverse of a symmetric 3 x 3 matrix (xx, xy, xz, yy, yz, zz), its diagonal raised by the damping; 0 where singular. */
+function invertSymmetric(v: Float64Array, damping: number, out: Float64Array, at: number): void {
   const raise = 1 + damping;
   const floor = 1e-12 * (v[0] + v[3] + v[5]) + Number.MIN_VALUE;
   const xx = v[0] * raise + floor;
   const yy = v[3] * raise + floor;
   const zz = v[5] * raise + floor;
-  const [, xy, xz, , yz] = v;
+  const xy = v[1];
+  const xz = v[2];
+  const yz = v[4];
   const c00 = yy * zz - yz * yz;
   const c01 = xz * yz - xy * zz;
   const c02 = xy * yz - xz * yy;
   const det = xx * c00 + xy * c01 + xz * c02;
-  if (!(det > 0)) return new Float64Array(6);
-  return Float64Array.of(
-    c00 / det,
-    c01 / det,
-    c02 / det,
-    (xx * zz - xz * xz) / det,
-    (xy * xz - xx * yz) / det,
-    (xx * yy - xy * xy) / det,
-  );
+  const scale = det > 0 ? 1 / det : 0;
+  out[at] = c00 * scale;
+  out[at + 1] = c01 * scale;
+  out[at + 2] = c02 * scale;
+  out[at + 3] = (xx * zz - xz * xz) * scale;
+  out[at + 4] = (xy * xz - xx * yz) * scale;
+  out[at + 5] = (xx * yy - xy * xy) * scale;
 }
 
-function timesSymmetric(m: Float64Array, x: Float64Array): number[] {
-  return [
-    m[0] * x[0] + m[1] * x[1] + m[2] * x[2],
-    m[1] * x[0] + m[3] * x[1] + m[4] * x[2],
-    m[2] * x[0] + m[4] * x[1] + m[5] * x[2],
-  ];
+function timesSymmetric(m: Float64Array, at: number, x: Float64Array, out: Float64Array, to: number): void {
+  out[to] = m[at] * x[0] + m[at + 1] * x[1] + m[at + 2] * x[2];
+  out[to + 1] = m[at + 1] * x[0] + m[at + 3] * x[1] + m[at + 4] * x[2];
+  out[to + 2] = m[at + 2] * x[0] + m[at + 4] * x[1] + m[at + 5] * x[2];
 }

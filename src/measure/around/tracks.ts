@@ -1,6 +1,6 @@
 import { DisjointSets } from "../parts.js";
 
-/** Points seen in several photos: observation k is keypoint `keypoint[k]` of photo `photo[k]`, sorted by point. */
+/** Points seen in several photos: observation k is keypoint `keypoint[k]` of photo `photo[k]`, by point, then photo. */
 export interface Tracks {
   readonly count: number;
   /** First observation of each point, and the end: count + 1 numbers. */
@@ -71,7 +71,7 @@ function chosen(chains: readonly (readonly [number, number])[][], photos: number
   kept.forEach((chain, p) => {
     start[p + 1] = start[p] + chain.length;
   });
-  const all = kept.flat();
+  const all = kept.flatMap((chain) => [...chain].sort(([p], [q]) => p - q));
   return {
     count: kept.length,
     start,
