@@ -1,0 +1,172 @@
+import { medianOf } from "../differences.js";
+import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
+import { type Direction, directionsAround } from "./directions.js";
+import type { Intrinsics } from "./intrinsics.js";
+import type { Lens } from "./lens.js";
+import { levelPlane } from "./level.js";
+import type { SolvedSet } from "./solved-set.js";
+import { findSubject, type Placed, type Subject } from "./subject.js";
+import { levelled, type UpAxis, upAxis } from "./up.js";
+
+export interface CameraMeasures extends PlacedPhoto {
+  /** Standard error of the azimuth, degrees; 0 at the photo that the azimuth is counted from. */
+  readonly uncertaintyDeg: number;
+}
+
+export interface PartMeasures extends Coverage {
+  /** Ascending. */
+  readonly photos: readonly number[];
+  /** 0 (guesswork) to 1 (every link agrees, the lens is known). */
+  readonly confidence: number;
+  /** Photos that could be placed, ascending; none in a part of fewer than three. */
+  readonly cameras: readonly CameraMeasures[];
+  /** What the directions rest on, for measures that need the geometry itself; absent where none could be placed. */
+  readonly solution?: PartSolution;
+}
+
+/** A part's cameras in a world of its own, whose unit is free: the same for all of them, and no metre. */
+export interface PartSolution {
+  /** Where the photos aim: the point that their optical axes pass closest to. */
+  readonly subjectCentre: Vec3;
+  /** Unit length. */
+  readonly up: Vec3;
+  /** In the order of the part's `cameras`. */
+  readonly cameras: readonly SolvedCamera[];
+}
+
+export interface SolvedCamera extends Placed {
+  readonly photo: number;
+  /** Focal length and principal point, px of the upright working picture, as used: corrected where it was measured. */
+  readonly intrinsics: Intrinsics;
+}
+
+/** A part with all its cameras in one world. */
+export interface PlacedPart {
+  readonly photos: readonly number[];
+  /** In the order of `photos`. */
+  readonly cameras: readonly (Placed & { photo: number })[];
+  /** x, y, z of points that several photos show, interleaved; may be none. */
+  readonly points: Float64Array;
+}
+
+/** Fewest photos that are placed: two have a direction between them, but no size to judge it by. */
+export const FEWEST_PLACED = 3;
+
+/** Share of a focal length's relative error that stretches the way round: 10 % made 348 degrees of 325. */
+const STRETCH = 0.7;
+const CLOSED_STRETCH = 0.1;
+/** A step around the subject that links well, degrees, and the disagreement that even good links leave. */
+const TYPICAL_STEP_DEG = 15;
+const LEAST_LINK_ERROR = 0.02;
+const DEGREES = 180 / Math.PI;
+
+/** A plane this many standard errors from the rolls' up, and at least these degrees, may still be the table. */
+const LEVEL_SIGMAS = 3;
+const LEVEL_AT_LEAST_DEG = 2;
+const LEVEL_AT_MOST_DEG = 20;
+
+/** Directions of a part's cameras around what they aim at, how sure they are, and what they cover. */
+export function partOf(
+  { photos, cameras, points }: PlacedPart,
+  intrinsics: readonly Intrinsics[],
+  set: SolvedSet,
+  lens: Lens,
+  options: Partial<CoverageOptions>,
+): PartMeasures {
+  const subject = photos.length < FEWEST_PLACED ? undefined : findSubject(cameras);
+  if (!subject) return { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
+  const centres = cameras.map(({ centre }) => centre);
+  const distances = centres.map((centre) => length(addScaled(centre, subject.centre, -1)));
+  const byRoll = upAxis(
+    cameras.map(({ rotation }) => rotation),
+    centres,
+    medianOf(distances),
+  );
+  const upright = standing(byRoll, points, subject.centre, medianOf(distances));
+  const directions = directionsAround(centres, subject.centre, upright.up);
+  const coverage = coverageOf(
+    directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction })),
+    options,
+  );
+  const closed = coverage.bands.some((band) => band.closed && band.steps.length > 0);
+  const links = cameras.map(({ photo }) => linkErrorDeg(photo, set));
+  const uncertainties = uncertaintiesOf(directions, distances, links, subject, upright, lens, closed);
+  return {
+    photos,
+    confidence: confidenceOf(photos, set, lens),
+    cameras: directions.map((direction, k) => ({
+      photo: cameras[k].photo,
+      ...direction,
+      uncertaintyDeg: uncertainties[k],
+    })),
+    ...coverage,
+    solution: {
+      subjectCentre: subject.centre,
+      up: upright.up,
+      cameras: cameras.map((camera) => ({ ...camera, intrinsics: intrinsics[camera.photo] })),
+    },
+  };
+}
+
+/** Up by the rolls, put right by the surface that the subject stands on where that is seen. */
+function standing(byRoll: UpAxis, points: Float64Array, subject: Vec3, distance: number): UpAxis {
+  const off = Math.max(LEVEL_AT_LEAST_DEG, LEVEL_SIGMAS * byRoll.uncertaintyDeg);
+  const plane = levelPlane(points, subject, distance, byRoll.up, Math.min(LEVEL_AT_MOST_DEG, off));
+  return plane ? levelled(byRoll, plane.normal) : byRoll;
+}
+
+/** Standard error of each azimuth, degrees: by the subject's place, the up axis, the links and the lens. */
+function uncertaintiesOf(
+  directions: readonly Direction[],
+  distances: readonly number[],
+  links: readonly number[],
+  subject: Subject,
+  upright: UpAxis,
+  lens: Lens,
+  closed: boolean,
+): number[] {
+  const zero = Math.max(
+    0,
+    directions.findIndex(({ azimuthDeg }) => azimuthDeg < 1e-6 || azimuthDeg > 360 - 1e-6),
+  );
+  // What the subject's place and the up axis do to one azimuth alone, before it is counted from another.
+  const alone = directions.map(({ elevationDeg }, k) => {
+    const level = Math.max(0.1, Math.cos(elevationDeg / DEGREES));
+    const steepness = Math.sin(Math.abs(elevationDeg) / DEGREES) / level;
+    return Math.hypot(
+      ((subject.sigma / distances[k]) * DEGREES) / level,
+      Math.min(20, upright.uncertaintyDeg) * steepness,
+    );
+  });
+  return directions.map(({ azimuthDeg, elevationDeg }, k) => {
+    if (k === zero) return 0;
+    const around = Math.min(azimuthDeg, 360 - azimuthDeg);
+    // A ring that closes leaves a wrong focal length no room to stretch it.
+    const focal = STRETCH * lens.sigma * around * (closed ? CLOSED_STRETCH : 1);
+    const own = Math.hypot(links[k], focal) / Math.max(0.1, Math.cos(elevationDeg / DEGREES));
+    // The photo that azimuth 0 lies at shifts all others by its own error.
+    return Math.min(180, Math.hypot(own, alone[k], alone[zero]));
+  });
+}
+
+/** Error of a photo's place by the disagreement of its links, degrees around the subject. */
+function linkErrorDeg(photo: number, set: SolvedSet): number {
+  const ratios: number[] = [];
+  set.links.forEach(({ i, j }, e) => {
+    const ratio = set.residualRatio[e];
+    if ((i === photo || j === photo) && ratio !== undefined) ratios.push(ratio);
+  });
+  if (ratios.length === 0) return TYPICAL_STEP_DEG;
+  return (Math.max(medianOf(ratios), LEAST_LINK_ERROR) * TYPICAL_STEP_DEG) / Math.sqrt(ratios.length);
+}
+
+/** Product of what is known of the lens, the share of links that agree, and how well their steps fit. */
+function confidenceOf(photos: readonly number[], set: SolvedSet, lens: Lens): number {
+  const own = new Set(photos);
+  const tried = set.tried.filter(({ i, j }) => own.has(i) && own.has(j)).length;
+  const ratios = set.links.flatMap((link, e) => (own.has(link.i) ? [set.residualRatio[e] ?? 1] : []));
+  const lensKnown = 1 - Math.min(0.6, 5 * lens.sigma);
+  const agreeing = tried > 0 ? ratios.length / tried : 0;
+  return lensKnown * Math.min(1, agreeing) * (1 - Math.min(1, 2 * medianOf(ratios)));
+}
