@@ -16,7 +16,7 @@ const REACH = 1;
 /** Distance of a point on the plane, in camera distances: about 5 px of 1000 with a phone's lens. */
 const WITHIN = 0.008;
 const SAMPLES = 300;
-const FEWEST_POINTS = 25;
+const FEWEST_POINTS = 12;
 const SMALLEST_SHARE = 0.12;
 /** Standard deviation of the points along the plane's narrower side, in camera distances. */
 const NARROWEST = 0.06;
