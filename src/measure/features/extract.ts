@@ -1,9 +1,10 @@
 import type { Features, GreyImage } from "../../types.js";
-import { describe } from "./descriptor.js";
+import { type Room, withRoom } from "../../kernels/room.js";
+import { describe, descriptorTables } from "./descriptor.js";
 import { createFeatures, DESCRIPTOR_WORDS } from "./features.js";
-import { findBlobs } from "./keypoints.js";
-import { dominantDirections } from "./orientation.js";
-import { buildPyramid, toFloatImage } from "./pyramid.js";
+import { type Blob, findBlobs } from "./keypoints.js";
+import { directionWindow, dominantDirections } from "./orientation.js";
+import { buildPyramid, type FloatImage, type Octave, toFloatImage } from "./pyramid.js";
 import { spreadBlobs } from "./spread.js";
 
 /** How keypoints are found; the defaults are measured by test/evaluate/keypoint-yield.ts. */
@@ -43,43 +44,55 @@ export function extractFeatures(working: GreyImage, options: Partial<ExtractOpti
   }
   const longEdge = Math.max(width, height);
   const factor = longEdge < enlargeBelowPx ? Math.max(1, Math.min(2, enlargeToPx / longEdge)) : 1;
-  const base = toFloatImage(working, factor);
-  const octaves = buildPyramid(base, factor);
-  const blobs = spreadBlobs(findBlobs(octaves, contrast), limit, bucketPx);
+  return withRoom((room) => {
+    const base = toFloatImage(working, factor, room);
+    const octaves: Octave[] = [];
+    const found: Blob[] = [];
+    for (const octave of buildPyramid(base, factor, room)) {
+      found.push(...findBlobs(octave, octaves.length, contrast, room));
+      octaves.push(octave);
+    }
+    return describeBlobs(spreadBlobs(found, limit, bucketPx), octaves, base, working, limit, room);
+  });
+}
 
+function describeBlobs(
+  blobs: readonly Blob[],
+  octaves: readonly Octave[],
+  base: FloatImage,
+  { width, height }: GreyImage,
+  limit: number,
+  room: Room,
+): Features {
   const backX = width / base.width;
   const backY = height / base.height;
-  const room = createFeatures(limit, width, height);
-  const angles = new Float32Array(2);
+  const features = createFeatures(limit, width, height);
+  const tables = descriptorTables(room);
+  const window = directionWindow(room);
+  const anglesAt = room.take(8);
+  const angles = room.f32(anglesAt, 2);
+  const wordsAt = room.take(4 * DESCRIPTOR_WORDS);
+  const words = room.u32(wordsAt, DESCRIPTOR_WORDS);
   let count = 0;
   for (const blob of blobs) {
     const octave = octaves[blob.octave];
-    const image = octave.gaussians[Math.round(blob.place)];
+    const { width, height } = octave;
+    const image: FloatImage = { at: octave.gaussians[Math.round(blob.place)], width, height };
     const x = blob.x / octave.step;
     const y = blob.y / octave.step;
     const sigma = blob.sigma / octave.step;
-    const turns = dominantDirections(image, octave.width, octave.height, x, y, sigma, angles);
+    const turns = dominantDirections(image, x, y, sigma, window, anglesAt);
     for (let k = 0; k < turns && count < limit; k++, count++) {
-      room.x[count] = (blob.x + 0.5) * backX - 0.5;
-      room.y[count] = (blob.y + 0.5) * backY - 0.5;
-      room.scale[count] = blob.sigma * backX;
-      room.angle[count] = angles[k];
-      describe(
-        image,
-        octave.width,
-        octave.height,
-        x,
-        y,
-        sigma,
-        angles[k],
-        blob.response < 0,
-        room.descriptors,
-        count * DESCRIPTOR_WORDS,
-      );
+      features.x[count] = (blob.x + 0.5) * backX - 0.5;
+      features.y[count] = (blob.y + 0.5) * backY - 0.5;
+      features.scale[count] = blob.sigma * backX;
+      features.angle[count] = angles[k];
+      describe(image, x, y, sigma, angles[k], blob.response < 0, tables, wordsAt);
+      features.descriptors.set(words, count * DESCRIPTOR_WORDS);
     }
     if (count === limit) break;
   }
-  return count === limit ? room : firstFeatures(room, count);
+  return count === limit ? features : firstFeatures(features, count);
 }
 
 function firstFeatures(from: Features, count: number): Features {

@@ -1,3 +1,5 @@
+import { kernels } from "../../kernels/kernels.js";
+import type { Room } from "../../kernels/room.js";
 import { BASE_SIGMA, LEVELS, type Octave } from "./pyramid.js";
 
 /** A blob found in scale space. */
@@ -21,145 +23,35 @@ const EDGE_LIMIT = (EDGE_RATIO + 1) ** 2 / EDGE_RATIO;
 const BORDER = 5;
 /** Steps the refinement may walk to a neighbouring pixel or level. */
 const MAX_MOVES = 4;
-/** Differences of Gaussians in an octave, at most. */
-const MOST_DIFFERENCES = LEVELS + 2;
 
 /**
- * Extrema of the difference of Gaussians in position and scale, refined to a fraction of a pixel.
+ * Extrema of an octave's differences of Gaussians in position and scale, refined to a fraction of a pixel.
  *
+ * @param index the octave's place in the pyramid
  * @param contrast smallest |difference of Gaussians| kept, grey 0 to 1
- * @returns in scan order, octave by octave; empty for a flat image
+ * @returns in scan order; empty for a flat image
  * @see Lowe 2004, sections 3.1 and 4
  */
-export function findBlobs(octaves: readonly Octave[], contrast: number): Blob[] {
+export function findBlobs(octave: Octave, index: number, contrast: number, room: Room): Blob[] {
+  const { width, height, differences } = octave;
+  const size = width * height;
+  const views = differences.map((at) => room.f32(at, size));
+  const most = size >> 2;
+  const found = room.take(4 * most);
   const blobs: Blob[] = [];
-  if (octaves.length === 0) return blobs;
-  const largest = octaves[0].width * octaves[0].height;
-  const room = Array.from({ length: MOST_DIFFERENCES }, () => new Float32Array(largest));
-  const found = new Int32Array(largest >> 2);
-  octaves.forEach((octave, index) => {
-    const { width, height, gaussians } = octave;
-    const size = width * height;
-    const differences = room.slice(0, gaussians.length - 1).map((array) => array.subarray(0, size));
-    differences.forEach((out, k) => {
-      subtract(gaussians[k + 1], gaussians[k], out, size);
-    });
-    const seen = new Set<number>();
-    for (let k = 1; k < differences.length - 1; k++) {
-      const [low, mid, high] = [differences[k - 1], differences[k], differences[k + 1]];
-      // The refined extremum may be higher than the pixel it was found at.
-      const count = scanLevel(low, mid, high, width, height, 0.8 * contrast, found);
-      for (let f = 0; f < count; f++) {
-        const x = found[f] % width;
-        const y = (found[f] - x) / width;
-        const blob = refine(octave, index, differences, x, y, k, contrast, seen);
-        if (blob) blobs.push(blob);
-      }
-    }
-  });
-  return blobs;
-}
-
-function subtract(a: Float32Array, b: Float32Array, out: Float32Array, size: number): void {
-  for (let i = 0; i < size; i++) out[i] = a[i] - b[i];
-}
-
-/** Pixels of `mid` beyond +-floor that are extrema among their 26 neighbours; returns how many. */
-function scanLevel(
-  low: Float32Array,
-  mid: Float32Array,
-  high: Float32Array,
-  width: number,
-  height: number,
-  floor: number,
-  found: Int32Array,
-): number {
-  let count = 0;
-  for (let y = BORDER; y < height - BORDER; y++) {
-    const row = y * width;
-    for (let i = row + BORDER; i < row + width - BORDER; i++) {
-      const v = mid[i];
-      if (v > floor) {
-        if (v < mid[i - 1] || v < mid[i + 1] || !isMaximum(low, mid, high, i, width, v)) continue;
-      } else if (v < -floor) {
-        if (v > mid[i - 1] || v > mid[i + 1] || !isMinimum(low, mid, high, i, width, v)) continue;
-      } else continue;
-      if (count < found.length) found[count++] = i;
+  const seen = new Set<number>();
+  for (let k = 1; k < differences.length - 1; k++) {
+    const [low, mid, high] = [differences[k - 1], differences[k], differences[k + 1]];
+    // The refined extremum may be higher than the pixel it was found at.
+    const floor = 0.8 * contrast;
+    const count = kernels().findExtrema(low, mid, high, width, height, BORDER, floor, found, most);
+    for (const i of room.i32(found, count)) {
+      const x = i % width;
+      const blob = refine(octave, index, views, x, (i - x) / width, k, contrast, seen);
+      if (blob) blobs.push(blob);
     }
   }
-  return count;
-}
-
-function isMaximum(
-  low: Float32Array,
-  mid: Float32Array,
-  high: Float32Array,
-  i: number,
-  w: number,
-  v: number,
-): boolean {
-  return (
-    v >= mid[i - w - 1] &&
-    v >= mid[i - w] &&
-    v >= mid[i - w + 1] &&
-    v >= mid[i + w - 1] &&
-    v >= mid[i + w] &&
-    v >= mid[i + w + 1] &&
-    v >= low[i] &&
-    v >= low[i - 1] &&
-    v >= low[i + 1] &&
-    v >= low[i - w - 1] &&
-    v >= low[i - w] &&
-    v >= low[i - w + 1] &&
-    v >= low[i + w - 1] &&
-    v >= low[i + w] &&
-    v >= low[i + w + 1] &&
-    v >= high[i] &&
-    v >= high[i - 1] &&
-    v >= high[i + 1] &&
-    v >= high[i - w - 1] &&
-    v >= high[i - w] &&
-    v >= high[i - w + 1] &&
-    v >= high[i + w - 1] &&
-    v >= high[i + w] &&
-    v >= high[i + w + 1]
-  );
-}
-
-function isMinimum(
-  low: Float32Array,
-  mid: Float32Array,
-  high: Float32Array,
-  i: number,
-  w: number,
-  v: number,
-): boolean {
-  return (
-    v <= mid[i - w - 1] &&
-    v <= mid[i - w] &&
-    v <= mid[i - w + 1] &&
-    v <= mid[i + w - 1] &&
-    v <= mid[i + w] &&
-    v <= mid[i + w + 1] &&
-    v <= low[i] &&
-    v <= low[i - 1] &&
-    v <= low[i + 1] &&
-    v <= low[i - w - 1] &&
-    v <= low[i - w] &&
-    v <= low[i - w + 1] &&
-    v <= low[i + w - 1] &&
-    v <= low[i + w] &&
-    v <= low[i + w + 1] &&
-    v <= high[i] &&
-    v <= high[i - 1] &&
-    v <= high[i + 1] &&
-    v <= high[i - w - 1] &&
-    v <= high[i - w] &&
-    v <= high[i - w + 1] &&
-    v <= high[i + w - 1] &&
-    v <= high[i + w] &&
-    v <= high[i + w + 1]
-  );
+  return blobs;
 }
 
 /** Fits a quadratic in x, y and level and walks to its extremum; undefined for edges, weak blobs and strays. */

@@ -1,21 +1,25 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import type { Room } from "../../kernels/room.js";
 import type { GreyImage } from "../../types.js";
-import { blur, gaussianHalfKernel } from "./blur.js";
+import { gaussianHalfKernel } from "./blur.js";
 
-/** Grey values 0 to 1, row-major. */
+/** Grey values 0 to 1 in the room, f32, row-major. */
 export interface FloatImage {
   readonly width: number;
   readonly height: number;
-  readonly data: Float32Array;
+  readonly at: Address;
 }
 
-/** One halving of the picture: Gaussians of rising sigma. */
+/** One halving of the picture: Gaussians of rising sigma, in the room, f32. */
 export interface Octave {
   readonly width: number;
   readonly height: number;
   /** One pixel of this octave in pixels of the pyramid's base: 1, 2, 4... */
   readonly step: number;
   /** Gaussian k has sigma BASE_SIGMA * 2 ^ ((firstLevel + k) / LEVELS) px of this octave. */
-  readonly gaussians: readonly Float32Array[];
+  readonly gaussians: readonly Address[];
+  /** Gaussian k + 1 less Gaussian k. They stand only until the next octave is built. */
+  readonly differences: readonly Address[];
   readonly firstLevel: number;
 }
 
@@ -27,30 +31,35 @@ export const BASE_SIGMA = 1.6;
 const CAMERA_SIGMA = 0.5;
 /** Octaves stop here: less leaves no room for a descriptor, px. */
 const SMALLEST_SIDE_PX = 24;
+/** Differences of Gaussians in an octave, at most. */
+const MOST_DIFFERENCES = LEVELS + 2;
+/** Weights on one side of the widest blur, at most. */
+const WIDEST_RADIUS = 16;
 
 /** 8-bit grey to 0..1, enlarged by `factor` >= 1 (bilinear, pixel centres aligned). */
-export function toFloatImage(image: GreyImage, factor: number): FloatImage {
+export function toFloatImage(image: GreyImage, factor: number, room: Room): FloatImage {
   const { width, height, data } = image;
   if (factor === 1) {
-    const same = new Float32Array(width * height);
-    for (let i = 0; i < same.length; i++) same[i] = data[i] / 255;
-    return { width, height, data: same };
+    const at = room.take(4 * width * height);
+    kernels().greyRow(room.copy(data), width * height, at);
+    return { width, height, at };
   }
   const outWidth = Math.round(width * factor);
   const outHeight = Math.round(height * factor);
-  const out = new Float32Array(outWidth * outHeight);
+  const at = room.take(4 * outWidth * outHeight);
+  const out = room.f32(at, outWidth * outHeight);
   const left = new Int32Array(outWidth);
   const share = new Float32Array(outWidth);
   for (let x = 0; x < outWidth; x++) {
-    const at = clamp(((x + 0.5) * width) / outWidth - 0.5, 0, width - 1);
-    left[x] = Math.min(Math.floor(at), Math.max(0, width - 2));
-    share[x] = at - left[x];
+    const from = clamp(((x + 0.5) * width) / outWidth - 0.5, 0, width - 1);
+    left[x] = Math.min(Math.floor(from), Math.max(0, width - 2));
+    share[x] = from - left[x];
   }
   const right = width > 1 ? 1 : 0;
   for (let y = 0; y < outHeight; y++) {
-    const at = clamp(((y + 0.5) * height) / outHeight - 0.5, 0, height - 1);
-    const top = Math.min(Math.floor(at), Math.max(0, height - 2));
-    const v = at - top;
+    const from = clamp(((y + 0.5) * height) / outHeight - 0.5, 0, height - 1);
+    const top = Math.min(Math.floor(from), Math.max(0, height - 2));
+    const v = from - top;
     const row = top * width;
     const next = row + (height > 1 ? width : 0);
     for (let x = 0; x < outWidth; x++) {
@@ -61,68 +70,88 @@ export function toFloatImage(image: GreyImage, factor: number): FloatImage {
       out[y * outWidth + x] = (upper + v * (lower - upper)) / 255;
     }
   }
-  return { width: outWidth, height: outHeight, data: out };
+  return { width: outWidth, height: outHeight, at };
 }
 
 /**
- * Gaussian pyramid of a picture. Each octave goes up to level LEVELS + 1, and begins with the last two levels of the
- * octave before, halved: so the widest, dearest blurs are made on a quarter of the pixels.
+ * Gaussian pyramid of a picture, octave by octave. Each goes up to level LEVELS + 1, and begins with the last two
+ * levels of the octave before, halved: so the widest, dearest blurs are made on a quarter of the pixels.
  *
  * @param factor how much the picture was enlarged: its own blur grew with it
  * @see Lowe 2004, Distinctive Image Features from Scale-Invariant Keypoints, section 3; differs in where octaves change
  */
-export function buildPyramid(base: FloatImage, factor: number): Octave[] {
-  const octaves: Octave[] = [];
+export function* buildPyramid(base: FloatImage, factor: number, room: Room): Generator<Octave> {
   let { width, height } = base;
-  let step = 1;
-  let sharpest: Float32Array[] = [blurFrom(base.data, width, height, CAMERA_SIGMA * factor, BASE_SIGMA)];
-  while (Math.min(width, height) >= SMALLEST_SIDE_PX) {
-    const gaussians = sharpest;
+  const level = () => room.take(4 * width * height);
+  const differencesRoom = Array.from({ length: MOST_DIFFERENCES }, level);
+  const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
+  let gaussians = [level()];
+  blurInto(base.at, width, height, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], 0, line, room);
+  for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
     const firstLevel = 1 - gaussians.length;
-    for (let level = 1; level <= LEVELS + 1; level++) {
-      const from = gaussians[gaussians.length - 1];
-      gaussians.push(blurFrom(from, width, height, sigmaOf(level - 1), sigmaOf(level)));
+    const differences = differencesRoom.slice(0, LEVELS + 1 - firstLevel);
+    if (gaussians.length === 2) {
+      kernels().subtractRow(gaussians[1], gaussians[0], width * height, differences[0]);
     }
-    octaves.push({ width, height, step, gaussians, firstLevel });
-    const nextOf = (level: number) => halve(gaussians[level - firstLevel], width, height);
-    sharpest = [nextOf(LEVELS - 1), nextOf(LEVELS)];
+    for (let k = 1; k <= LEVELS + 1; k++) {
+      const from = gaussians[gaussians.length - 1];
+      const out = level();
+      const difference = differences[gaussians.length - 1];
+      blurInto(from, width, height, sigmaOf(k - 1), sigmaOf(k), out, difference, line, room);
+      gaussians.push(out);
+    }
+    yield { width, height, step, gaussians, differences, firstLevel };
+    const last = [LEVELS - 1, LEVELS].map((k) => gaussians[k - firstLevel]);
+    const fullWidth = width;
     width >>= 1;
     height >>= 1;
-    step *= 2;
+    gaussians = last.map((from) => {
+      const out = level();
+      for (let y = 0; y < height; y++) {
+        kernels().halveRow(from + 8 * y * fullWidth, width, out + 4 * y * width);
+      }
+      return out;
+    });
   }
-  return octaves;
 }
 
 function sigmaOf(level: number): number {
   return BASE_SIGMA * 2 ** (level / LEVELS);
 }
 
-/** An image of blur `sigma` brought to blur `wanted`; itself where it is as soft already. */
-function blurFrom(
-  source: Float32Array,
+/**
+ * Brings an image of blur `sigma` to blur `wanted`; it is copied where it is as soft already.
+ * @param difference receives the result less the source; 0 where it is not wanted
+ */
+function blurInto(
+  source: Address,
   width: number,
   height: number,
   sigma: number,
   wanted: number,
-): Float32Array {
+  out: Address,
+  difference: Address,
+  line: Address,
+  room: Room,
+): void {
   const more = wanted * wanted - sigma * sigma;
-  if (more < 1e-6) return source;
-  const target = new Float32Array(width * height);
-  blur(source, target, width, height, gaussianHalfKernel(Math.sqrt(more)));
-  return target;
-}
-
-/** Every other pixel of every other row. */
-function halve(source: Float32Array, width: number, height: number): Float32Array {
-  const halfWidth = width >> 1;
-  const halfHeight = height >> 1;
-  const out = new Float32Array(halfWidth * halfHeight);
-  for (let y = 0; y < halfHeight; y++) {
-    const from = 2 * y * width;
-    const to = y * halfWidth;
-    for (let x = 0; x < halfWidth; x++) out[to + x] = source[from + 2 * x];
+  const weights = more < 1e-6 ? Float32Array.of(1) : gaussianHalfKernel(Math.sqrt(more));
+  const at = room.copy(weights);
+  const { blurRow } = kernels();
+  for (let y = 0; y < height; y++) {
+    const row = 4 * y * width;
+    blurRow(
+      source,
+      width,
+      height,
+      y,
+      at,
+      weights.length - 1,
+      line,
+      out + row,
+      difference === 0 ? 0 : difference + row,
+    );
   }
-  return out;
 }
 
 function clamp(value: number, low: number, high: number): number {

@@ -1,3 +1,5 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import { type Room, withRoom } from "../../kernels/room.js";
 import type { Features } from "../../types.js";
 import { DESCRIPTOR_WORDS, polarityOf } from "../features/features.js";
 
@@ -10,6 +12,10 @@ export interface MatchOptions {
 }
 
 export const MATCH_DEFAULTS: MatchOptions = { ratio: 0.88, maxDistance: 90 };
+
+const DESCRIPTOR_BYTES = 4 * DESCRIPTOR_WORDS;
+/** Descriptors compared at a time. */
+const BLOCK = 16;
 
 /** Differing bits of two 256-bit descriptors, 0 to 256. */
 export function hammingDistance(a: Uint32Array, i: number, b: Uint32Array, j: number): number {
@@ -35,19 +41,19 @@ export function matchDescriptors(a: Features, b: Features, options: Partial<Matc
   const partner = new Int32Array(a.count).fill(-1);
   let count = 0;
   for (const polarity of [0, 1] as const) {
-    const fromA = gather(a, polarity);
-    const fromB = gather(b, polarity);
-    const rows = nearest(fromA.indexes.length);
-    const columns = nearest(fromB.indexes.length);
-    scan(fromA.words, fromB.words, rows, columns);
-    for (let i = 0; i < fromA.indexes.length; i++) {
-      const j = rows.best[i];
-      if (j < 0 || columns.best[j] !== i) continue;
-      const d = rows.first[i];
-      if (d > maxDistance || d > ratio * rows.second[i] || d > ratio * columns.second[j]) continue;
-      partner[fromA.indexes[i]] = fromB.indexes[j];
-      count++;
-    }
+    const fromA = withPolarity(a, polarity);
+    const fromB = withPolarity(b, polarity);
+    withRoom((room) => {
+      const { rows, columns } = nearestOf(a, fromA, b, fromB, room);
+      for (let i = 0; i < fromA.length; i++) {
+        const j = rows.best[i];
+        if (j < 0 || columns.best[j] !== i) continue;
+        const d = rows.near[i];
+        if (d > maxDistance || d > ratio * rows.next[i] || d > ratio * columns.next[j]) continue;
+        partner[fromA[i]] = fromB[j];
+        count++;
+      }
+    });
   }
   const matches = new Int32Array(2 * count);
   let at = 0;
@@ -59,88 +65,67 @@ export function matchDescriptors(a: Features, b: Features, options: Partial<Matc
   return matches;
 }
 
+/** For each descriptor of one side, the nearest of the other (-1 where there is none) and the two least distances. */
 interface Nearest {
   readonly best: Int32Array;
-  readonly first: Int32Array;
-  readonly second: Int32Array;
+  readonly near: Uint8Array;
+  /** 255 where there is no second. */
+  readonly next: Uint8Array;
 }
 
-function nearest(count: number): Nearest {
-  return {
-    best: new Int32Array(count).fill(-1),
-    first: new Int32Array(count).fill(256),
-    second: new Int32Array(count).fill(256),
-  };
-}
-
-/** Descriptors of one polarity, packed one after another. */
-function gather(features: Features, polarity: 0 | 1): { indexes: Int32Array; words: Int32Array } {
+/** Indexes of the keypoints of one polarity. */
+function withPolarity(features: Features, polarity: 0 | 1): Int32Array {
   const indexes = new Int32Array(features.count);
   let count = 0;
   for (let i = 0; i < features.count; i++) if (polarityOf(features, i) === polarity) indexes[count++] = i;
-  const words = new Int32Array(count * DESCRIPTOR_WORDS);
-  for (let k = 0; k < count; k++) {
-    const from = indexes[k] * DESCRIPTOR_WORDS;
-    for (let w = 0; w < DESCRIPTOR_WORDS; w++)
-      words[k * DESCRIPTOR_WORDS + w] = features.descriptors[from + w];
-  }
-  return { indexes: indexes.subarray(0, count), words };
+  return indexes.subarray(0, count);
 }
 
-/** All distances once; keeps best, its distance and the second distance for every row and column. */
-function scan(a: Int32Array, b: Int32Array, rows: Nearest, columns: Nearest): void {
-  const countA = rows.best.length;
-  const countB = columns.best.length;
-  const columnBest = columns.best;
-  const columnFirst = columns.first;
-  const columnSecond = columns.second;
-  for (let i = 0; i < countA; i++) {
-    const o = i * 8;
-    const a0 = a[o];
-    const a1 = a[o + 1];
-    const a2 = a[o + 2];
-    const a3 = a[o + 3];
-    const a4 = a[o + 4];
-    const a5 = a[o + 5];
-    const a6 = a[o + 6];
-    const a7 = a[o + 7];
-    let best = -1;
-    let first = 256;
-    let second = 256;
-    for (let j = 0, p = 0; j < countB; j++, p += 8) {
-      const d =
-        countBits(a0 ^ b[p], a1 ^ b[p + 1], a2 ^ b[p + 2], a3 ^ b[p + 3]) +
-        countBits(a4 ^ b[p + 4], a5 ^ b[p + 5], a6 ^ b[p + 6], a7 ^ b[p + 7]);
-      if (d < second) {
-        if (d < first) {
-          second = first;
-          first = d;
-          best = j;
-        } else second = d;
-      }
-      if (d < columnSecond[j]) {
-        if (d < columnFirst[j]) {
-          columnSecond[j] = columnFirst[j];
-          columnFirst[j] = d;
-          columnBest[j] = i;
-        } else columnSecond[j] = d;
-      }
-    }
-    rows.best[i] = best;
-    rows.first[i] = first;
-    rows.second[i] = second;
-  }
+/** All distances between descriptors of one polarity, once; views of the room. */
+function nearestOf(
+  a: Features,
+  fromA: Int32Array,
+  b: Features,
+  fromB: Int32Array,
+  room: Room,
+): { rows: Nearest; columns: Nearest } {
+  const { interleave, nearest } = kernels();
+  const wholeBlocks = Math.ceil(fromB.length / BLOCK) * BLOCK;
+  const blocks = room.filled(DESCRIPTOR_BYTES * wholeBlocks);
+  interleave(packed(b, fromB, room), fromB.length, blocks);
+  const rows = nearestRoom(fromA.length, room);
+  const columns = nearestRoom(wholeBlocks, room);
+  const words = packed(a, fromA, room);
+  nearest(
+    words,
+    fromA.length,
+    blocks,
+    fromB.length,
+    rows.best.byteOffset,
+    rows.near.byteOffset,
+    rows.next.byteOffset,
+    columns.best.byteOffset,
+    columns.near.byteOffset,
+    columns.next.byteOffset,
+  );
+  return { rows, columns };
 }
 
-/** Set bits of four words, added side by side in 2, 4 and 8 bits. */
-function countBits(a: number, b: number, c: number, d: number): number {
-  a -= (a >>> 1) & 0x55555555;
-  b -= (b >>> 1) & 0x55555555;
-  c -= (c >>> 1) & 0x55555555;
-  d -= (d >>> 1) & 0x55555555;
-  a = (a & 0x33333333) + ((a >>> 2) & 0x33333333) + (b & 0x33333333) + ((b >>> 2) & 0x33333333);
-  c = (c & 0x33333333) + ((c >>> 2) & 0x33333333) + (d & 0x33333333) + ((d >>> 2) & 0x33333333);
-  a = (a & 0x0f0f0f0f) + ((a >>> 4) & 0x0f0f0f0f) + (c & 0x0f0f0f0f) + ((c >>> 4) & 0x0f0f0f0f);
-  a += a >>> 16;
-  return (a + (a >>> 8)) & 0xff;
+function nearestRoom(count: number, room: Room): Nearest {
+  return {
+    best: room.i32(room.filled(4 * count, 255), count),
+    near: room.u8(room.filled(count, 255), count),
+    next: room.u8(room.filled(count, 255), count),
+  };
+}
+
+/** Descriptors one after another. */
+function packed({ descriptors }: Features, indexes: Int32Array, room: Room): Address {
+  const at = room.take(DESCRIPTOR_BYTES * indexes.length);
+  const words = room.u32(at, DESCRIPTOR_WORDS * indexes.length);
+  for (let k = 0; k < indexes.length; k++) {
+    const from = DESCRIPTOR_WORDS * indexes[k];
+    for (let w = 0; w < DESCRIPTOR_WORDS; w++) words[DESCRIPTOR_WORDS * k + w] = descriptors[from + w];
+  }
+  return at;
 }

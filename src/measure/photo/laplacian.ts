@@ -1,3 +1,5 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import { type Room, withRoom } from "../../kernels/room.js";
 import type { GreyImage } from "../../types.js";
 import { type TileGrid, tileGrid } from "./tiles.js";
 
@@ -26,97 +28,113 @@ export function measureLaplacian(
   image: GreyImage,
   grid: TileGrid = tileGrid(image.width, image.height),
 ): LaplacianSums {
-  const { width, height } = image;
-  if (width < 3 || height < 3) {
-    throw new RangeError(`expected an image of at least 3 x 3 px, found ${width} x ${height}`);
-  }
-  const tiles = grid.columns * grid.rows;
-  const tileVariance = new Float64Array(tiles);
-  const tileNoise = new Float64Array(tiles);
-  const stretch = new Int32Array(3);
-  let sum = 0;
-  let sumOfSquares = 0;
-  for (let row = 0, tile = 0; row < grid.rows; row++) {
-    for (let column = 0; column < grid.columns; column++, tile++) {
-      const x0 = grid.xs[column];
-      const x1 = grid.xs[column + 1];
-      const y0 = grid.ys[row];
-      const y1 = grid.ys[row + 1];
-      let s = 0;
-      let ss = 0;
-      let noise = 0;
-      for (let y = y0; y < y1; y++) {
-        const inner = y > 0 && y < height - 1;
-        for (let from = x0; from < x1; from += STRETCH) {
-          sumStretch(image, y, from, Math.min(x1, from + STRETCH), stretch);
-          s += stretch[0];
-          ss += stretch[1];
-          if (inner) noise += stretch[2];
-        }
-      }
-      sum += s;
-      sumOfSquares += ss;
-      const count = (x1 - x0) * (y1 - y0);
-      tileVariance[tile] = variance(s, ss, count);
-      tileNoise[tile] = noiseOf(noise, innerCount(x0, x1, width) * innerCount(y0, y1, height));
+  const { width, height, data } = image;
+  return withRoom((room) => {
+    const sweep = new LaplacianSweep(width, height, grid, room);
+    for (let y = 0; y < height; y++) {
+      room.u8(sweep.rowAt(y), width).set(data.subarray(y * width, (y + 1) * width));
+      sweep.wrote(y);
     }
-  }
-  return { variance: variance(sum, sumOfSquares, width * height), tileVariance, tileNoise };
+    return sweep.sums();
+  });
 }
 
-/** Pixels summed in 32 bits at a time: a squared Laplacian is at most (4 x 255)^2, and 1024 of them fit in 31. */
-const STRETCH = 1024;
+/** Rows held: one above, the one that is summed, one below. */
+const ROWS = 3;
+/** Bytes before a row, for the mirrored edge pixel. */
+const BEFORE = 16;
+/** Sums a tile: see laplacianRow. */
+const SUMS = 3;
 
-/**
- * Sums over [from, to) of row y: the Laplacian, its square, and the size of the noise operator (without the first
- * and last column). With p the sum of the pixels above and below, h the pixel and q = p - 2 h, a column each, the
- * Laplacian is q + left h - 2 h + right h and the operator left q - 2 q + right q: three reads a pixel.
- */
-function sumStretch(image: GreyImage, y: number, from: number, to: number, out: Int32Array): void {
-  const { width, height, data } = image;
-  const up = (y === 0 ? 1 : y - 1) * width;
-  const here = y * width;
-  const down = (y === height - 1 ? height - 2 : y + 1) * width;
-  const before = from === 0 ? 1 : from - 1;
-  let left = data[here + before];
-  let leftQ = data[up + before] + data[down + before] - 2 * left;
-  let mid = data[here + from];
-  let midQ = data[up + from] + data[down + from] - 2 * mid;
-  let sum = 0;
-  let squares = 0;
-  let noise = 0;
-  // The last column of the frame has no right neighbour: it comes after the loop.
-  const end = to === width ? to - 1 : to;
-  for (let x = from + 1; x <= end; x++) {
-    const right = data[here + x];
-    const rightQ = data[up + x] + data[down + x] - 2 * right;
-    const laplacian = midQ + left + right - 2 * mid;
-    sum = (sum + laplacian) | 0;
-    squares = (squares + Math.imul(laplacian, laplacian)) | 0;
-    const operator = leftQ + rightQ - 2 * midQ;
-    // |operator| without a branch: its sign is a coin toss, which no processor guesses.
-    const sign = operator >> 31;
-    noise = (noise + ((operator ^ sign) - sign)) | 0;
-    left = mid;
-    leftQ = midQ;
-    mid = right;
-    midQ = rightQ;
+/** {@link measureLaplacian} fed row by row, from the top: write row y at rowAt(y), then say so. */
+export class LaplacianSweep {
+  readonly #width: number;
+  readonly #height: number;
+  readonly #grid: TileGrid;
+  readonly #room: Room;
+  readonly #rows: readonly Address[];
+  readonly #edges: Address;
+  readonly #sums: Address;
+  #tileRow = 0;
+
+  /** @throws RangeError below 3 x 3 px */
+  constructor(width: number, height: number, grid: TileGrid, room: Room) {
+    if (width < 3 || height < 3) {
+      throw new RangeError(`expected an image of at least 3 x 3 px, found ${width} x ${height}`);
+    }
+    this.#width = width;
+    this.#height = height;
+    this.#grid = grid;
+    this.#room = room;
+    this.#rows = Array.from({ length: ROWS }, () => room.take(BEFORE + width) + BEFORE);
+    this.#edges = room.copy(grid.xs);
+    this.#sums = room.filled(8 * SUMS * grid.columns * grid.rows);
   }
-  if (from === 0) {
-    // The loop took the mirrored first column into the noise: take it out again.
-    const h0 = data[here];
-    const q0 = data[up] + data[down] - 2 * h0;
-    const q1 = data[up + 1] + data[down + 1] - 2 * data[here + 1];
-    noise -= Math.abs(2 * q1 - 2 * q0);
+
+  /** Where row y is to be written. */
+  rowAt(y: number): Address {
+    return this.#rows[y % ROWS];
   }
-  if (to === width) {
-    const laplacian = midQ + 2 * left - 2 * mid;
-    sum += laplacian;
-    squares += laplacian * laplacian;
+
+  /** Row y stands: sums the row above it, and the last row by itself. */
+  wrote(y: number): void {
+    const row = this.#room.u8(this.rowAt(y) - 1, this.#width + 2);
+    row[0] = row[2];
+    row[this.#width + 1] = row[this.#width - 1];
+    if (y > 0) this.#sum(y - 1);
+    if (y === this.#height - 1) this.#sum(y);
   }
-  out[0] = sum;
-  out[1] = squares;
-  out[2] = noise;
+
+  sums(): LaplacianSums {
+    const { columns, rows, xs, ys } = this.#grid;
+    const tiles = columns * rows;
+    const found = this.#room.f64(this.#sums, SUMS * tiles);
+    const tileVariance = new Float64Array(tiles);
+    const tileNoise = new Float64Array(tiles);
+    let sum = 0;
+    let squares = 0;
+    for (let row = 0, tile = 0; row < rows; row++) {
+      for (let column = 0; column < columns; column++, tile++) {
+        const [s, ss, noise] = found.subarray(SUMS * tile, SUMS * (tile + 1));
+        const [x0, x1, y0, y1] = [xs[column], xs[column + 1], ys[row], ys[row + 1]];
+        sum += s;
+        squares += ss;
+        tileVariance[tile] = variance(s, ss, (x1 - x0) * (y1 - y0));
+        tileNoise[tile] = noiseOf(noise, innerCount(x0, x1, this.#width) * innerCount(y0, y1, this.#height));
+      }
+    }
+    return { variance: variance(sum, squares, this.#width * this.#height), tileVariance, tileNoise };
+  }
+
+  #sum(y: number): void {
+    const { columns, ys } = this.#grid;
+    while (y >= ys[this.#tileRow + 1]) this.#tileRow++;
+    const at = this.#sums + 8 * SUMS * columns * this.#tileRow;
+    const first = y === 0;
+    const last = y === this.#height - 1;
+    const above = this.rowAt(first ? 1 : y - 1);
+    const here = this.rowAt(y);
+    const below = this.rowAt(last ? y - 1 : y + 1);
+    const sums = this.#room.f64(at, SUMS * columns);
+    const noiseBefore = first || last ? sums.filter((_, i) => i % SUMS === 2) : undefined;
+    kernels().laplacianRow(above, here, below, this.#edges, columns, at);
+    // The noise operator has no place in the first and last row, and in the first and last column.
+    if (noiseBefore !== undefined) {
+      for (let column = 0; column < columns; column++) sums[SUMS * column + 2] = noiseBefore[column];
+      return;
+    }
+    sums[2] -= this.#noiseAt(above, here, below, 0);
+    sums[SUMS * (columns - 1) + 2] -= this.#noiseAt(above, here, below, this.#width - 1);
+  }
+
+  /** Size of the noise operator at pixel x of a row. */
+  #noiseAt(above: Address, here: Address, below: Address, x: number): number {
+    const bend = (at: Address) => {
+      const [left, mid, right] = this.#room.u8(at + x - 1, 3);
+      return left - 2 * mid + right;
+    };
+    return Math.abs(bend(above) - 2 * bend(here) + bend(below));
+  }
 }
 
 function variance(sum: number, sumOfSquares: number, count: number): number {

@@ -1,3 +1,4 @@
+import { type Room, withRoom } from "../../kernels/room.js";
 import type {
   Cells,
   Features,
@@ -13,8 +14,8 @@ import { fillCells } from "./cells.js";
 import { measureLaplacian } from "./laplacian.js";
 import { quietestNoise } from "./noise.js";
 import { fillPatches } from "./patches.js";
-import { shrinkGrey, shrinkRgb } from "./resample.js";
-import { scanPixels } from "./scan.js";
+import { shrinkGrey } from "./resample.js";
+import { type Scan, scanPixels } from "./scan.js";
 import { bandRatios } from "./structure.js";
 import { CELL_FIELDS, measureSurface, SURFACE_LONG_EDGE, type Surface, tileMeans } from "./surface.js";
 import { type TileGrid, tileGrid } from "./tiles.js";
@@ -41,8 +42,8 @@ export interface PhotoMeasurement {
 }
 
 /**
- * All that is measured on one photo. The full-size pixels are walked once for colour and once for luma; the
- * rest comes from the small upright picture. Positions are given in the upright frame, and the eight
+ * All that is measured on one photo. The full-size pixels are walked once; the rest comes from the small upright
+ * picture. Positions are given in the upright frame, and the eight
  * orientations of one photo give equal measures.
  *
  * @param rgb the stored picture, at least SHORTEST_SIDE px on either side
@@ -55,15 +56,19 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
       `expected at least ${SHORTEST_SIDE} px on either side, found ${rgb.width} x ${rgb.height}`,
     );
   }
+  return withRoom((room) => measureIn(room, rgb, orientation));
+}
+
+function measureIn(room: Room, rgb: RgbImage, orientation: number): PhotoMeasurement {
   const [widthPx, heightPx] = uprightSize(rgb.width, rgb.height, orientation);
   const stored = tileGrid(rgb.width, rgb.height);
-  const scan = scanPixels(rgb, stored);
-  const laplacian = measureLaplacian(scan.luma, stored);
+  const scan = scanPixels(rgb, stored, SURFACE_LONG_EDGE, room);
+  const { laplacian } = scan;
 
-  const surface = measureSurface(turnUpright(shrinkRgb(rgb, SURFACE_LONG_EDGE), orientation));
-  const rounded = roundLuma(surface);
-  const noiseVariance = surfaceNoise(rounded, surface) ** 2 + ROUNDING_VARIANCE;
-  const features = extractFeatures(shrinkGrey(rounded, WORKING_LONG_EDGE));
+  const surface = uprightSurface(scan, orientation, room);
+  const luma: GreyImage = { width: surface.width, height: surface.height, data: surface.luma };
+  const noiseVariance = surfaceNoise(luma, surface) ** 2 + ROUNDING_VARIANCE;
+  const features = extractFeatures(shrinkGrey(luma, WORKING_LONG_EDGE));
   fillPatches(features, surface, noiseVariance);
 
   const grid = tileGrid(surface.width, surface.height);
@@ -149,10 +154,16 @@ function turned(values: Float64Array, toUpright: Int32Array): number[] {
   return out;
 }
 
-function roundLuma(surface: Surface): GreyImage {
-  const data = new Uint8Array(surface.luma.length);
-  for (let i = 0; i < data.length; i++) data[i] = surface.luma[i] + 0.5;
-  return { width: surface.width, height: surface.height, data };
+/** The surface of the small picture, turned upright where it is not. */
+function uprightSurface({ small, smallWidth, smallHeight }: Scan, orientation: number, room: Room): Surface {
+  const stored: RgbImage = {
+    width: smallWidth,
+    height: smallHeight,
+    data: room.u8(small, 3 * smallWidth * smallHeight),
+  };
+  const upright = turnUpright(stored, orientation);
+  if (upright !== stored) stored.data.set(upright.data);
+  return measureSurface(small, upright.width, upright.height, room);
 }
 
 /** Noise of the surface picture, grey levels; 0 where every tile is clipped or blocked. */

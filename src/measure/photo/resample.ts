@@ -1,3 +1,5 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import { type Room, withRoom } from "../../kernels/room.js";
 import type { GreyImage, RgbImage } from "../../types.js";
 
 /**
@@ -19,27 +21,83 @@ export function shrinkGrey(image: GreyImage, longEdge: number): GreyImage {
 
 function shrink<Image extends GreyImage | RgbImage>(
   image: Image,
-  channels: number,
+  channels: 1 | 3,
   longEdge: number,
 ): GreyImage {
   const { width, height, data } = image;
+  if (Math.max(width, height) <= longEdge) return image;
+  const [outWidth, outHeight] = shrunkSize(width, height, longEdge);
+  return withRoom((room) => {
+    const out = room.take(channels * outWidth * outHeight);
+    const shrinker = new RowShrinker(width, height, outWidth, outHeight, channels, out, room);
+    const bytes = channels * width;
+    const row = room.take(bytes);
+    for (let y = 0; y < height; y++) {
+      room.u8(row, bytes).set(data.subarray(y * bytes, (y + 1) * bytes));
+      shrinker.add(y, row);
+    }
+    return { width: outWidth, height: outHeight, data: room.u8(out, channels * outWidth * outHeight).slice() };
+  });
+}
+
+/** Size of a picture brought down to a long edge, px; its own where it is no larger. */
+export function shrunkSize(width: number, height: number, longEdge: number): [number, number] {
   const long = Math.max(width, height);
-  if (long <= longEdge) return image;
-  const outWidth = Math.max(1, Math.round((width * longEdge) / long));
-  const outHeight = Math.max(1, Math.round((height * longEdge) / long));
-  const out = new Uint8Array(channels * outWidth * outHeight);
-  const across = spansOf(width, outWidth);
-  const along = spansOf(height, outHeight);
-  const total = across.size * along.size;
-  const column = new Float64Array(channels * width);
-  for (let target = 0; target < outHeight; target++) {
-    addRows(data, channels * width, along, target, column);
-    const at = channels * target * outWidth;
-    const row = out.subarray(at, at + channels * outWidth);
-    if (channels === 3) averageRgb(column, across, total, row);
-    else averageGrey(column, across, total, row);
+  if (long <= longEdge) return [width, height];
+  const size = (side: number) => Math.max(1, Math.round((side * longEdge) / long));
+  return [size(width), size(height)];
+}
+
+/** {@link shrinkRgb} and {@link shrinkGrey} fed row by row, from the top. */
+export class RowShrinker {
+  readonly #rowBytes: number;
+  readonly #outBytes: number;
+  readonly #along: Spans;
+  readonly #sums: Address;
+  readonly #average: (out: Address) => void;
+  #target = 0;
+  #out: Address;
+
+  /** @param out address of outWidth x outHeight pixels */
+  constructor(
+    width: number,
+    height: number,
+    outWidth: number,
+    outHeight: number,
+    channels: 1 | 3,
+    out: Address,
+    room: Room,
+  ) {
+    const across = spansOf(width, outWidth);
+    this.#along = spansOf(height, outHeight);
+    this.#rowBytes = channels * width;
+    this.#sums = room.take(4 * this.#rowBytes);
+    this.#out = out;
+    const total = across.size * this.#along.size;
+    const rounding = roundingOf(total);
+    const spans = room.copy(interleaved(across));
+    const sums = this.#sums;
+    this.#average =
+      channels === 3 && 255 * total + rounding < 2 ** 32
+        ? (to) => kernels().averageRgbRow(sums, spans, outWidth, across.whole, rounding, 1 / total, to)
+        : (to) => kernels().averageRow(sums, spans, outWidth, channels, across.whole, rounding, 1 / total, to);
+    this.#outBytes = channels * outWidth;
   }
-  return { width: outWidth, height: outHeight, data: out };
+
+  /** Adds source row y, which stands at `row`. */
+  add(y: number, row: Address): void {
+    const { first, last, firstShare, lastShare, whole } = this.#along;
+    while (this.#target < first.length && first[this.#target] <= y) {
+      const target = this.#target;
+      const starts = first[target] === y;
+      const share = starts ? firstShare[target] : y === last[target] ? lastShare[target] : whole;
+      if (share > 0) kernels().weighRow(row, this.#rowBytes, share, this.#sums, +!starts);
+      if (y < last[target]) return;
+      this.#average(this.#out);
+      this.#out += this.#outBytes;
+      this.#target++;
+    }
+  }
 }
 
 /**
@@ -76,43 +134,16 @@ function spansOf(sizeIn: number, sizeOut: number): Spans {
   return { first, last, firstShare, lastShare, whole, size };
 }
 
+/** Four numbers a target pixel, as the kernels take them. */
+function interleaved({ first, last, firstShare, lastShare }: Spans): Int32Array {
+  return Int32Array.from(
+    { length: 4 * first.length },
+    (_, i) => [first, last, firstShare, lastShare][i & 3][i >> 2],
+  );
+}
+
 function commonDivisor(a: number, b: number): number {
   return b === 0 ? a : commonDivisor(b, a % b);
-}
-
-/** Weighted sum of the source rows under one target row, three at a time: the usual number in a 12-megapixel photo. */
-function addRows(data: Uint8Array, length: number, spans: Spans, target: number, out: Float64Array): void {
-  const first = spans.first[target];
-  const last = spans.last[target];
-  const share = (y: number): number =>
-    y > last
-      ? 0
-      : y === first
-        ? spans.firstShare[target]
-        : y === last
-          ? spans.lastShare[target]
-          : spans.whole;
-  out.fill(0);
-  for (let y = first; y <= last; y += 3) {
-    const b = Math.min(last, y + 1) * length;
-    const c = Math.min(last, y + 2) * length;
-    addThreeRows(data, y * length, b, c, share(y), share(y + 1), share(y + 2), out);
-  }
-}
-
-function addThreeRows(
-  data: Uint8Array,
-  a: number,
-  b: number,
-  c: number,
-  shareA: number,
-  shareB: number,
-  shareC: number,
-  out: Float64Array,
-): void {
-  for (let i = 0; i < out.length; i++) {
-    out[i] += shareA * data[a + i] + shareB * data[b + i] + shareC * data[c + i];
-  }
 }
 
 /** Added to a sum so that the product with 1 / total, cut to a whole number, is the rounded quotient. */
@@ -120,40 +151,4 @@ function roundingOf(total: number): number {
   // The half more keeps a whole quotient whole where the product comes out a last bit low. The sums are whole
   // numbers, so that it lifts no other quotient.
   return Math.floor(total / 2) + 0.5;
-}
-
-function averageRgb(sums: Float64Array, spans: Spans, total: number, out: Uint8Array): void {
-  const { first, last, firstShare, lastShare, whole } = spans;
-  const rounding = roundingOf(total);
-  const inverse = 1 / total;
-  for (let x = 0, to = 0; x < first.length; x++, to += 3) {
-    const a = 3 * first[x];
-    const b = 3 * last[x];
-    let red = 0;
-    let green = 0;
-    let blue = 0;
-    for (let i = a + 3; i < b; i += 3) {
-      red += sums[i];
-      green += sums[i + 1];
-      blue += sums[i + 2];
-    }
-    const before = firstShare[x];
-    const after = lastShare[x];
-    out[to] = (whole * red + before * sums[a] + after * sums[b] + rounding) * inverse;
-    out[to + 1] = (whole * green + before * sums[a + 1] + after * sums[b + 1] + rounding) * inverse;
-    out[to + 2] = (whole * blue + before * sums[a + 2] + after * sums[b + 2] + rounding) * inverse;
-  }
-}
-
-function averageGrey(sums: Float64Array, spans: Spans, total: number, out: Uint8Array): void {
-  const { first, last, firstShare, lastShare, whole } = spans;
-  const rounding = roundingOf(total);
-  const inverse = 1 / total;
-  for (let x = 0; x < first.length; x++) {
-    const a = first[x];
-    const b = last[x];
-    let sum = 0;
-    for (let i = a + 1; i < b; i++) sum += sums[i];
-    out[x] = (whole * sum + firstShare[x] * sums[a] + lastShare[x] * sums[b] + rounding) * inverse;
-  }
 }

@@ -1,70 +1,76 @@
-import type { GreyImage, RgbImage } from "../../types.js";
+import { type Address, kernels } from "../../kernels/kernels.js";
+import type { Room } from "../../kernels/room.js";
+import type { RgbImage } from "../../types.js";
+import { type LaplacianSums, LaplacianSweep } from "./laplacian.js";
+import { RowShrinker, shrunkSize } from "./resample.js";
 import type { TileGrid } from "./tiles.js";
 import { BLOCKED_CODE, CLIPPED_CODE } from "./tone.js";
 
-/** What the one pass over the full-size colour pixels gives. Counts are per tile, row-major. */
+/** What the one pass over the full-size pixels gives. Counts are per tile, row-major. */
 export interface Scan {
-  readonly luma: GreyImage;
   readonly clippedAny: Uint32Array;
   /** Pixels with two channels or three at the top. */
   readonly clippedTwo: Uint32Array;
   readonly clippedAll: Uint32Array;
   readonly blocked: Uint32Array;
+  /** Of the 8-bit luma: ITU-R BT.601 weights, rounded: the grey of the general-purpose vision libraries. */
+  readonly laplacian: LaplacianSums;
+  /** The picture brought down to the long edge asked for: interleaved RGB in the room. */
+  readonly small: Address;
+  readonly smallWidth: number;
+  readonly smallHeight: number;
 }
 
+/** Bytes of pixels handed over at a time: they stay in a core's own cache. */
+const STRIP_BYTES = 128 * 1024;
+/** Counts a tile; see countRow. */
+const COUNTS = 4;
+
 /**
- * 8-bit luma (ITU-R BT.601 weights in 14-bit fixed point, rounded: the grey of the general-purpose vision
- * libraries) and the clipped and blocked pixels a tile.
+ * Walks the pixels once, a strip of rows at a time: clipped and blocked pixels, the Laplacian of the luma, and the
+ * small picture that all else is measured on. The luma exists three rows at a time only.
  *
- * @param rgb any size
+ * @param rgb at least 3 x 3
  * @param grid tiles of the same size
+ * @param longEdge of the small picture, px; a smaller picture is taken as it is
  */
-export function scanPixels(rgb: RgbImage, grid: TileGrid): Scan {
+export function scanPixels(rgb: RgbImage, grid: TileGrid, longEdge: number, room: Room): Scan {
   const { width, height, data } = rgb;
-  const luma = new Uint8Array(width * height);
+  const [smallWidth, smallHeight] = shrunkSize(width, height, longEdge);
+  const small = room.take(3 * smallWidth * smallHeight);
+  const shrinker = new RowShrinker(width, height, smallWidth, smallHeight, 3, small, room);
+  const sweep = new LaplacianSweep(width, height, grid, room);
+  const edges = room.copy(grid.xs);
   const tiles = grid.columns * grid.rows;
-  const clippedAny = new Uint32Array(tiles);
-  const clippedTwo = new Uint32Array(tiles);
-  const clippedAll = new Uint32Array(tiles);
-  const blocked = new Uint32Array(tiles);
-  for (let row = 0, tile = 0; row < grid.rows; row++) {
-    for (let column = 0; column < grid.columns; column++, tile++) {
-      const x0 = grid.xs[column];
-      const x1 = grid.xs[column + 1];
-      let any = 0;
-      let two = 0;
-      let all = 0;
-      let none = 0;
-      for (let y = grid.ys[row]; y < grid.ys[row + 1]; y++) {
-        let to = y * width + x0;
-        const end = y * width + x1;
-        for (let from = 3 * to; to < end; to++, from += 3) {
-          const r = data[from];
-          const g = data[from + 1];
-          const b = data[from + 2];
-          luma[to] = (4899 * r + 9617 * g + 1868 * b + 8192) >> 14;
-          // Negative only where a channel is clipped or blocked: one test for most pixels.
-          const beyond =
-            (r - BLOCKED_CODE - 1) |
-            (g - BLOCKED_CODE - 1) |
-            (b - BLOCKED_CODE - 1) |
-            (CLIPPED_CODE - 1 - r) |
-            (CLIPPED_CODE - 1 - g) |
-            (CLIPPED_CODE - 1 - b);
-          if (beyond >= 0) continue;
-          if (r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE) {
-            any++;
-            const channels = +(r >= CLIPPED_CODE) + +(g >= CLIPPED_CODE) + +(b >= CLIPPED_CODE);
-            if (channels >= 2) two++;
-            if (channels === 3) all++;
-          } else if (r <= BLOCKED_CODE && g <= BLOCKED_CODE && b <= BLOCKED_CODE) none++;
-        }
-      }
-      clippedAny[tile] = any;
-      clippedTwo[tile] = two;
-      clippedAll[tile] = all;
-      blocked[tile] = none;
+  const counts = room.filled(4 * COUNTS * tiles);
+  const rowBytes = 3 * width;
+  const stripRows = Math.max(1, Math.floor(STRIP_BYTES / rowBytes));
+  const strip = room.take(stripRows * rowBytes);
+  const { countRow, lumaRow } = kernels();
+  let tileRow = 0;
+  for (let y0 = 0; y0 < height; y0 += stripRows) {
+    const y1 = Math.min(height, y0 + stripRows);
+    room.u8(strip, (y1 - y0) * rowBytes).set(data.subarray(y0 * rowBytes, y1 * rowBytes));
+    for (let y = y0; y < y1; y++) {
+      const row = strip + (y - y0) * rowBytes;
+      while (y >= grid.ys[tileRow + 1]) tileRow++;
+      const to = counts + 4 * COUNTS * grid.columns * tileRow;
+      countRow(row, edges, grid.columns, CLIPPED_CODE, BLOCKED_CODE, to);
+      lumaRow(row, sweep.rowAt(y), width);
+      sweep.wrote(y);
+      shrinker.add(y, row);
     }
   }
-  return { luma: { width, height, data: luma }, clippedAny, clippedTwo, clippedAll, blocked };
+  const found = room.u32(counts, COUNTS * tiles);
+  const each = (k: number) => Uint32Array.from({ length: tiles }, (_, tile) => found[COUNTS * tile + k]);
+  return {
+    clippedAny: each(0),
+    clippedTwo: each(1),
+    clippedAll: each(2),
+    blocked: each(3),
+    laplacian: sweep.sums(),
+    small,
+    smallWidth,
+    smallHeight,
+  };
 }

@@ -1,5 +1,6 @@
-import type { RgbImage } from "../../types.js";
-import { type Bands, measureBands } from "./bands.js";
+import { type Address, kernels } from "../../kernels/kernels.js";
+import type { Room } from "../../kernels/room.js";
+import { addBands, type NoiseGain } from "./bands.js";
 import type { TileGrid } from "./tiles.js";
 import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE } from "./tone.js";
 
@@ -16,76 +17,49 @@ export const CELL_FIELDS = 6;
 export interface Surface {
   readonly columns: number;
   readonly rows: number;
-  /** CELL_FIELDS numbers a cell. Band energies are in grey levels squared, noise still in. */
+  /** CELL_FIELDS numbers a cell, in the room. Band energies are in grey levels squared, noise still in. */
   readonly cells: Float32Array;
   /** Size of the surface picture, px. */
   readonly width: number;
   readonly height: number;
-  /** 8-bit luma of the surface picture, unrounded, 0 to 255. */
-  readonly luma: Float32Array;
-  /** What white noise of variance 1 in `luma` adds to the energies. */
-  readonly noiseGain: Bands["noiseGain"];
+  /** 8-bit luma of the surface picture, rounded, in the room. */
+  readonly luma: Uint8Array;
+  /** What white noise of variance 1 in the luma adds to the energies. */
+  readonly noiseGain: NoiseGain;
 }
+
+/** A code's linear light over the pixels of a cell: a power of two, so that the division loses nothing. */
+const SHARE_OF_CODE = Float32Array.from(LINEAR_OF_CODE, (linear) => linear / (CELL * CELL));
 
 /**
- * @param picture upright, long edge at most SURFACE_LONG_EDGE, at least 2 CELL on either side
+ * @param picture interleaved upright RGB in the room, long edge at most SURFACE_LONG_EDGE, at least 2 CELL on either side
  */
-export function measureSurface(picture: RgbImage): Surface {
-  const { width, height, data } = picture;
+export function measureSurface(picture: Address, width: number, height: number, room: Room): Surface {
+  const { cellRow, exactLumaRow, lumaRow } = kernels();
   const columns = Math.floor(width / CELL);
   const rows = Math.floor(height / CELL);
-  const cells = new Float32Array(columns * rows * CELL_FIELDS);
-  const luma = new Float32Array(width * height);
-  fillLuma(data, luma);
-  for (let row = 0; row < rows; row++) {
-    for (let y = CELL * row; y < CELL * (row + 1); y++) {
-      addToCells(data, 3 * y * width, cells, CELL_FIELDS * row * columns, columns);
-    }
+  const cells = room.filled(4 * CELL_FIELDS * columns * rows);
+  const luma = room.take(width * height);
+  const exactLuma = room.take(4 * width * height);
+  const shares = room.copy(SHARE_OF_CODE);
+  for (let y = 0; y < height; y++) {
+    const row = picture + 3 * y * width;
+    lumaRow(row, luma + y * width, width);
+    exactLumaRow(row, exactLuma + 4 * y * width, width);
+    if (y >= CELL * rows) continue;
+    cellRow(row, columns, shares, CLIPPED_CODE, BLOCKED_CODE, cells + 4 * CELL_FIELDS * columns * Math.floor(y / CELL));
   }
-  const bands = measureBands(luma, width, height, Math.max(width, height) / SURFACE_LONG_EDGE);
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) {
-      const at = CELL_FIELDS * (row * columns + column);
-      cells[at + 4] = bands.fine[row * bands.columns + column];
-      cells[at + 5] = bands.mid[row * bands.columns + column];
-    }
-  }
-  return { columns, rows, cells, width, height, luma, noiseGain: bands.noiseGain };
-}
-
-function fillLuma(data: Uint8Array, luma: Float32Array): void {
-  for (let i = 0, from = 0; i < luma.length; i++, from += 3) {
-    luma[i] = 0.299 * data[from] + 0.587 * data[from + 1] + 0.114 * data[from + 2];
-  }
-}
-
-/** A cell's share of one pixel: a power of two, so that multiplying by it loses nothing. */
-const SHARE = 1 / (CELL * CELL);
-const SHARE_OF_CODE = LINEAR_OF_CODE.map((linear) => SHARE * linear);
-
-/** Adds one row of pixels, from data[at], to a row of cells, from cells[to]. */
-function addToCells(data: Uint8Array, at: number, cells: Float32Array, to: number, columns: number): void {
-  for (let column = 0, i = at, cell = to; column < columns; column++, cell += CELL_FIELDS) {
-    let red = cells[cell];
-    let green = cells[cell + 1];
-    let blue = cells[cell + 2];
-    let saturated = 0;
-    for (let dx = 0; dx < CELL; dx++, i += 3) {
-      const r = data[i];
-      const g = data[i + 1];
-      const b = data[i + 2];
-      // Sums in single precision: what the cells hold.
-      red = Math.fround(red + SHARE_OF_CODE[r]);
-      green = Math.fround(green + SHARE_OF_CODE[g]);
-      blue = Math.fround(blue + SHARE_OF_CODE[b]);
-      const clipped = ((CLIPPED_CODE - 1 - r) | (CLIPPED_CODE - 1 - g) | (CLIPPED_CODE - 1 - b)) < 0;
-      if (clipped || (r <= BLOCKED_CODE && g <= BLOCKED_CODE && b <= BLOCKED_CODE)) saturated++;
-    }
-    cells[cell] = red;
-    cells[cell + 1] = green;
-    cells[cell + 2] = blue;
-    cells[cell + 3] += SHARE * saturated;
-  }
+  const scale = Math.max(width, height) / SURFACE_LONG_EDGE;
+  const noiseGain = addBands(exactLuma, width, height, scale, cells, room);
+  return {
+    columns,
+    rows,
+    cells: room.f32(cells, CELL_FIELDS * columns * rows),
+    width,
+    height,
+    luma: room.u8(luma, width * height),
+    noiseGain,
+  };
 }
 
 /** Mean of one cell field over each tile of a grid laid over the surface picture, row-major. */

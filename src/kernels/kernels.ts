@@ -1,0 +1,145 @@
+import { readFileSync } from "node:fs";
+
+/** An address in the kernels' memory. */
+export type Address = number;
+
+/** What assembly/ exports; each function is documented there. Numbers are addresses where the name says a thing. */
+export interface Kernels {
+  readonly memory: WebAssembly.Memory;
+  blurRow(
+    source: Address,
+    width: number,
+    height: number,
+    y: number,
+    weights: Address,
+    radius: number,
+    room: Address,
+    out: Address,
+    difference: Address,
+  ): void;
+  halveRow(source: Address, n: number, out: Address): void;
+  subtractRow(a: Address, b: Address, n: number, out: Address): void;
+  greyRow(source: Address, n: number, out: Address): void;
+  lumaRow(rgb: Address, luma: Address, width: number): void;
+  exactLumaRow(rgb: Address, luma: Address, width: number): void;
+  countRow(
+    rgb: Address,
+    edges: Address,
+    tiles: number,
+    clipped: number,
+    blocked: number,
+    counts: Address,
+  ): void;
+  laplacianRow(
+    above: Address,
+    here: Address,
+    below: Address,
+    edges: Address,
+    tiles: number,
+    sums: Address,
+  ): void;
+  weighRow(from: Address, n: number, share: number, sums: Address, more: number): void;
+  averageRgbRow(
+    sums: Address,
+    spans: Address,
+    n: number,
+    whole: number,
+    rounding: number,
+    inverse: number,
+    out: Address,
+  ): void;
+  averageRow(
+    sums: Address,
+    spans: Address,
+    n: number,
+    channels: number,
+    whole: number,
+    rounding: number,
+    inverse: number,
+    out: Address,
+  ): void;
+  cellRow(
+    rgb: Address,
+    columns: number,
+    shares: Address,
+    clipped: number,
+    blocked: number,
+    cells: Address,
+  ): void;
+  fineRow(sharp: Address, soft: Address, columns: number, cells: Address): void;
+  halfRow(upper: Address, lower: Address, n: number, out: Address): void;
+  midRow(half: Address, softer: Address, columns: number, cells: Address): void;
+  findExtrema(
+    low: Address,
+    mid: Address,
+    high: Address,
+    width: number,
+    height: number,
+    border: number,
+    floor: number,
+    found: Address,
+    room: number,
+  ): number;
+  dominantDirections(
+    image: Address,
+    width: number,
+    height: number,
+    x: number,
+    y: number,
+    spacing: number,
+    reach: number,
+    window: Address,
+    secondPeak: number,
+    out: Address,
+  ): number;
+  describe(
+    image: Address,
+    width: number,
+    height: number,
+    x: number,
+    y: number,
+    ux: number,
+    uy: number,
+    feeds: Address,
+    neighbours: Address,
+    bright: number,
+    out: Address,
+  ): void;
+  interleave(words: Address, count: number, out: Address): void;
+  nearest(
+    rows: Address,
+    countA: number,
+    blocks: Address,
+    countB: number,
+    rowBest: Address,
+    rowNear: Address,
+    rowNext: Address,
+    columnBest: Address,
+    columnNear: Address,
+    columnNext: Address,
+  ): void;
+}
+
+let compiled: WebAssembly.Module | undefined;
+let instance: Kernels | undefined;
+
+/** The compiled kernels: compiled on first use, or handed over by the thread that started this one. */
+export function kernelModule(): WebAssembly.Module {
+  compiled ??= new WebAssembly.Module(readFileSync(new URL("./kernels.wasm", import.meta.url)));
+  return compiled;
+}
+
+/** Takes the module that another thread compiled; call it before anything is measured. */
+export function useKernelModule(module: WebAssembly.Module): void {
+  compiled = module;
+}
+
+/** This thread's kernels and their memory. */
+export function kernels(): Kernels {
+  if (instance === undefined) {
+    const { exports } = new WebAssembly.Instance(kernelModule());
+    (exports.initialize as () => void)();
+    instance = exports as unknown as Kernels;
+  }
+  return instance;
+}
