@@ -39,15 +39,7 @@ export interface Kernels {
     sums: Address,
   ): void;
   weighRow(from: Address, n: number, share: number, sums: Address, more: number): void;
-  averageRgbRow(
-    sums: Address,
-    spans: Address,
-    n: number,
-    whole: number,
-    rounding: number,
-    inverse: number,
-    out: Address,
-  ): void;
+  averageRgbRow(sums: Address, spans: Address, n: number, whole: number, total: number, out: Address): void;
   averageRow(
     sums: Address,
     spans: Address,
@@ -87,8 +79,8 @@ export interface Kernels {
     x: number,
     y: number,
     spacing: number,
-    reach: number,
     window: Address,
+    samples: number,
     secondPeak: number,
     out: Address,
   ): number;

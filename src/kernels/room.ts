@@ -7,6 +7,7 @@ const ALIGN = 16;
 const FIRST = 65_536;
 
 let top: Address = FIRST;
+let all: Uint8Array | undefined;
 
 /**
  * Scratch memory of this thread's kernels, handed out like a stack. The memory has a fixed size, of which the system
@@ -19,6 +20,8 @@ export interface Room {
   filled(bytes: number, value?: number): Address;
   /** A copy of an array. */
   copy(array: Uint8Array | Int32Array | Uint32Array | Float32Array): Address;
+  /** The whole memory, for single bytes. */
+  readonly bytes: Uint8Array;
   u8(at: Address, length: number): Uint8Array;
   i32(at: Address, length: number): Int32Array;
   u32(at: Address, length: number): Uint32Array;
@@ -59,6 +62,10 @@ const room: Room = {
     const at = room.take(array.byteLength);
     room.u8(at, array.byteLength).set(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
     return at;
+  },
+  get bytes() {
+    all ??= new Uint8Array(kernels().memory.buffer);
+    return all;
   },
   u8: (at, length) => new Uint8Array(kernels().memory.buffer, at, length),
   i32: (at, length) => new Int32Array(kernels().memory.buffer, at, length),

@@ -39,7 +39,7 @@ const PIXELS: u64 = 0x249249249249;
 /** Which of the 48 bytes of 16 pixels are at or above `least`, one bit a byte. */
 function atLeast(a: v128, b: v128, c: v128, least: v128): u64 {
   return (
-    (<u64>i8x16.bitmask(i8x16.ge_u(a, least))) |
+    <u64>i8x16.bitmask(i8x16.ge_u(a, least)) |
     ((<u64>i8x16.bitmask(i8x16.ge_u(b, least))) << 16) |
     ((<u64>i8x16.bitmask(i8x16.ge_u(c, least))) << 32)
   );
@@ -47,7 +47,7 @@ function atLeast(a: v128, b: v128, c: v128, least: v128): u64 {
 
 function atMost(a: v128, b: v128, c: v128, most: v128): u64 {
   return (
-    (<u64>i8x16.bitmask(i8x16.le_u(a, most))) |
+    <u64>i8x16.bitmask(i8x16.le_u(a, most)) |
     ((<u64>i8x16.bitmask(i8x16.le_u(b, most))) << 16) |
     ((<u64>i8x16.bitmask(i8x16.le_u(c, most))) << 32)
   );

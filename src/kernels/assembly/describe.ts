@@ -16,8 +16,7 @@ function turnsOf(y: f32, x: f32): f32 {
   const t = min(ax, ay) / larger;
   const s = t * t;
   let turns: f32 =
-    (t * (0.9998660 + s * (-0.3302995 + s * (0.1801410 + s * (-0.0851330 + s * 0.0208351))))) *
-    <f32>0.15915494309;
+    t * (0.999866 + s * (-0.3302995 + s * (0.180141 + s * (-0.085133 + s * 0.0208351)))) * <f32>0.15915494309;
   if (ay > ax) turns = <f32>0.25 - turns;
   if (x < 0) turns = <f32>0.5 - turns;
   return y < 0 ? -turns : turns;
@@ -40,8 +39,8 @@ function peakAngle(bin: i32): f32 {
 /**
  * Dominant gradient directions around a point of a Gaussian level.
  *
- * @param reach samples each way from the centre, `spacing` px apart
- * @param window (2 reach + 1)^2 f32
+ * @param spacing px between samples
+ * @param window three f32 a sample: steps right and down of the centre, weight
  * @param secondPeak share of the strongest at which a second direction is kept
  * @param out two f32, radians
  * @returns 0, 1 or 2
@@ -53,33 +52,28 @@ export function dominantDirections(
   x: f32,
   y: f32,
   spacing: f32,
-  reach: i32,
   window: usize,
+  count: i32,
   secondPeak: f32,
   out: usize,
 ): i32 {
   memory.fill(raw, 0, BINS * 4);
-  const side = 2 * reach + 1;
-  for (let v = -reach; v <= reach; v++) {
-    const py = <i32>floor<f32>(y + <f32>v * spacing + <f32>0.5);
-    if (py < 1 || py > height - 2) continue;
-    const row = image + 4 * py * width;
-    const weights = window + 4 * (v + reach) * side;
-    for (let u = -reach; u <= reach; u++) {
-      const px = <i32>floor<f32>(x + <f32>u * spacing + <f32>0.5);
-      if (px < 1 || px > width - 2) continue;
-      const at = row + 4 * px;
-      const gx = load<f32>(at + 4) - load<f32>(at - 4);
-      const gy = load<f32>(at + 4 * width) - load<f32>(at - 4 * width);
-      const bin: f32 = (turnsOf(gy, gx) + <f32>0.5) * <f32>BINS;
-      const low = <i32>bin;
-      const share = bin - <f32>low;
-      const weight = load<f32>(weights + 4 * (u + reach)) * sqrt(gx * gx + gy * gy);
-      const one = raw + 4 * (low >= BINS ? low - BINS : low);
-      const other = raw + 4 * (low + 1 >= BINS ? low + 1 - BINS : low + 1);
-      store<f32>(one, load<f32>(one) + weight * (<f32>1 - share));
-      store<f32>(other, load<f32>(other) + weight * share);
-    }
+  const end = window + 12 * count;
+  for (let sample = window; sample < end; sample += 12) {
+    const px = <i32>floor<f32>(x + load<f32>(sample) * spacing + <f32>0.5);
+    const py = <i32>floor<f32>(y + load<f32>(sample, 4) * spacing + <f32>0.5);
+    if (px < 1 || px > width - 2 || py < 1 || py > height - 2) continue;
+    const at = image + 4 * (py * width + px);
+    const gx = load<f32>(at + 4) - load<f32>(at - 4);
+    const gy = load<f32>(at + 4 * width) - load<f32>(at - 4 * width);
+    const bin: f32 = (turnsOf(gy, gx) + <f32>0.5) * <f32>BINS;
+    const low = <i32>bin;
+    const share = bin - <f32>low;
+    const weight = load<f32>(sample, 8) * sqrt(gx * gx + gy * gy);
+    const one = raw + 4 * (low >= BINS ? low - BINS : low);
+    const other = raw + 4 * (low + 1 >= BINS ? low + 1 - BINS : low + 1);
+    store<f32>(one, load<f32>(one) + weight * (<f32>1 - share));
+    store<f32>(other, load<f32>(other) + weight * share);
   }
   // [1 4 6 4 1] / 16 around the circle.
   for (let k = 0; k < BINS; k++) {

@@ -1,30 +1,20 @@
 /** Extrema of the difference of Gaussians in position and scale. */
 
-/** Lanes of `v` that are at least as high as the nine values around `at`, or where `own`, the eight without the middle. */
-function atLeastAround(v: v128, at: usize, stride: usize, own: bool): v128 {
-  const up = at - stride;
-  const down = at + stride;
-  let highest = f32x4.max(v128.load(at - 4), v128.load(at + 4));
-  if (!own) highest = f32x4.max(highest, v128.load(at));
-  highest = f32x4.max(highest, f32x4.max(v128.load(up - 4), f32x4.max(v128.load(up), v128.load(up + 4))));
-  highest = f32x4.max(
-    highest,
-    f32x4.max(v128.load(down - 4), f32x4.max(v128.load(down), v128.load(down + 4))),
-  );
-  return f32x4.ge(v, highest);
+/** The highest of three neighbours in a row, a lane each. */
+function highest3(at: usize): v128 {
+  return f32x4.pmax(f32x4.pmax(v128.load(at - 4), v128.load(at + 4)), v128.load(at));
 }
 
-function atMostAround(v: v128, at: usize, stride: usize, own: bool): v128 {
-  const up = at - stride;
-  const down = at + stride;
-  let lowest = f32x4.min(v128.load(at - 4), v128.load(at + 4));
-  if (!own) lowest = f32x4.min(lowest, v128.load(at));
-  lowest = f32x4.min(lowest, f32x4.min(v128.load(up - 4), f32x4.min(v128.load(up), v128.load(up + 4))));
-  lowest = f32x4.min(
-    lowest,
-    f32x4.min(v128.load(down - 4), f32x4.min(v128.load(down), v128.load(down + 4))),
-  );
-  return f32x4.le(v, lowest);
+function lowest3(at: usize): v128 {
+  return f32x4.pmin(f32x4.pmin(v128.load(at - 4), v128.load(at + 4)), v128.load(at));
+}
+
+function highest9(at: usize, stride: usize): v128 {
+  return f32x4.pmax(f32x4.pmax(highest3(at - stride), highest3(at + stride)), highest3(at));
+}
+
+function lowest9(at: usize, stride: usize): v128 {
+  return f32x4.pmin(f32x4.pmin(lowest3(at - stride), lowest3(at + stride)), lowest3(at));
 }
 
 /**
@@ -48,27 +38,42 @@ export function findExtrema(
   room: i32,
 ): i32 {
   const stride = <usize>(4 * width);
-  const limit = f32x4.splat(floor);
+  const most = f32x4.splat(floor);
+  const least = f32x4.splat(-floor);
   let count = 0;
   for (let y = border; y < height - border; y++) {
     const row = <usize>y * stride;
     for (let x = border; x < width - border; x += 4) {
       const at = row + 4 * x;
-      const v = v128.load(mid + at);
-      if (!v128.any_true(f32x4.gt(f32x4.abs(v), limit))) continue;
-      let above = f32x4.gt(v, limit);
-      let below = f32x4.lt(v, f32x4.neg(limit));
-      above = v128.and(above, atLeastAround(v, mid + at, stride, true));
-      below = v128.and(below, atMostAround(v, mid + at, stride, true));
+      const here = mid + at;
+      const v = v128.load(here);
+      // Four neighbours first: few blocks come past them.
+      const left = v128.load(here - 4);
+      const right = v128.load(here + 4);
+      const up = v128.load(here - stride);
+      const down = v128.load(here + stride);
+      let above = v128.and(
+        f32x4.gt(v, most),
+        f32x4.ge(v, f32x4.pmax(f32x4.pmax(left, right), f32x4.pmax(up, down))),
+      );
+      let below = v128.and(
+        f32x4.lt(v, least),
+        f32x4.le(v, f32x4.pmin(f32x4.pmin(left, right), f32x4.pmin(up, down))),
+      );
       if (!v128.any_true(v128.or(above, below))) continue;
-      above = v128.and(above, atLeastAround(v, low + at, stride, false));
-      below = v128.and(below, atMostAround(v, low + at, stride, false));
-      if (!v128.any_true(v128.or(above, below))) continue;
-      above = v128.and(above, atLeastAround(v, high + at, stride, false));
-      below = v128.and(below, atMostAround(v, high + at, stride, false));
+      if (v128.any_true(above)) {
+        const around = f32x4.pmax(highest3(here - stride), highest3(here + stride));
+        const beyond = f32x4.pmax(highest9(low + at, stride), highest9(high + at, stride));
+        above = v128.and(above, f32x4.ge(v, f32x4.pmax(around, beyond)));
+      }
+      if (v128.any_true(below)) {
+        const around = f32x4.pmin(lowest3(here - stride), lowest3(here + stride));
+        const beyond = f32x4.pmin(lowest9(low + at, stride), lowest9(high + at, stride));
+        below = v128.and(below, f32x4.le(v, f32x4.pmin(around, beyond)));
+      }
       let lanes = i32x4.bitmask(v128.or(above, below));
-      const left = width - border - x;
-      if (left < 4) lanes &= (1 << left) - 1;
+      const inside = width - border - x;
+      if (inside < 4) lanes &= (1 << inside) - 1;
       while (lanes && count < room) {
         store<i32>(found + 4 * count, y * width + x + ctz(lanes));
         count++;

@@ -1,5 +1,5 @@
-import type { Features, GreyImage } from "../../types.js";
 import { type Room, withRoom } from "../../kernels/room.js";
+import type { Features, GreyImage } from "../../types.js";
 import { describe, descriptorTables } from "./descriptor.js";
 import { createFeatures, DESCRIPTOR_WORDS } from "./features.js";
 import { type Blob, findBlobs } from "./keypoints.js";

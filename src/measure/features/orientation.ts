@@ -4,18 +4,27 @@ import type { FloatImage } from "./pyramid.js";
 
 /** A second direction is kept at this share of the strongest (Lowe 2004, section 5). */
 const SECOND_PEAK = 0.8;
-/** Samples each way from the centre, and their distance in sigmas: out to 4.2 sigma. */
-const REACH = 7;
+/** Samples lie in a disc of 4.2 sigma around the centre; further out the window leaves 2 %. */
+const REACH_SAMPLES = 7;
 const SPACING_SIGMAS = 0.6;
 /** Window of the histogram, in sigmas (Lowe 2004, section 5). */
 const WINDOW_SIGMAS = 1.5;
 
-const SIDE = 2 * REACH + 1;
-const WINDOW = Float32Array.from({ length: SIDE * SIDE }, (_, i) => {
-  const x = ((i % SIDE) - REACH) * SPACING_SIGMAS;
-  const y = (Math.floor(i / SIDE) - REACH) * SPACING_SIGMAS;
-  return Math.exp(-(x * x + y * y) / (2 * WINDOW_SIGMAS ** 2));
-});
+/** Three numbers a sample: steps right and down of the centre, weight. */
+const WINDOW = Float32Array.from(samplesOfDisc());
+const SAMPLES = WINDOW.length / 3;
+
+function samplesOfDisc(): number[] {
+  const out: number[] = [];
+  for (let v = -REACH_SAMPLES; v <= REACH_SAMPLES; v++) {
+    for (let u = -REACH_SAMPLES; u <= REACH_SAMPLES; u++) {
+      const distance = Math.hypot(u, v);
+      if (distance > REACH_SAMPLES) continue;
+      out.push(u, v, Math.exp(-((distance * SPACING_SIGMAS) ** 2) / (2 * WINDOW_SIGMAS ** 2)));
+    }
+  }
+  return out;
+}
 
 /** The table that finding directions reads, in the room. */
 export function directionWindow(room: Room): Address {
@@ -42,5 +51,5 @@ export function dominantDirections(
 ): number {
   const { at, width, height } = image;
   const spacing = SPACING_SIGMAS * sigma;
-  return kernels().dominantDirections(at, width, height, x, y, spacing, REACH, window, SECOND_PEAK, out);
+  return kernels().dominantDirections(at, width, height, x, y, spacing, window, SAMPLES, SECOND_PEAK, out);
 }

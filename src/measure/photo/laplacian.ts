@@ -55,6 +55,8 @@ export class LaplacianSweep {
   readonly #rows: readonly Address[];
   readonly #edges: Address;
   readonly #sums: Address;
+  /** What stands at #sums. */
+  readonly #found: Float64Array;
   #tileRow = 0;
 
   /** @throws RangeError below 3 x 3 px */
@@ -68,7 +70,9 @@ export class LaplacianSweep {
     this.#room = room;
     this.#rows = Array.from({ length: ROWS }, () => room.take(BEFORE + width) + BEFORE);
     this.#edges = room.copy(grid.xs);
-    this.#sums = room.filled(8 * SUMS * grid.columns * grid.rows);
+    const numbers = SUMS * grid.columns * grid.rows;
+    this.#sums = room.filled(8 * numbers);
+    this.#found = room.f64(this.#sums, numbers);
   }
 
   /** Where row y is to be written. */
@@ -78,9 +82,11 @@ export class LaplacianSweep {
 
   /** Row y stands: sums the row above it, and the last row by itself. */
   wrote(y: number): void {
-    const row = this.#room.u8(this.rowAt(y) - 1, this.#width + 2);
-    row[0] = row[2];
-    row[this.#width + 1] = row[this.#width - 1];
+    const { bytes } = this.#room;
+    const first = this.rowAt(y);
+    const last = first + this.#width - 1;
+    bytes[first - 1] = bytes[first + 1];
+    bytes[last + 1] = bytes[last - 1];
     if (y > 0) this.#sum(y - 1);
     if (y === this.#height - 1) this.#sum(y);
   }
@@ -88,14 +94,13 @@ export class LaplacianSweep {
   sums(): LaplacianSums {
     const { columns, rows, xs, ys } = this.#grid;
     const tiles = columns * rows;
-    const found = this.#room.f64(this.#sums, SUMS * tiles);
     const tileVariance = new Float64Array(tiles);
     const tileNoise = new Float64Array(tiles);
     let sum = 0;
     let squares = 0;
     for (let row = 0, tile = 0; row < rows; row++) {
       for (let column = 0; column < columns; column++, tile++) {
-        const [s, ss, noise] = found.subarray(SUMS * tile, SUMS * (tile + 1));
+        const [s, ss, noise] = this.#found.subarray(SUMS * tile, SUMS * (tile + 1));
         const [x0, x1, y0, y1] = [xs[column], xs[column + 1], ys[row], ys[row + 1]];
         sum += s;
         squares += ss;
@@ -115,24 +120,23 @@ export class LaplacianSweep {
     const above = this.rowAt(first ? 1 : y - 1);
     const here = this.rowAt(y);
     const below = this.rowAt(last ? y - 1 : y + 1);
-    const sums = this.#room.f64(at, SUMS * columns);
-    const noiseBefore = first || last ? sums.filter((_, i) => i % SUMS === 2) : undefined;
+    // The noise operator has no place in the first and last row, nor in the first and last column.
+    const noiseBefore = first || last ? this.#found.slice() : undefined;
     kernels().laplacianRow(above, here, below, this.#edges, columns, at);
-    // The noise operator has no place in the first and last row, and in the first and last column.
-    if (noiseBefore !== undefined) {
-      for (let column = 0; column < columns; column++) sums[SUMS * column + 2] = noiseBefore[column];
+    const left = SUMS * columns * this.#tileRow + 2;
+    const right = left + SUMS * (columns - 1);
+    if (noiseBefore === undefined) {
+      this.#found[left] -= this.#noiseAt(above, here, below, 0);
+      this.#found[right] -= this.#noiseAt(above, here, below, this.#width - 1);
       return;
     }
-    sums[2] -= this.#noiseAt(above, here, below, 0);
-    sums[SUMS * (columns - 1) + 2] -= this.#noiseAt(above, here, below, this.#width - 1);
+    for (let i = left; i <= right; i += SUMS) this.#found[i] = noiseBefore[i];
   }
 
   /** Size of the noise operator at pixel x of a row. */
   #noiseAt(above: Address, here: Address, below: Address, x: number): number {
-    const bend = (at: Address) => {
-      const [left, mid, right] = this.#room.u8(at + x - 1, 3);
-      return left - 2 * mid + right;
-    };
+    const { bytes } = this.#room;
+    const bend = (at: Address) => bytes[at + x - 1] - 2 * bytes[at + x] + bytes[at + x + 1];
     return Math.abs(bend(above) - 2 * bend(here) + bend(below));
   }
 }

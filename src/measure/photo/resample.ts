@@ -36,7 +36,11 @@ function shrink<Image extends GreyImage | RgbImage>(
       room.u8(row, bytes).set(data.subarray(y * bytes, (y + 1) * bytes));
       shrinker.add(y, row);
     }
-    return { width: outWidth, height: outHeight, data: room.u8(out, channels * outWidth * outHeight).slice() };
+    return {
+      width: outWidth,
+      height: outHeight,
+      data: room.u8(out, channels * outWidth * outHeight).slice(),
+    };
   });
 }
 
@@ -78,9 +82,10 @@ export class RowShrinker {
     const spans = room.copy(interleaved(across));
     const sums = this.#sums;
     this.#average =
-      channels === 3 && 255 * total + rounding < 2 ** 32
-        ? (to) => kernels().averageRgbRow(sums, spans, outWidth, across.whole, rounding, 1 / total, to)
-        : (to) => kernels().averageRow(sums, spans, outWidth, channels, across.whole, rounding, 1 / total, to);
+      channels === 3 && total < 2 ** 14
+        ? (to) => kernels().averageRgbRow(sums, spans, outWidth, across.whole, total, to)
+        : (to) =>
+            kernels().averageRow(sums, spans, outWidth, channels, across.whole, rounding, 1 / total, to);
     this.#outBytes = channels * outWidth;
   }
 

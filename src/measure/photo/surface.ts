@@ -47,7 +47,14 @@ export function measureSurface(picture: Address, width: number, height: number, 
     lumaRow(row, luma + y * width, width);
     exactLumaRow(row, exactLuma + 4 * y * width, width);
     if (y >= CELL * rows) continue;
-    cellRow(row, columns, shares, CLIPPED_CODE, BLOCKED_CODE, cells + 4 * CELL_FIELDS * columns * Math.floor(y / CELL));
+    cellRow(
+      row,
+      columns,
+      shares,
+      CLIPPED_CODE,
+      BLOCKED_CODE,
+      cells + 4 * CELL_FIELDS * columns * Math.floor(y / CELL),
+    );
   }
   const scale = Math.max(width, height) / SURFACE_LONG_EDGE;
   const noiseGain = addBands(exactLuma, width, height, scale, cells, room);
