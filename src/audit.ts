@@ -5,6 +5,7 @@ import { captureOrder } from "./gather/order.js";
 import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./gather/tasks.js";
 import { availableCores, createPool, type Outcome, type Pool } from "./gather/threads.js";
 import { failureReason, photoLimitMs } from "./gather/time-limit.js";
+import { kernelModule } from "./kernels/kernels.js";
 import { measureAround } from "./measure/around/around.js";
 import { aroundFacts } from "./measure/around/facts.js";
 import { voteForPairs } from "./measure/around/select-pairs.js";
@@ -63,6 +64,7 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
   const pool = createPool<Task, Result>(
     options.jobs ?? availableCores(),
     new URL("./gather/worker.js", import.meta.url),
+    kernelModule(),
   );
   try {
     const { read, unreadable, unsupported } = await measurePhotos(pool, listing, options);

@@ -76,25 +76,28 @@ interface Thread<T, R> {
  * Starts a pool. Tasks and results are posted: typed arrays over shared memory cost nothing, all else is copied.
  * @param jobs threads at most, a whole number of at least 1
  * @param workerUrl a module that calls {@link serveTasks}
+ * @param shared what every thread gets as its workerData
  * @throws RangeError for another number of jobs
  */
-export function createPool<T, R>(jobs: number, workerUrl: URL): Pool<T, R> {
+export function createPool<T, R>(jobs: number, workerUrl: URL, shared?: unknown): Pool<T, R> {
   if (!Number.isInteger(jobs) || jobs < 1) throw new RangeError(`expected 1 job or more, found ${jobs}`);
-  return new ThreadPool<T, R>(jobs, workerUrl);
+  return new ThreadPool<T, R>(jobs, workerUrl, shared);
 }
 
 class ThreadPool<T, R> implements Pool<T, R> {
   readonly jobs: number;
   readonly #workerUrl: URL;
+  readonly #shared: unknown;
   readonly #queue: Job<T, R>[] = [];
   readonly #threads = new Set<Thread<T, R>>();
   /** Threads told to end and not yet gone: close() waits for them. */
   readonly #ending = new Set<Promise<unknown>>();
   #closed = false;
 
-  constructor(jobs: number, workerUrl: URL) {
+  constructor(jobs: number, workerUrl: URL, shared: unknown) {
     this.jobs = jobs;
     this.#workerUrl = workerUrl;
+    this.#shared = shared;
   }
 
   async run(task: T, signal?: AbortSignal): Promise<R> {
@@ -175,7 +178,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
   }
 
   #start(): Thread<T, R> {
-    const worker = new Worker(this.#workerUrl);
+    const worker = new Worker(this.#workerUrl, { workerData: this.#shared });
     const thread: Thread<T, R> = { worker, job: undefined };
     this.#threads.add(thread);
     worker.on("message", (reply: Reply<R>) => {

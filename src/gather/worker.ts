@@ -1,8 +1,13 @@
 /** The entry of a thread: answers the tasks of {@link ./tasks.js}. */
 import { setFlagsFromString } from "node:v8";
 import { runInNewContext } from "node:vm";
+import { workerData } from "node:worker_threads";
+import { useKernelModule } from "../kernels/kernels.js";
 import { handleTask, type Task } from "./tasks.js";
 import { serveTasks } from "./threads.js";
+
+// The pool's starter compiled the kernels for all.
+useKernelModule(workerData as WebAssembly.Module | null);
 
 setFlagsFromString("--expose-gc");
 const collectGarbage = runInNewContext("gc") as () => void;

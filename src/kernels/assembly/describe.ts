@@ -1,6 +1,8 @@
 /** Directions and descriptors of blobs; what they are is told in measure/features/orientation.ts and descriptor.ts. */
 
 const BINS: i32 = 36;
+const HALF_TURN = <f32>Math.PI;
+const FULL_TURN = <f32>(2 * Math.PI);
 const raw = memory.data(BINS * 4);
 const smooth = memory.data(BINS * 4);
 
@@ -12,11 +14,13 @@ function turnsOf(y: f32, x: f32): f32 {
   const ax = abs(x);
   const ay = abs(y);
   const larger = max(ax, ay);
-  if (larger == 0) return 0;
+  if (larger === 0) return 0;
   const t = min(ax, ay) / larger;
   const s = t * t;
   let turns: f32 =
-    t * (0.999866 + s * (-0.3302995 + s * (0.180141 + s * (-0.085133 + s * 0.0208351)))) * <f32>0.15915494309;
+    t *
+    (0.999866 + s * (-0.3302995 + s * (0.180141 + s * (-0.085133 + s * 0.0208351)))) *
+    (<f32>1 / FULL_TURN);
   if (ay > ax) turns = <f32>0.25 - turns;
   if (x < 0) turns = <f32>0.5 - turns;
   return y < 0 ? -turns : turns;
@@ -31,9 +35,9 @@ function peakAngle(bin: i32): f32 {
   const left = smoothed(bin - 1);
   const right = smoothed(bin + 1);
   const bend = left - 2 * smoothed(bin) + right;
-  const at: f32 = <f32>bin + (bend == 0 ? <f32>0 : (<f32>0.5 * (left - right)) / bend);
-  const angle: f32 = (at / <f32>BINS) * <f32>6.28318530718 - <f32>3.14159265359;
-  return angle <= <f32>-3.14159265359 ? angle + <f32>6.28318530718 : angle;
+  const at: f32 = <f32>bin + (bend === 0 ? <f32>0 : (<f32>0.5 * (left - right)) / bend);
+  const angle: f32 = (at / <f32>BINS) * FULL_TURN - HALF_TURN;
+  return angle <= -HALF_TURN ? angle + FULL_TURN : angle;
 }
 
 /**
@@ -145,7 +149,7 @@ function fillHistogram(feeds: usize): void {
       const gy = load<f32>(at + 4 * PATCH) - load<f32>(at - 4 * PATCH);
       const ax = abs(gx);
       const ay = abs(gy);
-      const diagonal: f32 = <f32>1.41421356237 * min(ax, ay);
+      const diagonal: f32 = <f32>Math.SQRT2 * min(ax, ay);
       const straight: f32 = abs(ax - ay);
       const straightBin = 4 * (ax < ay ? (gy < 0 ? 6 : 2) : gx < 0 ? 4 : 0);
       const diagonalBin = 4 * (gx < 0 ? (gy < 0 ? 5 : 3) : gy < 0 ? 7 : 1);
@@ -198,7 +202,7 @@ export function describe(
       }
     }
     store<u32>(out + 4 * group, turns);
-    if (group == 3) cells = bright ? cells | 0x80000000 : cells & 0x7fffffff;
+    if (group === 3) cells = bright ? cells | 0x80000000 : cells & 0x7fffffff;
     store<u32>(out + 16 + 4 * group, cells);
   }
 }

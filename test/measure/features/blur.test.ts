@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { blur, gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
+import { kernels } from "#goodgate/kernels/kernels.js";
+import { withRoom } from "#goodgate/kernels/room.js";
+import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 
 function blurred(
   width: number,
@@ -10,9 +12,17 @@ function blurred(
   const source = Float32Array.from({ length: width * height }, (_, i) =>
     value(i % width, Math.floor(i / width)),
   );
-  const target = new Float32Array(width * height);
-  blur(source, target, width, height, gaussianHalfKernel(sigma));
-  return target;
+  const half = gaussianHalfKernel(sigma);
+  return withRoom((room) => {
+    const from = room.copy(source);
+    const weights = room.copy(half);
+    const line = room.take(4 * (width + 2 * half.length));
+    const out = room.take(4 * width * height);
+    for (let y = 0; y < height; y++) {
+      kernels().blurRow(from, width, height, y, weights, half.length - 1, line, out + 4 * y * width, 0);
+    }
+    return room.f32(out, width * height).slice();
+  });
 }
 
 describe("Gaussian blur", () => {

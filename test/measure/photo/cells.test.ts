@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { withRoom } from "#goodgate/kernels/room.js";
 import {
   codeOfEnergy,
   codeOfLight,
@@ -8,7 +9,12 @@ import {
   luminanceOfCell,
 } from "#goodgate/measure/photo/cells.js";
 import { measureSurface } from "#goodgate/measure/photo/surface.js";
+import type { Cells, RgbImage } from "#goodgate/types.js";
 import { rgb } from "../../support/arrays.js";
+
+function cellsOf({ width, height, data }: RgbImage): Cells {
+  return withRoom((room) => fillCells(measureSurface(room.copy(data), width, height, room), 0));
+}
 
 describe("codes of cells", () => {
   it("keep light to a thirty-second of a stop over 15 stops", () => {
@@ -31,13 +37,13 @@ describe("codes of cells", () => {
 
 describe("cells of a photo", () => {
   it("lie 80 along the long side, whichever it is", () => {
-    const wide = fillCells(measureSurface(rgb(640, 480, () => [90, 90, 90])), 0);
-    const tall = fillCells(measureSurface(rgb(480, 640, () => [90, 90, 90])), 0);
+    const wide = cellsOf(rgb(640, 480, () => [90, 90, 90]));
+    const tall = cellsOf(rgb(480, 640, () => [90, 90, 90]));
     expect([wide.columns, wide.rows, tall.columns, tall.rows]).toEqual([80, 60, 60, 80]);
   });
 
   it("a flat picture has one light and no structure", () => {
-    const cells = fillCells(measureSurface(rgb(640, 480, () => [188, 188, 188])), 0);
+    const cells = cellsOf(rgb(640, 480, () => [188, 188, 188]));
     // IEC 61966-2-1: code 188 is .502886 of white; the nearest code stands for .5.
     for (let i = 0; i < 80 * 60; i++) expect(luminanceOfCell(cells, i)).toBeCloseTo(0.5, 6);
     expect(cells.fine.every((code) => code === 0)).toBe(true);
@@ -46,11 +52,8 @@ describe("cells of a photo", () => {
 
   it("a bright spot smaller than a cell shows in its brightest and barely in its mean", () => {
     // 8 x 8 px a cell, a spot of 4 x 4 px in the cell of column 10, row 5.
-    const cells = fillCells(
-      measureSurface(
-        rgb(640, 480, (x, y) => (x >= 80 && x < 84 && y >= 40 && y < 44 ? [255, 255, 255] : [100, 100, 100])),
-      ),
-      0,
+    const cells = cellsOf(
+      rgb(640, 480, (x, y) => (x >= 80 && x < 84 && y >= 40 && y < 44 ? [255, 255, 255] : [100, 100, 100])),
     );
     const spot = 5 * 80 + 10;
     expect(cells.brightest[spot]).toBe(255);

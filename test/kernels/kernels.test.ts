@@ -1,0 +1,284 @@
+import { describe, expect, it } from "vitest";
+import { kernels } from "#goodgate/kernels/kernels.js";
+import { type Room, withRoom } from "#goodgate/kernels/room.js";
+import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
+import { describe as describeBlob, descriptorTables } from "#goodgate/measure/features/descriptor.js";
+import { createFeatures } from "#goodgate/measure/features/features.js";
+import { directionWindow, dominantDirections } from "#goodgate/measure/features/orientation.js";
+import { matchDescriptors } from "#goodgate/measure/pair/match.js";
+import { LaplacianSweep, measureLaplacian } from "#goodgate/measure/photo/laplacian.js";
+import { shrinkGrey, shrinkRgb, shrunkSize } from "#goodgate/measure/photo/resample.js";
+import { scanPixels } from "#goodgate/measure/photo/scan.js";
+import { tileGrid } from "#goodgate/measure/photo/tiles.js";
+import { seededRandom } from "../support/arrays.js";
+import * as plain from "./plain.js";
+
+/** Sizes that end inside a vector, and just after one. */
+const SIZES = [
+  { width: 67, height: 41 },
+  { width: 64, height: 33 },
+  { width: 129, height: 70 },
+  { width: 30, height: 95 },
+];
+
+function codes(length: number, seed: number, spread = 255): Uint8Array {
+  const next = seededRandom(seed);
+  // Many at the ends, where clipping begins.
+  return Uint8Array.from({ length }, () => {
+    const value = next();
+    return value < 0.1 ? 255 - 8 * next() : value < 0.2 ? 8 * next() : spread * next();
+  });
+}
+
+function greys(length: number, seed: number): Float32Array {
+  const next = seededRandom(seed);
+  return Float32Array.from({ length }, () => next());
+}
+
+function smooth(size: plain.Size, seed: number): Float32Array {
+  return Float32Array.from(plain.blur(greys(size.width * size.height, seed), size, gaussianHalfKernel(1.6)));
+}
+
+/** Largest difference of two arrays. */
+function apart(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  expect(a.length).toBe(b.length);
+  return Array.from(a).reduce((most, value, i) => Math.max(most, Math.abs(value - b[i]!)), 0);
+}
+
+describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random pixels", (size) => {
+  const { width, height } = size;
+  const pixels = width * height;
+  const rgb = codes(3 * pixels, 1);
+
+  it("luma, rounded and exact, to the bit", () => {
+    withRoom((room) => {
+      const from = room.copy(rgb);
+      const rounded = room.take(pixels);
+      kernels().lumaRow(from, rounded, pixels);
+      expect(room.u8(rounded, pixels)).toEqual(plain.luma(rgb));
+      const exact = room.take(4 * pixels);
+      kernels().exactLumaRow(from, exact, pixels);
+      expect(room.f32(exact, pixels)).toEqual(plain.exactLuma(rgb));
+    });
+  });
+
+  it("clipped and blocked pixels of every tile", () => {
+    const grid = tileGrid(width, height);
+    const scan = withRoom((room) => scanPixels({ width, height, data: rgb }, grid, 1920, room));
+    for (let row = 0, tile = 0; row < grid.rows; row++) {
+      for (let column = 0; column < grid.columns; column++, tile++) {
+        const expected = [0, 0, 0, 0];
+        for (let y = grid.ys[row]!; y < grid.ys[row + 1]!; y++) {
+          const at = (x: number) => y * width + x;
+          const found = plain.counts(rgb, at(grid.xs[column]!), at(grid.xs[column + 1]!), 250, 5);
+          found.forEach((n, k) => {
+            expected[k]! += n;
+          });
+        }
+        const { clippedAny, clippedTwo, clippedAll, blocked } = scan;
+        expect([clippedAny, clippedTwo, clippedAll, blocked].map((counts) => counts[tile])).toEqual(expected);
+      }
+    }
+  });
+
+  it("the Laplacian and the noise operator of every tile, to the bit", () => {
+    const data = codes(pixels, 2);
+    const grid = tileGrid(width, height);
+    const { variance, tileVariance, tileNoise } = measureLaplacian({ width, height, data }, grid);
+    const [sum, squares] = plain.laplacianSums(data, size, [0, width], [0, height]);
+    expect(variance).toBe(squares / pixels - (sum / pixels) ** 2);
+    const inner = (from: number, to: number, side: number) => Math.min(to, side - 1) - Math.max(from, 1);
+    for (let row = 0, tile = 0; row < grid.rows; row++) {
+      for (let column = 0; column < grid.columns; column++, tile++) {
+        const x = [grid.xs[column]!, grid.xs[column + 1]!] as const;
+        const y = [grid.ys[row]!, grid.ys[row + 1]!] as const;
+        const [s, ss, noise] = plain.laplacianSums(data, size, x, y);
+        const n = (x[1] - x[0]) * (y[1] - y[0]);
+        expect(tileVariance[tile]).toBe(Math.max(0, ss / n - (s / n) ** 2));
+        const count = inner(...x, width) * inner(...y, height);
+        expect(tileNoise[tile]).toBe((Math.sqrt(Math.PI / 2) * noise) / (6 * count));
+      }
+    }
+  });
+
+  it.each([20, 27, 29])("area averages at a long edge of %i px, to the bit", (longEdge) => {
+    const [outWidth, outHeight] = shrunkSize(width, height, longEdge);
+    const out = { width: outWidth, height: outHeight };
+    expect(shrinkRgb({ width, height, data: rgb }, longEdge).data).toEqual(plain.shrink(rgb, size, 3, out));
+    const grey = rgb.slice(0, pixels);
+    expect(shrinkGrey({ width, height, data: grey }, longEdge).data).toEqual(
+      plain.shrink(grey, size, 1, out),
+    );
+  });
+
+  it.each([0.4, 1.2, 3])("a blur of sigma %f and its difference, within 1e-6", (sigma) => {
+    const source = greys(pixels, 3);
+    const half = gaussianHalfKernel(sigma);
+    const expected = plain.blur(source, size, half);
+    withRoom((room) => {
+      const from = room.copy(source);
+      const weights = room.copy(half);
+      const line = room.take(4 * (width + 2 * half.length));
+      const [out, difference] = [room.take(4 * pixels), room.take(4 * pixels)];
+      for (let y = 0; y < height; y++) {
+        const row = 4 * y * width;
+        kernels().blurRow(
+          from,
+          width,
+          height,
+          y,
+          weights,
+          half.length - 1,
+          line,
+          out + row,
+          difference + row,
+        );
+      }
+      expect(apart(room.f32(out, pixels), expected)).toBeLessThan(1e-6);
+      const differences = expected.map((value, i) => value - source[i]!);
+      expect(apart(room.f32(difference, pixels), differences)).toBeLessThan(1e-6);
+    });
+  });
+
+  it("extrema, in scan order", () => {
+    const levels = [smooth(size, 4), smooth(size, 5), smooth(size, 6)] as const;
+    // One flat patch: equals are no lower.
+    for (const level of levels) level.fill(0.9, 12 * width + 8, 12 * width + 16);
+    const centred = levels.map((level) => level.map((value) => value - 0.5)) as [
+      Float32Array,
+      Float32Array,
+      Float32Array,
+    ];
+    withRoom((room) => {
+      const [low, mid, high] = centred.map((level) => room.copy(level));
+      const found = room.take(4 * pixels);
+      const count = kernels().findExtrema(low!, mid!, high!, width, height, 5, 0.02, found, pixels);
+      const expected = plain.extrema(centred, size, 5, 0.02);
+      expect([...room.i32(found, count)]).toEqual(expected);
+      expect(count).toBeGreaterThan(5);
+    });
+  });
+
+  it("band energies of cells, from linear light to half size", () => {
+    const columns = width >> 2;
+    withRoom((room) => {
+      const cells = room.filled(24 * columns);
+      const shares = room.copy(Float32Array.from({ length: 256 }, (_, code) => code / 16));
+      const from = room.copy(rgb);
+      kernels().cellRow(from, columns, shares, 250, 5, cells);
+      const [sharp, soft] = [greys(width, 7), greys(width, 8)];
+      kernels().fineRow(room.copy(sharp), room.copy(soft), columns, cells);
+      const half = room.take(2 * width);
+      kernels().halfRow(room.copy(sharp), room.copy(soft), width >> 1, half);
+      const halves = room.f32(half, width >> 1);
+      const mean = (x: number) => (sharp[2 * x]! + sharp[2 * x + 1]! + soft[2 * x]! + soft[2 * x + 1]!) / 4;
+      expect(
+        apart(
+          halves,
+          Array.from(halves, (_, x) => mean(x)),
+        ),
+      ).toBeLessThan(1e-6);
+      kernels().midRow(half, room.copy(soft), columns, cells);
+      const found = room.f32(cells, 6 * columns);
+      for (let column = 0; column < columns; column++) {
+        const four = [0, 1, 2, 3].map((dx) => 4 * column + dx);
+        const mean16 = (channel: number) => four.reduce((sum, x) => sum + rgb[3 * x + channel]!, 0) / 16;
+        const spoilt = four.filter((x) => {
+          const most = Math.max(...rgb.subarray(3 * x, 3 * x + 3));
+          return most >= 250 || most <= 5;
+        });
+        const fine = four.reduce((sum, x) => sum + (sharp[x]! - soft[x]!) ** 2, 0) / 16;
+        const mid = [0, 1].reduce(
+          (sum, dx) => sum + (halves[2 * column + dx]! - soft[2 * column + dx]!) ** 2,
+          0,
+        );
+        const expected = [mean16(0), mean16(1), mean16(2), spoilt.length / 16, fine, mid / 4];
+        const own = found.subarray(6 * column, 6 * column + 6);
+        expect(apart(own.subarray(0, 3), expected.slice(0, 3))).toBeLessThan(1e-4);
+        expect(apart(own.subarray(3), expected.slice(3))).toBeLessThan(1e-6);
+      }
+    });
+  });
+
+  it("directions within 1e-3 radians and 99.5 % of the descriptors' bits", () => {
+    const data = smooth(size, 9);
+    const next = seededRandom(10);
+    let bits = 0;
+    let wrong = 0;
+    withRoom((room) => {
+      const image = { at: room.copy(data), width, height };
+      const window = directionWindow(room);
+      const tables = descriptorTables(room);
+      const anglesAt = room.take(8);
+      const wordsAt = room.take(32);
+      for (let k = 0; k < 40; k++) {
+        // Some reach beyond the border.
+        const [x, y, sigma] = [width * next(), height * next(), 1 + 2 * next()];
+        const turns = dominantDirections(image, x, y, sigma, window, anglesAt);
+        const found = [...room.f32(anglesAt, turns)];
+        const expected = plain.directions(data, size, x, y, sigma);
+        const [sure] = expected;
+        if (sure !== undefined) {
+          const nearest = Math.min(...found.map((angle) => Math.abs(angle - sure)));
+          expect(Math.min(nearest, 2 * Math.PI - nearest)).toBeLessThan(1e-3);
+        }
+        const angle = sure ?? 0;
+        describeBlob(image, x, y, sigma, angle, k % 2 === 0, tables, wordsAt);
+        const words = plain.descriptor(data, size, x, y, sigma, angle, k % 2 === 0);
+        expect(room.u32(wordsAt, 8)[7]! >>> 31).toBe(+(k % 2 === 0));
+        room.u32(wordsAt, 8).forEach((word, w) => {
+          for (let v = word ^ words[w]!; v !== 0; v &= v - 1) wrong++;
+          bits += 32;
+        });
+      }
+    });
+    expect(wrong / bits).toBeLessThan(0.005);
+  });
+});
+
+describe("kernels in hand", () => {
+  it.each([
+    [1, 1],
+    [15, 40],
+    [33, 16],
+    [70, 0],
+  ])("%i x %i descriptors: nearest and second nearest on both sides", (countA, countB) => {
+    const next = seededRandom(countA);
+    const words = (count: number) =>
+      Uint32Array.from({ length: 8 * count }, (_, i) => (2 ** 31 * next()) >>> (i % 8 === 7 ? 1 : 0));
+    const [a, b] = [words(countA), words(countB)];
+    const features = [a, b].map((descriptors) => {
+      const made = createFeatures(descriptors.length / 8, 100, 100);
+      made.descriptors.set(descriptors);
+      return made;
+    });
+    const rows = plain.nearest(a, b);
+    const columns = plain.nearest(b, a);
+    const expected = rows.flatMap(({ best, near, next: second }, i) => {
+      const back = best < 0 ? undefined : columns[best]!;
+      if (back?.best !== i || near > 200 || near > 0.99 * Math.min(second, back.next)) return [];
+      return [i, best];
+    });
+    const found = matchDescriptors(features[0]!, features[1]!, { ratio: 0.99, maxDistance: 200 });
+    expect([...found]).toEqual(expected);
+  });
+
+  it("shrinks sizes without a common divisor exactly", () => {
+    // 4001 x 3 weights sum to more than single precision holds: the other loop.
+    const size = { width: 4001, height: 3 };
+    const data = codes(3 * 4001 * 3, 11);
+    const [width, height] = shrunkSize(4001, 3, 1920);
+    expect(shrinkRgb({ ...size, data }, 1920).data).toEqual(plain.shrink(data, size, 3, { width, height }));
+  });
+
+  it("gives back the room it took, whatever happens", () => {
+    const first = withRoom((room) => room.take(100));
+    expect(() => withRoom((room) => room.take(2 ** 40))).toThrow(RangeError);
+    expect(() =>
+      withRoom((room: Room) => {
+        new LaplacianSweep(2, 2, tileGrid(2, 2), room);
+      }),
+    ).toThrow(RangeError);
+    expect(withRoom((room) => room.take(100))).toBe(first);
+  });
+});

@@ -1,0 +1,279 @@
+/**
+ * The kernels of src/kernels/assembly in plain TypeScript: what each must equal on random input. Written to be read, one
+ * pixel at a time, over whole arrays; rows and memory are the kernels' business.
+ */
+
+export interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** ITU-R BT.601 weights in 14-bit fixed point, times 2^14. */
+function luma14(rgb: Uint8Array, pixel: number): number {
+  return 4899 * rgb[3 * pixel]! + 9617 * rgb[3 * pixel + 1]! + 1868 * rgb[3 * pixel + 2]!;
+}
+
+export function luma(rgb: Uint8Array): Uint8Array {
+  return Uint8Array.from({ length: rgb.length / 3 }, (_, i) => (luma14(rgb, i) + 8192) >> 14);
+}
+
+export function exactLuma(rgb: Uint8Array): Float32Array {
+  return Float32Array.from({ length: rgb.length / 3 }, (_, i) => luma14(rgb, i) / 16384);
+}
+
+/** Pixels from `from` to `to` with any channel, two or three, all three at the top, and all three at the bottom. */
+export function counts(
+  rgb: Uint8Array,
+  from: number,
+  to: number,
+  clipped: number,
+  blocked: number,
+): number[] {
+  const out = [0, 0, 0, 0];
+  for (let i = from; i < to; i++) {
+    const codes = [...rgb.subarray(3 * i, 3 * i + 3)];
+    const high = codes.filter((code) => code >= clipped).length;
+    for (const least of [1, 2, 3]) if (high >= least) out[least - 1]!++;
+    if (codes.every((code) => code <= blocked)) out[3]!++;
+  }
+  return out;
+}
+
+/** Value at (x, y) with the edge mirrored, the edge pixel not repeated. */
+function mirrored(data: ArrayLike<number>, { width, height }: Size, x: number, y: number): number {
+  const inside = (at: number, size: number) => (at < 0 ? -at : at >= size ? 2 * (size - 1) - at : at);
+  return data[inside(y, height) * width + inside(x, width)]!;
+}
+
+/** Sums over a rectangle: the Laplacian, its square, the size of Immerkaer's operator (not at the frame's edge). */
+export function laplacianSums(
+  data: Uint8Array,
+  size: Size,
+  [x0, x1]: readonly [number, number],
+  [y0, y1]: readonly [number, number],
+): [number, number, number] {
+  let sum = 0;
+  let squares = 0;
+  let noise = 0;
+  for (let y = y0; y < y1; y++) {
+    for (let x = x0; x < x1; x++) {
+      const at = (dx: number, dy: number) => mirrored(data, size, x + dx, y + dy);
+      const laplacian = at(0, -1) + at(-1, 0) - 4 * at(0, 0) + at(1, 0) + at(0, 1);
+      sum += laplacian;
+      squares += laplacian ** 2;
+      if (x === 0 || y === 0 || x === size.width - 1 || y === size.height - 1) continue;
+      const corners = at(-1, -1) + at(1, -1) + at(-1, 1) + at(1, 1);
+      const sides = at(0, -1) + at(-1, 0) + at(1, 0) + at(0, 1);
+      noise += Math.abs(corners - 2 * sides + 4 * at(0, 0));
+    }
+  }
+  return [sum, squares, noise];
+}
+
+/** Area average, each source pixel by the share of the target pixel that it covers, rounded half up. */
+export function shrink(data: Uint8Array, { width, height }: Size, channels: number, out: Size): Uint8Array {
+  const result = new Uint8Array(channels * out.width * out.height);
+  // In units of 1 / (source x target) every overlap is whole.
+  const overlap = (target: number, source: number, sizeIn: number, sizeOut: number) =>
+    Math.max(
+      0,
+      Math.min((target + 1) * sizeIn, (source + 1) * sizeOut) - Math.max(target * sizeIn, source * sizeOut),
+    );
+  const under = (target: number, sizeIn: number, sizeOut: number) => {
+    const first = Math.floor((target * sizeIn) / sizeOut);
+    const last = Math.min(sizeIn - 1, Math.floor(((target + 1) * sizeIn) / sizeOut));
+    return Array.from({ length: last - first + 1 }, (_, k) => first + k);
+  };
+  for (let y = 0; y < out.height; y++) {
+    for (let x = 0; x < out.width; x++) {
+      for (let channel = 0; channel < channels; channel++) {
+        let sum = 0n;
+        for (const sy of under(y, height, out.height)) {
+          for (const sx of under(x, width, out.width)) {
+            const share = overlap(y, sy, height, out.height) * overlap(x, sx, width, out.width);
+            sum += BigInt(share) * BigInt(data[channels * (sy * width + sx) + channel]!);
+          }
+        }
+        const total = BigInt(width) * BigInt(height);
+        result[channels * (y * out.width + x) + channel] = Number((sum + total / 2n) / total);
+      }
+    }
+  }
+  return result;
+}
+
+/** Separable blur in double precision; the edge is repeated. */
+export function blur(
+  source: ArrayLike<number>,
+  { width, height }: Size,
+  half: ArrayLike<number>,
+): Float64Array {
+  const inside = (at: number, size: number) => Math.max(0, Math.min(size - 1, at));
+  const radius = half.length - 1;
+  const pass = (from: ArrayLike<number>, dx: number, dy: number) =>
+    Float64Array.from({ length: width * height }, (_, i) => {
+      const x = i % width;
+      const y = (i - x) / width;
+      let sum = 0;
+      for (let k = -radius; k <= radius; k++) {
+        sum += half[Math.abs(k)]! * from[inside(y + k * dy, height) * width + inside(x + k * dx, width)]!;
+      }
+      return sum;
+    });
+  return pass(pass(source, 0, 1), 1, 0);
+}
+
+/** Indexes of pixels of the middle level beyond +-floor that none of their 26 neighbours exceeds. */
+export function extrema(
+  levels: readonly [Float32Array, Float32Array, Float32Array],
+  { width, height }: Size,
+  border: number,
+  floor: number,
+): number[] {
+  const found: number[] = [];
+  const least = Math.fround(floor);
+  for (let y = border; y < height - border; y++) {
+    for (let x = border; x < width - border; x++) {
+      const v = levels[1][y * width + x]!;
+      if (Math.abs(v) <= least) continue;
+      const around: number[] = [];
+      for (const level of levels) {
+        for (let dy = -1; dy <= 1; dy++) {
+          for (let dx = -1; dx <= 1; dx++) around.push(level[(y + dy) * width + x + dx]!);
+        }
+      }
+      if (v > 0 ? around.every((other) => other <= v) : around.every((other) => other >= v)) {
+        found.push(y * width + x);
+      }
+    }
+  }
+  return found;
+}
+
+/** Set bits of two descriptors that differ. */
+function distance(a: Uint32Array, i: number, b: Uint32Array, j: number): number {
+  let bits = 0;
+  for (let w = 0; w < 8; w++) {
+    for (let v = a[8 * i + w]! ^ b[8 * j + w]!; v !== 0; v &= v - 1) bits++;
+  }
+  return bits;
+}
+
+/** For each descriptor of a: the nearest of b (the first of equals), its distance and the second, 255 at most. */
+export function nearest(a: Uint32Array, b: Uint32Array): { best: number; near: number; next: number }[] {
+  return Array.from({ length: a.length / 8 }, (_, i) => {
+    const all = Array.from({ length: b.length / 8 }, (_, j) => ({ j, d: distance(a, i, b, j) }));
+    all.sort((p, q) => p.d - q.d || p.j - q.j);
+    return { best: all[0]?.j ?? -1, near: all[0]?.d ?? 255, next: all[1]?.d ?? 255 };
+  });
+}
+
+/** Peaks of the direction histogram, radians, strongest first, two at most; see measure/features/orientation.ts. */
+export function directions(
+  image: Float32Array,
+  { width, height }: Size,
+  x: number,
+  y: number,
+  sigma: number,
+): number[] {
+  const bins = 36;
+  const raw = new Float64Array(bins);
+  for (let v = -7; v <= 7; v++) {
+    for (let u = -7; u <= 7; u++) {
+      const steps = Math.hypot(u, v);
+      if (steps > 7) continue;
+      const px = Math.floor(x + u * 0.6 * sigma + 0.5);
+      const py = Math.floor(y + v * 0.6 * sigma + 0.5);
+      if (px < 1 || py < 1 || px > width - 2 || py > height - 2) continue;
+      const i = py * width + px;
+      const gx = image[i + 1]! - image[i - 1]!;
+      const gy = image[i + width]! - image[i - width]!;
+      const at = ((Math.atan2(gy, gx) + Math.PI) / (2 * Math.PI)) * bins;
+      const weight = Math.exp(-((0.6 * steps) ** 2) / (2 * 1.5 ** 2)) * Math.hypot(gx, gy);
+      raw[Math.floor(at) % bins]! += weight * (1 - (at % 1));
+      raw[(Math.floor(at) + 1) % bins]! += weight * (at % 1);
+    }
+  }
+  const around = (values: Float64Array, k: number) => values[(k + bins) % bins]!;
+  const smooth = raw.map(
+    (v, k) =>
+      (6 * v + 4 * (around(raw, k - 1) + around(raw, k + 1)) + around(raw, k - 2) + around(raw, k + 2)) / 16,
+  );
+  const peaks = [...smooth.keys()]
+    .filter(
+      (k) => smooth[k]! > 0 && smooth[k]! >= around(smooth, k - 1) && smooth[k]! > around(smooth, k + 1),
+    )
+    .sort((p, q) => smooth[q]! - smooth[p]!)
+    .slice(0, 2);
+  return peaks
+    .filter((k) => smooth[k]! >= 0.8 * smooth[peaks[0]!]!)
+    .map((k) => {
+      const left = around(smooth, k - 1);
+      const right = around(smooth, k + 1);
+      const at = k + (0.5 * (left - right)) / (left - 2 * smooth[k]! + right);
+      return (at / bins) * 2 * Math.PI - Math.PI;
+    });
+}
+
+/** The 256 bits of a blob as eight words; see measure/features/descriptor.ts. */
+export function descriptor(
+  image: Float32Array,
+  { width, height }: Size,
+  x: number,
+  y: number,
+  sigma: number,
+  angle: number,
+  bright: boolean,
+): Uint32Array {
+  const read = (px: number, py: number) => {
+    const qx = Math.max(0, Math.min(px, width - 1.001));
+    const qy = Math.max(0, Math.min(py, height - 1.001));
+    const [ix, iy] = [Math.floor(qx), Math.floor(qy)];
+    const at = (dx: number, dy: number) => image[(iy + dy) * width + ix + dx]!;
+    const top = at(0, 0) + (qx - ix) * (at(1, 0) - at(0, 0));
+    const bottom = at(0, 1) + (qx - ix) * (at(1, 1) - at(0, 1));
+    return top + (qy - iy) * (bottom - top);
+  };
+  // 16 x 16 gradients, one sigma apart, turned by the angle.
+  const sample = (u: number, v: number) => {
+    const [right, down] = [(u - 7.5) * sigma, (v - 7.5) * sigma];
+    return read(
+      x + right * Math.cos(angle) - down * Math.sin(angle),
+      y + right * Math.sin(angle) + down * Math.cos(angle),
+    );
+  };
+  const cells = Array.from({ length: 16 }, () => new Float64Array(8));
+  for (let v = 0; v < 16; v++) {
+    for (let u = 0; u < 16; u++) {
+      const gx = sample(u + 1, v) - sample(u - 1, v);
+      const gy = sample(u, v + 1) - sample(u, v - 1);
+      const [ax, ay] = [Math.abs(gx), Math.abs(gy)];
+      const straight = ax < ay ? (gy < 0 ? 6 : 2) : gx < 0 ? 4 : 0;
+      const diagonal = gx < 0 ? (gy < 0 ? 5 : 3) : gy < 0 ? 7 : 1;
+      const window = Math.exp(-((u - 7.5) ** 2 + (v - 7.5) ** 2) / (2 * 8 ** 2));
+      for (let cy = 0; cy < 4; cy++) {
+        for (let cx = 0; cx < 4; cx++) {
+          const share =
+            Math.max(0, 1 - Math.abs((u + 0.5) / 4 - 0.5 - cx)) *
+            Math.max(0, 1 - Math.abs((v + 0.5) / 4 - 0.5 - cy));
+          cells[4 * cy + cx]![straight]! += window * share * Math.abs(ax - ay);
+          cells[4 * cy + cx]![diagonal]! += window * share * Math.SQRT2 * Math.min(ax, ay);
+        }
+      }
+    }
+  }
+  const words = new Uint32Array(8);
+  cells.forEach((cell, k) => {
+    const [cx, cy] = [k % 4, Math.floor(k / 4)];
+    const right = (cx + cy) % 2 === 0;
+    const other = cells[right ? 4 * cy + ((cx + 1) % 4) : 4 * ((cy + 1) % 4) + cx]!;
+    for (let d = 0; d < 8; d++) {
+      const bit = 2 ** (31 - ((8 * k + d) % 32));
+      const word = Math.floor(k / 4);
+      if (cell[d]! > cell[(d + 1) % 8]!) words[word]! += bit;
+      if (cell[d]! > other[d]!) words[4 + word]! += bit;
+    }
+  });
+  words[7] = ((words[7]! & 0x7fffffff) | (bright ? 0x80000000 : 0)) >>> 0;
+  return words;
+}
