@@ -51,7 +51,7 @@ export function evidenceOf(
 /** In the ball and barely over the table. */
 function inBetween(place: Place, x: number, y: number, z: number): boolean {
   const [cx, cy, cz] = place.centre;
-  return Math.hypot(x - cx, y - cy, z - cz) < place.radius && heightOver(place, x, y, z) > ON_PLANE;
+  return Math.hypot(x - cx, y - cy, z - cz) < place.reach && heightOver(place, x, y, z) > ON_PLANE;
 }
 
 function lay(
@@ -77,24 +77,62 @@ function lay(
   }
 }
 
+const MIDDLE_PRIOR = 0.7;
+const EDGE_PRIOR = 0.2;
+const LEAST_PRIOR = 0.05;
+/** Cells likelier than this beforehand are the inner part of the place. */
+const INNER_PRIOR = 0.58;
+/** A bare cell is never more telling than this, either way. */
+const MOST_TELLING = 4;
+
+/**
+ * What a cell without any match says: how much likelier the subject leaves a cell bare than the background does. Above
+ * 1 where a plain subject stands before a textured background, under 1 where it is the other way round.
+ */
+export function bareOdds(evidence: readonly Evidence[], priors: readonly Float32Array[]): number {
+  let inner = 0;
+  let innerBare = 0;
+  let outer = 0;
+  let outerBare = 0;
+  for (const [k, prior] of priors.entries()) {
+    const { subject, background } = evidence[k];
+    for (let i = 0; i < prior.length; i++) {
+      const bare = subject[i] + background[i] === 0 ? 1 : 0;
+      if (prior[i] > INNER_PRIOR) {
+        inner++;
+        innerBare += bare;
+      } else if (prior[i] === 0) {
+        outer++;
+        outerBare += bare;
+      }
+    }
+  }
+  const odds = ((innerBare + 1) / (inner + 2)) * ((outer + 2) / (outerBare + 1));
+  return Math.max(1 / MOST_TELLING, Math.min(MOST_TELLING, odds));
+}
+
+/** The prior of a bare cell after what its bareness says. */
+export function afterBare(prior: number, odds: number): number {
+  return (prior * odds) / (prior * odds + 1 - prior);
+}
+
 /**
  * What is known of each cell before any match: likely the subject where the middle of the place is seen, neither way
- * halfway out, and surely not beyond its edge.
+ * halfway out, unlikely beyond, and 0 where the place ends.
  */
 export function priorOf(view: View, place: Place): Float32Array {
   const prior = new Float32Array(view.columns * view.rows);
   const out = new Float64Array(3);
   const [x, y, z] = place.centre;
   if (!projectTo(view, x, y, z, out)) return prior;
-  const reach = place.radius * cellsPer(view, out[2]);
+  const perCell = cellsPer(view, out[2]);
   for (let row = 0, cell = 0; row < view.rows; row++) {
     for (let column = 0; column < view.columns; column++, cell++) {
-      const away = Math.hypot(column + 0.5 - out[0], row + 0.5 - out[1]) / reach;
-      prior[cell] = away >= 1 ? 0 : MIDDLE_PRIOR + (EDGE_PRIOR - MIDDLE_PRIOR) * away * away;
+      const distance = Math.hypot(column + 0.5 - out[0], row + 0.5 - out[1]) / perCell;
+      const away = distance / place.radius;
+      if (distance < place.reach)
+        prior[cell] = Math.max(LEAST_PRIOR, MIDDLE_PRIOR + (EDGE_PRIOR - MIDDLE_PRIOR) * away * away);
     }
   }
   return prior;
 }
-
-const MIDDLE_PRIOR = 0.7;
-const EDGE_PRIOR = 0.2;

@@ -22,6 +22,8 @@ const MOST_VIEWS = 48;
  */
 const SEEN_THROUGH = Math.log(0.08 / 0.4);
 const COVERED = Math.log(0.92 / 0.6);
+/** A cube that hardly any view has in its frame is not known. */
+const FEWEST_VIEWS = 3;
 /** Cubes with smaller odds than this are not kept. */
 const LEAST_ODDS = -2;
 
@@ -32,7 +34,7 @@ const LEAST_ODDS = -2;
  * @see Laurentini 1994, "The visual hull concept for silhouette-based image understanding", PAMI 16:150
  */
 export function carveHull(views: readonly View[], beliefs: readonly Float32Array[], place: Place): Hull {
-  const { centre, radius } = place;
+  const { centre, reach: radius } = place;
   const side = (2 * radius) / ALONG;
   const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
   const middles: number[] = [];
@@ -47,14 +49,16 @@ export function carveHull(views: readonly View[], beliefs: readonly Float32Array
         if ((x - centre[0]) ** 2 + (y - centre[1]) ** 2 + (z - centre[2]) ** 2 > radius * radius) continue;
         if (heightOver(place, x, y, z) < 0) continue;
         let odds = 0;
+        let seen = 0;
         for (let v = 0; v < views.length; v += stride) {
           if (!projectTo(views[v], x, y, z, out)) continue;
           const cell = cellAt(views[v], out[0], out[1]);
           if (cell < 0) continue;
+          seen++;
           const lean = 2 * beliefs[v][cell] - 1;
           odds += lean < 0 ? -lean * SEEN_THROUGH : lean * COVERED;
         }
-        if (odds < LEAST_ODDS) continue;
+        if (odds < LEAST_ODDS || seen < FEWEST_VIEWS) continue;
         middles.push(x, y, z);
         filled.push(1 / (1 + Math.exp(-odds)));
       }

@@ -7,7 +7,10 @@ import { cellsPer, projectTo, type View } from "./view.js";
 /** The place that all cameras look at: a ball, and the plane that cuts it off below. */
 export interface Place {
   readonly centre: Vec3;
+  /** Of the ball that rooms into the frame's short side: what is photographed is seldom larger. */
   readonly radius: number;
+  /** Of the ball that rooms into its long side: what is photographed is hardly ever larger. */
+  readonly reach: number;
   readonly plane: SupportPlane | undefined;
 }
 
@@ -18,11 +21,16 @@ const TABLE_REACH = 2;
 const TABLE_HEIGHT = 1.5;
 
 /**
- * Where the subject stands: around the point that the cameras aim at, as large as the ball that the middle camera has
- * whole in its frame (whoever walks round a thing keeps all of it in the picture), above the plane it stands on.
+ * Where the subject stands: around the point that the cameras aim at, as large as the frame of the middle camera there
+ * (whoever walks round a thing keeps all of it in the picture), above the plane it stands on.
+ *
+ * @returns undefined where fewer than half of the views have that point in the picture: then they look at no one place
  */
-export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, up: Vec3): Place {
-  const radius = medianOf(views.map((view) => wholeRadius(view, aim)).filter((r) => r > 0));
+export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, up: Vec3): Place | undefined {
+  const rooms = views.map((view) => roomOf(view, aim)).filter(({ short }) => short > 0);
+  if (2 * rooms.length < views.length) return undefined;
+  const radius = medianOf(rooms.map(({ short }) => short));
+  const reach = medianOf(rooms.map(({ long }) => long));
   const near: number[] = [];
   for (let k = 0; k < points.count; k++) {
     const p = [points.positions[3 * k], points.positions[3 * k + 1], points.positions[3 * k + 2]];
@@ -32,28 +40,29 @@ export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, 
     if (length(addScaled(from, up, -over)) > TABLE_REACH * radius) continue;
     near.push(...p);
   }
-  return { centre: aim, radius, plane: findSupportPlane(Float64Array.from(near), up, radius) };
+  return { centre: aim, radius, reach, plane: findSupportPlane(Float64Array.from(near), up, radius) };
 }
 
-/** Radius of the largest ball around a point that a view has whole in its frame; 0 where the point is outside. */
-function wholeRadius(view: View, aim: Vec3): number {
+/** Radii of the balls around a point that reach the nearest edge of a view, and the nearest along its long side; 0 outside. */
+function roomOf(view: View, aim: Vec3): { short: number; long: number } {
   const out = new Float64Array(3);
-  if (!projectTo(view, aim[0], aim[1], aim[2], out)) return 0;
+  if (!projectTo(view, aim[0], aim[1], aim[2], out)) return { short: 0, long: 0 };
   const [x, y, depth] = out;
-  return Math.max(0, Math.min(x, y, view.columns - x, view.rows - y)) / cellsPer(view, depth);
+  const across = Math.max(0, Math.min(x, view.columns - x)) / cellsPer(view, depth);
+  const along = Math.max(0, Math.min(y, view.rows - y)) / cellsPer(view, depth);
+  return { short: Math.min(across, along), long: Math.max(across, along) };
 }
 
-/** Height of a point over the plane as a share of the radius; over the bottom of the ball where there is no plane. */
-export function heightOver({ centre, radius, plane }: Place, x: number, y: number, z: number): number {
+/** Height of a point over the plane as a share of the radius; 1 where there is no plane. */
+export function heightOver({ radius, plane }: Place, x: number, y: number, z: number): number {
   if (plane === undefined) return 1;
   const [nx, ny, nz] = plane.normal;
-  void centre;
   return (nx * x + ny * y + nz * z - plane.height) / radius;
 }
 
 /** Whether a point can be the subject's: in the ball, and clear of the table. */
 export function inPlace(place: Place, x: number, y: number, z: number): boolean {
   const [cx, cy, cz] = place.centre;
-  if (Math.hypot(x - cx, y - cy, z - cz) > place.radius) return false;
+  if (Math.hypot(x - cx, y - cy, z - cz) > place.reach) return false;
   return heightOver(place, x, y, z) > CLEAR_OF_PLANE;
 }

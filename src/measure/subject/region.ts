@@ -2,8 +2,10 @@ import type { Cells, Features } from "../../types.js";
 import type { PartSolution } from "../around/around.js";
 import type { TrackLink } from "../around/tracks.js";
 import { medianOf } from "../differences.js";
-import { addScaled, length } from "../geometry/vector.js";
-import { type Evidence, evidenceOf, priorOf } from "./evidence.js";
+import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import { dropSpecks } from "./components.js";
+import { afterBare, bareOdds, type Evidence, evidenceOf, priorOf } from "./evidence.js";
+import { type Framing, framingOf } from "./framing.js";
 import { carveHull, projectHull } from "./hull.js";
 import { placeOf } from "./place.js";
 import { triangulate } from "./points.js";
@@ -21,6 +23,14 @@ export interface SubjectRegion {
   readonly confidence: number;
   /** Found from the matches' geometry, or taken to be the middle of the frame. */
   readonly source: "geometry" | "centre";
+}
+
+/** The subject as one photo shows it. */
+export interface SubjectView {
+  readonly region: SubjectRegion;
+  readonly framing: Framing;
+  /** log2 of how large one and the same thing at the subject's middle comes out, against the other photos of its part. */
+  readonly scaleStops?: number;
 }
 
 /** What the region needs of a photo. */
@@ -42,7 +52,7 @@ const HULL_TRUST = 0.12;
 const MOST_EVIDENCE = 2;
 
 /**
- * The subject's region in every photo. What the matches say (on the subject, on the table, behind) is spread over cells
+ * The subject in every photo: its region, and how it lies to the frame. What the matches say (on the subject, on the table, behind) is spread over cells
  * of like colour, the views are put together to the shape that all of them allow, and each view is asked again with
  * that shape in mind.
  *
@@ -50,25 +60,30 @@ const MOST_EVIDENCE = 2;
  * @param parts photos that hang together, with their solved cameras
  * @returns one a photo; photos without a place get the middle of the frame, at low confidence
  */
-export function subjectRegions(
+export function findSubject(
   photos: readonly RegionPhoto[],
   links: readonly TrackLink[],
   parts: readonly { readonly solution?: PartSolution }[],
-): SubjectRegion[] {
-  const regions: SubjectRegion[] = photos.map(({ cells }) => centreRegion(cells));
+): SubjectView[] {
+  const subjects = photos.map(({ cells }) => centreSubject(cells));
   for (const { solution } of parts) {
     if (solution === undefined || solution.cameras.length < FEWEST_CAMERAS) continue;
-    const found = regionsOf(photos, links, solution);
-    for (const [k, region] of found.entries()) regions[solution.cameras[k].photo] = region;
+    for (const [k, subject] of partSubjects(photos, links, solution).entries())
+      subjects[solution.cameras[k].photo] = subject;
   }
-  return regions;
+  return subjects;
 }
 
-function regionsOf(
+function centreSubject(cells: Cells): SubjectView {
+  const region = centreRegion(cells);
+  return { region, framing: framingOf(region) };
+}
+
+function partSubjects(
   photos: readonly RegionPhoto[],
   links: readonly TrackLink[],
   solution: PartSolution,
-): SubjectRegion[] {
+): SubjectView[] {
   const own = solution.cameras.map(({ photo }) => photos[photo]);
   const views = solution.cameras.map(({ rotation, centre, intrinsics }, k): View => {
     const { features, cells } = own[k];
@@ -84,25 +99,49 @@ function regionsOf(
   const features = own.map((photo) => photo.features);
   const points = triangulate(views, features, inside, distance);
   const at = placeOf(views, points, solution.subjectCentre, solution.up);
+  if (at === undefined) return own.map(({ cells }) => centreSubject(cells));
   const evidence = evidenceOf(views, features, points, at);
   const likeness = own.map(({ cells }) => likenessOf(cells));
   const priors = views.map((view) => priorOf(view, at));
+  const bare = bareOdds(evidence, priors);
   const beliefs = views.map((_, k) => {
-    const { trust, wish } = known(evidence[k], priors[k]);
+    const { trust, wish } = known(evidence[k], priors[k], bare);
     return spread(likeness[k], trust, wish);
   });
   const hull = carveHull(views, beliefs, at);
   return views.map((view, k) => {
-    const { trust, wish } = known(evidence[k], priors[k], projectHull(hull, view));
+    const { trust, wish } = known(evidence[k], priors[k], bare, projectHull(hull, view));
     const share = spread(likeness[k], trust, wish);
-    return { columns: view.columns, rows: view.rows, share, confidence: 1, source: "geometry" };
+    dropSpecks(share, view.columns, view.rows);
+    const confidence = certaintyOf(share);
+    const region = { columns: view.columns, rows: view.rows, share, confidence, source: "geometry" as const };
+    return { region, framing: framingOf(region, { view, hull }), scaleStops: scaleOf(view, at.centre) };
   });
+}
+
+/** log2 of the share of the frame's short side that one unit of the world takes up at a point. */
+function scaleOf(view: View, point: Vec3): number {
+  const { intrinsics, widthPx, heightPx, centre } = view;
+  return Math.log2(intrinsics.focalPx / Math.min(widthPx, heightPx) / length(addScaled(point, centre, -1)));
+}
+
+/** How sure the cells of a region are on average: 1 where matches decide all of it, near 0 where the place alone does. */
+function certaintyOf(share: Float32Array): number {
+  let sum = 0;
+  let count = 0;
+  for (const chance of share) {
+    if (chance < 0.5) continue;
+    sum += 2 * chance - 1;
+    count++;
+  }
+  return count === 0 ? 0 : sum / count;
 }
 
 /** Trust and wish of every cell, from matches, the place and (second time round) the other views. */
 function known(
   { subject, background }: Evidence,
   prior: Float32Array,
+  bare: number,
   hull?: Float32Array,
 ): { trust: Float32Array; wish: Float32Array } {
   const trust = new Float32Array(prior.length);
@@ -115,7 +154,8 @@ function known(
     const others = hull === undefined || outside ? 0 : HULL_TRUST;
     trust[i] = own + evidence + others;
     const said = all > 0 ? (evidence * subject[i]) / all : 0;
-    wish[i] = (own * prior[i] + said + others * (hull?.[i] ?? 0)) / trust[i];
+    const before = all > 0 ? prior[i] : afterBare(prior[i], bare);
+    wish[i] = (own * before + said + others * (hull?.[i] ?? 0)) / trust[i];
   }
   return { trust, wish };
 }
