@@ -156,6 +156,50 @@ export interface SolvedMeasures {
   readonly linkedPhotos: Measure;
 }
 
+/**
+ * The measures of a photo for its subject alone. Confidence says how sure it is which pixels those are; what needs the
+ * subject's shape or other photos is absent where the geometry failed.
+ */
+export interface SubjectMeasures {
+  /** 0 (taken to be the middle of the frame) to 1 (matches decide all of its edge). */
+  readonly confidence: Measure;
+  /** Share of the frame that it covers. */
+  readonly areaRatio: Measure;
+  /** Longest side of the box around it over the frame's short side. */
+  readonly sideRatio: Measure;
+  /** Share of its outline beyond the frame's edge. */
+  readonly cutRatio?: Measure;
+  /** log2 of how large one and the same thing at its place comes out, against the set's median. */
+  readonly scaleOffsetStops?: Measure;
+  /** Mean of the tiles that lie on it; absent where it fills none. */
+  readonly laplacianVariance?: Measure;
+  /** Fine over mid band energy of its cells, and of the cells around it; absent where they hold no structure. */
+  readonly bandRatio?: Measure;
+  readonly backgroundBandRatio?: Measure;
+  /** Share of its pixels with two channels or three at the top, and with all at the bottom. */
+  readonly clippedRatio?: Measure;
+  readonly blockedRatio?: Measure;
+  /** log2 of its mean linear luminance (1 = white). */
+  readonly meanLuminanceStops?: Measure;
+  /** Median contrast of its texture in linear light: standard deviation over level. */
+  readonly textureRatio?: Measure;
+  /** Noise of its quietest tile, texture included. */
+  readonly noiseSigma?: Measure;
+  readonly keypoints: Measure;
+  /** Share of it that has no keypoint near. */
+  readonly bareRatio?: Measure;
+  /** As in SolvedMeasures, from the matches on the subject; and the same for the matches around it. */
+  readonly exposureOffsetStops?: Measure;
+  readonly detailOffsetStops?: Measure;
+  readonly backgroundDetailOffsetStops?: Measure;
+}
+
+export interface SubjectFacts {
+  /** How its pixels were found: from the matches' geometry, or taken to be the middle of the frame. */
+  readonly source: "geometry" | "centre";
+  readonly measures: SubjectMeasures;
+}
+
 export type PhotoMeasures = PixelMeasures & SolvedMeasures;
 export type MeasureName = keyof PhotoMeasures;
 
@@ -167,6 +211,8 @@ export interface TileMeasures {
   /** A tile without structure is null, not zero. */
   readonly bandRatio: readonly (number | null)[];
   readonly clippedAnyRatio: readonly number[];
+  /** Noise standard deviation, grey levels; texture reads as noise. */
+  readonly noiseSigma: readonly number[];
 }
 
 /** One decoded photo, measured on its own. Sizes are of the upright picture. */
@@ -186,6 +232,7 @@ export interface MeasuredPhoto {
 /** The same with what the pairs say of it. */
 export interface PhotoFacts extends MeasuredPhoto {
   readonly measures: PhotoMeasures;
+  readonly subject?: SubjectFacts;
 }
 
 /**

@@ -17,6 +17,7 @@ import type {
   Report,
   SetVerdict,
   Skipped,
+  SubjectFacts,
   TileMeasures,
   UnreadableFile,
   UnsupportedFile,
@@ -134,7 +135,7 @@ export function factsFromJson(document: ReportDocument): Facts {
 // ---------------------------------------------------------------- entries
 
 function photoEntry(photo: PhotoFacts, verdict: PhotoVerdict): PhotoEntry {
-  const { file, widthPx, heightPx, contentHash, exif, rawPreview, measures, tiles } = photo;
+  const { file, widthPx, heightPx, contentHash, exif, rawPreview, measures, tiles, subject } = photo;
   return pick({
     file,
     verdict,
@@ -150,8 +151,36 @@ function photoEntry(photo: PhotoFacts, verdict: PhotoVerdict): PhotoEntry {
       laplacianVariance: tiles.laplacianVariance,
       bandRatio: tiles.bandRatio,
       clippedAnyRatio: tiles.clippedAnyRatio,
+      noiseSigma: tiles.noiseSigma,
     },
+    subject: subject === undefined ? undefined : subjectEntry(subject),
   });
+}
+
+function subjectEntry({ source, measures }: SubjectFacts): SubjectFacts {
+  return {
+    source,
+    measures: pick({
+      confidence: measureEntry(measures.confidence),
+      areaRatio: measureEntry(measures.areaRatio),
+      sideRatio: measureEntry(measures.sideRatio),
+      cutRatio: optionalEntry(measures.cutRatio),
+      scaleOffsetStops: optionalEntry(measures.scaleOffsetStops),
+      laplacianVariance: optionalEntry(measures.laplacianVariance),
+      bandRatio: optionalEntry(measures.bandRatio),
+      backgroundBandRatio: optionalEntry(measures.backgroundBandRatio),
+      clippedRatio: optionalEntry(measures.clippedRatio),
+      blockedRatio: optionalEntry(measures.blockedRatio),
+      meanLuminanceStops: optionalEntry(measures.meanLuminanceStops),
+      textureRatio: optionalEntry(measures.textureRatio),
+      noiseSigma: optionalEntry(measures.noiseSigma),
+      keypoints: measureEntry(measures.keypoints),
+      bareRatio: optionalEntry(measures.bareRatio),
+      exposureOffsetStops: optionalEntry(measures.exposureOffsetStops),
+      detailOffsetStops: optionalEntry(measures.detailOffsetStops),
+      backgroundDetailOffsetStops: optionalEntry(measures.backgroundDetailOffsetStops),
+    }),
+  };
 }
 
 function leftAloneEntry(leftAlone: LeftAlone): LeftAlone {

@@ -105,6 +105,7 @@ function measureIn(room: Room, rgb: RgbImage, orientation: number): PhotoMeasure
         Float64Array.from(tilePixels, (n, i) => scan.clippedAny[i] / n),
         toUpright,
       ),
+      noiseSigma: turned(laplacian.tileNoise, toUpright),
     },
     features,
     cells: fillCells(surface, noiseVariance),

@@ -40,13 +40,23 @@ export function roundNumber(value: number, digits = significantDigits): number {
 }
 
 function roundPhoto(photo: PhotoFacts): PhotoFacts {
-  const measures = Object.fromEntries(
-    Object.entries(photo.measures).map(([name, measure]: [string, Measure]) => [
+  const { exif, measures, tiles, subject } = photo;
+  return {
+    ...photo,
+    exif: roundExif(exif),
+    measures: roundMeasures(measures),
+    tiles: roundTiles(tiles),
+    ...(subject && { subject: { ...subject, measures: roundMeasures(subject.measures) } }),
+  };
+}
+
+function roundMeasures<T extends object>(measures: T): T {
+  return Object.fromEntries(
+    Object.entries(measures).map(([name, measure]: [string, Measure]) => [
       name,
       { ...measure, value: roundNumber(measure.value) },
     ]),
-  ) as unknown as PhotoFacts["measures"];
-  return { ...photo, exif: roundExif(photo.exif), measures, tiles: roundTiles(photo.tiles) };
+  ) as T;
 }
 
 function roundExif(exif: Exif): Exif {
@@ -60,6 +70,7 @@ function roundTiles(tiles: TileMeasures): TileMeasures {
     laplacianVariance: tiles.laplacianVariance.map(round),
     bandRatio: tiles.bandRatio.map((value) => (value === null ? null : round(value))),
     clippedAnyRatio: tiles.clippedAnyRatio.map(round),
+    noiseSigma: tiles.noiseSigma.map(round),
   };
 }
 

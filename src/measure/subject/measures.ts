@@ -1,0 +1,163 @@
+import type { Cells, Features, Measure, SubjectMeasures, TileMeasures, Unit } from "../../types.js";
+import { ENERGY_OF_CODE, LIGHT_OF_CODE, luminanceOfCell } from "../photo/cells.js";
+import { median } from "../statistics.js";
+import { innerCells, keypointShares, OFF_SUBJECT, ON_SUBJECT } from "./cover.js";
+import type { SubjectRegion, SubjectView } from "./region.js";
+
+/** What the subject's measures of one photo are taken from: all of it was measured in the one pass over its pixels. */
+export interface MeasuredCells {
+  readonly features: Features;
+  readonly cells: Cells;
+  readonly tiles: TileMeasures;
+}
+
+/** Linear light above which what is saturated is clipped, below which it is blocked: mid grey. */
+const MID_GREY = 0.18;
+/** A saturated cell is burnt out where a second channel is this bright too: a red rose clips in red alone. */
+const SECOND_CHANNEL = 0.5;
+/** A tile is the subject's where this much of it lies on the subject. */
+const MOSTLY = 0.6;
+/** Tiles more spoilt by clipping than this have no noise to show. */
+const SPOILT = 0.02;
+/** Darkest luminance told from black: code value 1 of an sRGB picture. */
+const DARKEST = 1 / 255 / 12.92;
+/** Mid band energy, grey levels squared, under which there is no structure to judge sharpness by. */
+const LEAST_STRUCTURE = 1;
+/** A cell is bare where no keypoint lies within this many cells: 60 px at a long edge of 1920 px. */
+const BARE_REACH = 2.5;
+/** Contrast of linear light for a contrast of code values: sRGB is close to a power of 1 / 2.2 (IEC 61966-2-1). */
+const GAMMA = 2.2;
+
+/** The measures of a photo for its subject alone. Values that need other photos come from {@link subjectOffsets}. */
+export function measureSubject(photo: MeasuredCells, { region, framing }: SubjectView): SubjectMeasures {
+  const { columns, rows, share } = region;
+  const own = innerCells(columns, rows, (cell) => share[cell] >= ON_SUBJECT);
+  const around = innerCells(columns, rows, (cell) => share[cell] < OFF_SUBJECT);
+  const subject = bandsOf(photo.cells, own);
+  const background = bandsOf(photo.cells, around);
+  const onTiles = tilesOf(photo.tiles, region);
+  const { cutRatio } = framing;
+  return {
+    confidence: of(region.confidence, "ratio"),
+    areaRatio: of(framing.areaRatio, "ratio"),
+    sideRatio: of(framing.sideRatio, "ratio"),
+    ...(cutRatio === undefined ? {} : { cutRatio: of(cutRatio, "ratio") }),
+    ...(onTiles.laplacian === undefined
+      ? {}
+      : { laplacianVariance: of(onTiles.laplacian, "grey levels squared") }),
+    ...(subject.ratio === undefined ? {} : { bandRatio: of(subject.ratio, "times") }),
+    ...(background.ratio === undefined ? {} : { backgroundBandRatio: of(background.ratio, "times") }),
+    ...(own.length === 0 ? {} : lightOf(photo.cells, own)),
+    ...(onTiles.noise === undefined ? {} : { noiseSigma: of(onTiles.noise, "grey levels") }),
+    ...keypointsOf(photo.features, region, own),
+  };
+}
+
+function of(value: number, unit: Unit): Measure {
+  return { value, unit };
+}
+
+/** Fine over mid band energy of some cells; undefined where they hold no structure. */
+function bandsOf(cells: Cells, chosen: readonly number[]): { ratio: number | undefined } {
+  let fine = 0;
+  let mid = 0;
+  for (const cell of chosen) {
+    fine += ENERGY_OF_CODE[cells.fine[cell]];
+    mid += ENERGY_OF_CODE[cells.mid[cell]];
+  }
+  return { ratio: mid > LEAST_STRUCTURE * chosen.length ? fine / mid : undefined };
+}
+
+type LightMeasures = Pick<
+  SubjectMeasures,
+  "clippedRatio" | "blockedRatio" | "meanLuminanceStops" | "textureRatio"
+>;
+
+function lightOf(cells: Cells, chosen: readonly number[]): LightMeasures {
+  let clipped = 0;
+  let blocked = 0;
+  let sum = 0;
+  const contrast: number[] = [];
+  for (const cell of chosen) {
+    const luminance = luminanceOfCell(cells, cell);
+    const saturated = cells.saturated[cell] / 255;
+    if (luminance < MID_GREY) blocked += saturated;
+    else if (secondChannel(cells, cell) >= SECOND_CHANNEL) clipped += saturated;
+    sum += luminance;
+    const energy = ENERGY_OF_CODE[cells.fine[cell]] + ENERGY_OF_CODE[cells.mid[cell]];
+    contrast.push((GAMMA * Math.sqrt(energy)) / (255 * Math.max(luminance, DARKEST) ** (1 / GAMMA)));
+  }
+  const count = chosen.length;
+  return {
+    clippedRatio: of(clipped / count, "ratio"),
+    blockedRatio: of(blocked / count, "ratio"),
+    meanLuminanceStops: of(Math.log2(Math.max(sum / count, DARKEST)), "stops"),
+    textureRatio: of(Math.min(1, median(contrast)), "ratio"),
+  };
+}
+
+/** Mean linear light of the second brightest channel. */
+function secondChannel({ red, green, blue }: Cells, cell: number): number {
+  const [r, g, b] = [red[cell], green[cell], blue[cell]];
+  return LIGHT_OF_CODE[r + g + b - Math.max(r, g, b) - Math.min(r, g, b)];
+}
+
+/** The subject's share of the coarser tiles, and what was measured on those that lie on it. */
+function tilesOf(
+  tiles: TileMeasures,
+  { columns, rows, share }: SubjectRegion,
+): { laplacian: number | undefined; noise: number | undefined } {
+  const count = tiles.columns * tiles.rows;
+  const on = new Float64Array(count);
+  const all = new Float64Array(count);
+  for (let row = 0, cell = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++, cell++) {
+      const tile =
+        Math.floor(((row + 0.5) * tiles.rows) / rows) * tiles.columns +
+        Math.floor(((column + 0.5) * tiles.columns) / columns);
+      all[tile]++;
+      if (share[cell] >= ON_SUBJECT) on[tile]++;
+    }
+  }
+  let laplacian = 0;
+  let weight = 0;
+  let noise: number | undefined;
+  for (let tile = 0; tile < count; tile++) {
+    if (on[tile] < MOSTLY * all[tile]) continue;
+    laplacian += on[tile] * tiles.laplacianVariance[tile];
+    weight += on[tile];
+    if (tiles.clippedAnyRatio[tile] > SPOILT) continue;
+    const own = tiles.noiseSigma[tile];
+    if (noise === undefined || own < noise) noise = own;
+  }
+  return { laplacian: weight === 0 ? undefined : laplacian / weight, noise };
+}
+
+/** Keypoints on the subject, and the share of its cells that have none near. */
+function keypointsOf(
+  features: Features,
+  region: SubjectRegion,
+  own: readonly number[],
+): Pick<SubjectMeasures, "keypoints" | "bareRatio"> {
+  const shares = keypointShares(features, region);
+  const { columns, rows } = region;
+  const near = new Uint8Array(columns * rows);
+  let count = 0;
+  for (let k = 0; k < features.count; k++) {
+    if (shares[k] < ON_SUBJECT) continue;
+    count++;
+    const x = ((features.x[k] + 0.5) * columns) / features.widthPx;
+    const y = ((features.y[k] + 0.5) * rows) / features.heightPx;
+    for (let row = Math.ceil(y - BARE_REACH - 0.5); row <= y + BARE_REACH - 0.5; row++) {
+      for (let column = Math.ceil(x - BARE_REACH - 0.5); column <= x + BARE_REACH - 0.5; column++) {
+        if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
+        if (Math.hypot(column + 0.5 - x, row + 0.5 - y) <= BARE_REACH) near[row * columns + column] = 1;
+      }
+    }
+  }
+  const bare = own.reduce((sum, cell) => sum + (near[cell] === 0 ? 1 : 0), 0);
+  return {
+    keypoints: of(count, "keypoints"),
+    ...(own.length === 0 ? {} : { bareRatio: of(bare / own.length, "ratio") }),
+  };
+}

@@ -1,0 +1,82 @@
+import type { Features } from "../../types.js";
+import { measureDrift } from "../pair/drift.js";
+import { type Difference, solveDifferences } from "../set/solve.js";
+import { keypointShares, OFF_SUBJECT, ON_SUBJECT } from "./cover.js";
+import type { SubjectRegion } from "./region.js";
+
+/** One photo against the others on the surface they share, for the subject and for what is around it. */
+export interface SubjectOffsets {
+  /** log2 of fine band energy, exposure taken out; undefined where too few matches tell it. */
+  readonly detailOffsetStops?: number;
+  readonly backgroundDetailOffsetStops?: number;
+  /** log2 of linear luminance. */
+  readonly exposureOffsetStops?: number;
+}
+
+/** Residuals at which a difference starts to lose its say: as for the whole frame (measure/set/solved.ts). */
+const DETAIL_SCALE_STOPS = 0.25;
+const LIGHT_SCALE_STOPS = 0.1;
+const ENOUGH_MATCHES = 200;
+
+/** Photo pairs by place, with their confirmed matches. */
+export interface OffsetPair {
+  readonly i: number;
+  readonly j: number;
+  readonly inliers: Int32Array;
+}
+
+/**
+ * Sharpness and brightness of the subject in each photo, from the matches that lie on it in both pictures, solved over
+ * all pairs to one value a photo; and the sharpness of the background from the matches that lie off it in both.
+ */
+export function subjectOffsets(
+  features: readonly Features[],
+  regions: readonly SubjectRegion[],
+  pairs: readonly OffsetPair[],
+): SubjectOffsets[] {
+  const shares = features.map((own, k) => keypointShares(own, regions[k]));
+  const detail: Difference[] = [];
+  const background: Difference[] = [];
+  const exposure: Difference[] = [];
+  for (const { i: a, j: b, inliers } of pairs) {
+    const on = pick(inliers, shares[a], shares[b], (share) => share >= ON_SUBJECT);
+    const off = pick(inliers, shares[a], shares[b], (share) => share < OFF_SUBJECT);
+    const subject = measureDrift(features[a], features[b], on);
+    const around = measureDrift(features[a], features[b], off);
+    add(detail, a, b, subject.relativeDetail, on.length);
+    add(exposure, a, b, subject.exposureDriftStops, on.length);
+    add(background, a, b, around.relativeDetail, off.length);
+  }
+  const count = features.length;
+  const solved = {
+    detail: solveDifferences(count, detail, DETAIL_SCALE_STOPS).values,
+    background: solveDifferences(count, background, DETAIL_SCALE_STOPS).values,
+    exposure: solveDifferences(count, exposure, LIGHT_SCALE_STOPS).values,
+  };
+  return features.map((_, k) => ({
+    ...named("detailOffsetStops", solved.detail[k]),
+    ...named("backgroundDetailOffsetStops", solved.background[k]),
+    ...named("exposureOffsetStops", solved.exposure[k]),
+  }));
+}
+
+function pick(
+  inliers: Int32Array,
+  sharesA: Float32Array,
+  sharesB: Float32Array,
+  wanted: (share: number) => boolean,
+): Int32Array {
+  const kept: number[] = [];
+  for (let k = 0; k < inliers.length; k += 2) {
+    if (wanted(sharesA[inliers[k]]) && wanted(sharesB[inliers[k + 1]])) kept.push(inliers[k], inliers[k + 1]);
+  }
+  return Int32Array.from(kept);
+}
+
+function add(to: Difference[], a: number, b: number, value: number | undefined, indexes: number): void {
+  if (value !== undefined) to.push({ a, b, value, weight: Math.min(indexes >> 1, ENOUGH_MATCHES) });
+}
+
+function named(name: keyof SubjectOffsets, value: number | undefined): SubjectOffsets {
+  return value === undefined ? {} : { [name]: value };
+}

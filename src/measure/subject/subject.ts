@@ -1,0 +1,54 @@
+import type { Measure, SubjectFacts, SubjectMeasures, Unit } from "../../types.js";
+import type { PartSolution } from "../around/around.js";
+import { median } from "../statistics.js";
+import { type MeasuredCells, measureSubject } from "./measures.js";
+import { type OffsetPair, subjectOffsets } from "./offsets.js";
+import { findSubject, type SubjectView } from "./region.js";
+
+/** The subject of a set: where it is in every photo, and what was measured on it. */
+export interface Subject {
+  /** One a photo. */
+  readonly views: readonly SubjectView[];
+  readonly facts: readonly SubjectFacts[];
+}
+
+/**
+ * Finds the subject in every photo and measures it there.
+ *
+ * @param pairs linked photos, by place, with their confirmed matches
+ * @param parts photos that hang together, with their solved cameras
+ */
+export function subjectOf(
+  photos: readonly MeasuredCells[],
+  pairs: readonly OffsetPair[],
+  parts: readonly { readonly solution?: PartSolution }[],
+): Subject {
+  const views = findSubject(photos, pairs, parts);
+  const offsets = subjectOffsets(
+    photos.map(({ features }) => features),
+    views.map(({ region }) => region),
+    pairs,
+  );
+  const scales = views.flatMap(({ scaleStops }) => scaleStops ?? []);
+  const usualScale = scales.length === 0 ? 0 : median(scales);
+  const facts = views.map((view, k): SubjectFacts => {
+    const { scaleStops } = view;
+    const measures: SubjectMeasures = {
+      ...measureSubject(photos[k], view),
+      ...named("scaleOffsetStops", scaleStops === undefined ? undefined : scaleStops - usualScale, "stops"),
+      ...named("exposureOffsetStops", offsets[k].exposureOffsetStops, "stops"),
+      ...named("detailOffsetStops", offsets[k].detailOffsetStops, "stops"),
+      ...named("backgroundDetailOffsetStops", offsets[k].backgroundDetailOffsetStops, "stops"),
+    };
+    return { source: view.region.source, measures };
+  });
+  return { views, facts };
+}
+
+function named<Name extends string>(
+  name: Name,
+  value: number | undefined,
+  unit: Unit,
+): { readonly [K in Name]?: Measure } {
+  return value === undefined ? {} : ({ [name]: { value, unit } } as { readonly [K in Name]?: Measure });
+}
