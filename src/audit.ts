@@ -14,6 +14,7 @@ import { comparableFacts } from "./measure/set/comparable.js";
 import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
+import { subjectOf } from "./measure/subject/subject.js";
 import { countsOf } from "./report/counts.js";
 import type {
   Cells,
@@ -96,12 +97,18 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
       })),
       { spanDeg, turnedSubject },
     );
+    const subject = subjectOf(
+      ordered,
+      pairs.map(({ a, b, inliers }) => ({ i: a, j: b, inliers })),
+      around.parts,
+    );
     const facts: Facts = roundFacts({
       folder: listing.name,
       orderedBy,
       photos: ordered.map(({ features: _, cells: __, ...photo }, i) => ({
         ...photo,
         measures: { ...photo.measures, ...solved[i] },
+        subject: subject.facts[i],
       })),
       pairs: pairs.map(({ a, b, facts }) => ({ a: ordered[a].file, b: ordered[b].file, ...facts })),
       around: aroundFacts(

@@ -2,7 +2,9 @@ import { readdirSync, readFileSync } from "node:fs";
 import { dirname, posix } from "node:path";
 import { describe, expect, test } from "vitest";
 
-const MEASURE = ["around", "set", "pair", "photo", "features", "geometry"].map((name) => `measure/${name}`);
+const MEASURE = ["subject", "around", "set", "pair", "photo", "features", "geometry"].map(
+  (name) => `measure/${name}`,
+);
 
 /**
  * What each part of src/ may import besides itself: another part, a package, or "node:". A part is a file directly
@@ -18,6 +20,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   gather: [...MEASURE, "kernels", "types.ts", "node:", "sharp", "exifr", "libheif-js"],
   checks: [...MEASURE, "measure", "types.ts"],
   report: ["types.ts", "chalk", "cli-table3"],
+  "measure/subject": [...below("measure/around"), "ml-matrix"],
   "measure/around": [...below("measure/pair"), "ml-matrix"],
   "measure/set": [...below("measure/pair"), "ml-matrix"],
   "measure/pair": [...below("measure/features"), "kernels", "ml-matrix"],

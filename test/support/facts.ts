@@ -75,6 +75,7 @@ export function photo(
       laplacianVariance: [310.2, 314.6],
       bandRatio: [0.41, null],
       clippedAnyRatio: [0, 0.008],
+      noiseSigma: [1.5, 1.7],
     },
     ...change,
     measures: { ...goodMeasures, ...change.measures },

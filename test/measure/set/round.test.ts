@@ -37,6 +37,7 @@ describe("roundFacts", () => {
           laplacianVariance: [third, 2],
           bandRatio: [null, third],
           clippedAnyRatio: [0, third],
+          noiseSigma: [third, 2],
         },
       }),
       photo("b.jpg"),
@@ -60,6 +61,7 @@ describe("roundFacts", () => {
       laplacianVariance: [0.3333, 2],
       bandRatio: [null, 0.3333],
       clippedAnyRatio: [0, 0.3333],
+      noiseSigma: [0.3333, 2],
     });
     expect(pairs[0]).toMatchObject({
       overlapRatio: 0.333333,
