@@ -80,7 +80,7 @@ export interface Kernels {
     y: number,
     spacing: number,
     window: Address,
-    samples: number,
+    blocks: number,
     secondPeak: number,
     out: Address,
   ): number;

@@ -182,8 +182,8 @@ export function directions(
     for (let u = -7; u <= 7; u++) {
       const steps = Math.hypot(u, v);
       if (steps > 7) continue;
-      const px = Math.floor(x + u * 0.6 * sigma + 0.5);
-      const py = Math.floor(y + v * 0.6 * sigma + 0.5);
+      const px = Math.round(x + u * 0.6 * sigma);
+      const py = Math.round(y + v * 0.6 * sigma);
       if (px < 1 || py < 1 || px > width - 2 || py > height - 2) continue;
       const i = py * width + px;
       const gx = image[i + 1]! - image[i - 1]!;
@@ -267,12 +267,13 @@ export function descriptor(
     const [cx, cy] = [k % 4, Math.floor(k / 4)];
     const right = (cx + cy) % 2 === 0;
     const other = cells[right ? 4 * cy + ((cx + 1) % 4) : 4 * ((cy + 1) % 4) + cx]!;
-    for (let d = 0; d < 8; d++) {
-      const bit = 2 ** (31 - ((8 * k + d) % 32));
+    // A byte a cell, straight directions first.
+    [0, 2, 4, 6, 1, 3, 5, 7].forEach((d, bit) => {
+      const place = 2 ** (8 * (k % 4) + bit);
       const word = Math.floor(k / 4);
-      if (cell[d]! > cell[(d + 1) % 8]!) words[word]! += bit;
-      if (cell[d]! > other[d]!) words[4 + word]! += bit;
-    }
+      if (cell[d]! > cell[(d + 1) % 8]!) words[word]! += place;
+      if (cell[d]! > other[d]!) words[4 + word]! += place;
+    });
   });
   words[7] = ((words[7]! & 0x7fffffff) | (bright ? 0x80000000 : 0)) >>> 0;
   return words;

@@ -7,23 +7,48 @@ const raw = memory.data(BINS * 4);
 const smooth = memory.data(BINS * 4);
 
 /**
- * Angle of (x, y) in turns, -0.5 to 0.5, within 2e-6 turns.
+ * Angles of four (x, y) in turns, -0.5 to 0.5, within 2e-6 turns; 0 where both are 0.
  * @see Abramowitz & Stegun 1964, 4.4.49: the arc tangent of 0 to 1 by powers up to the ninth, within 1e-5 radians
  */
-function turnsOf(y: f32, x: f32): f32 {
-  const ax = abs(x);
-  const ay = abs(y);
-  const larger = max(ax, ay);
-  if (larger === 0) return 0;
-  const t = min(ax, ay) / larger;
-  const s = t * t;
-  let turns: f32 =
-    t *
-    (0.999866 + s * (-0.3302995 + s * (0.180141 + s * (-0.085133 + s * 0.0208351)))) *
-    (<f32>1 / FULL_TURN);
-  if (ay > ax) turns = <f32>0.25 - turns;
-  if (x < 0) turns = <f32>0.5 - turns;
-  return y < 0 ? -turns : turns;
+function turnsOf(y: v128, x: v128): v128 {
+  const ax = f32x4.abs(x);
+  const ay = f32x4.abs(y);
+  const t = f32x4.div(f32x4.pmin(ax, ay), f32x4.pmax(f32x4.pmax(ax, ay), f32x4.splat(f32.MIN_NORMAL_VALUE)));
+  const s = f32x4.mul(t, t);
+  let sum = f32x4.splat(0.0208351);
+  sum = f32x4.add(f32x4.mul(sum, s), f32x4.splat(-0.085133));
+  sum = f32x4.add(f32x4.mul(sum, s), f32x4.splat(0.180141));
+  sum = f32x4.add(f32x4.mul(sum, s), f32x4.splat(-0.3302995));
+  sum = f32x4.add(f32x4.mul(sum, s), f32x4.splat(0.999866));
+  const zero = f32x4.splat(0);
+  let turns = f32x4.mul(f32x4.mul(t, sum), f32x4.splat(<f32>1 / FULL_TURN));
+  turns = v128.bitselect(f32x4.sub(f32x4.splat(0.25), turns), turns, f32x4.gt(ay, ax));
+  turns = v128.bitselect(f32x4.sub(f32x4.splat(0.5), turns), turns, f32x4.lt(x, zero));
+  return v128.bitselect(f32x4.neg(turns), turns, f32x4.lt(y, zero));
+}
+
+/** One value of each of four pixels, `offset` bytes from them. */
+function gather(image: usize, pixels: v128, offset: i32): v128 {
+  const from = image + offset;
+  let out = v128.load_zero<f32>(from + i32x4.extract_lane(pixels, 0));
+  out = v128.load_lane<f32>(from + i32x4.extract_lane(pixels, 1), out, 1);
+  out = v128.load_lane<f32>(from + i32x4.extract_lane(pixels, 2), out, 2);
+  return v128.load_lane<f32>(from + i32x4.extract_lane(pixels, 3), out, 3);
+}
+
+/** Whole numbers nearest to values from 0 to 2^22, as integers: adding 2^23 leaves them in a single's low bits. */
+function nearestWhole(values: v128): v128 {
+  const at = f32x4.add(values, f32x4.splat(8388608.0));
+  return i32x4.sub(at, i32x4.splat(0x4b000000));
+}
+
+/** Adds `weight` to bin `low` and its share to the next. */
+function vote(low: i32, share: f32, weight: f32): void {
+  const one = raw + 4 * low;
+  const other = raw + 4 * (low + 1 === BINS ? 0 : low + 1);
+  const part = weight * share;
+  store<f32>(one, load<f32>(one) + weight - part);
+  store<f32>(other, load<f32>(other) + part);
 }
 
 function smoothed(bin: i32): f32 {
@@ -44,7 +69,8 @@ function peakAngle(bin: i32): f32 {
  * Dominant gradient directions around a point of a Gaussian level.
  *
  * @param spacing px between samples
- * @param window three f32 a sample: steps right and down of the centre, weight
+ * @param window f32 in blocks of four samples: four steps right of the centre, four down, four weights
+ * @param blocks of the window
  * @param secondPeak share of the strongest at which a second direction is kept
  * @param out two f32, radians
  * @returns 0, 1 or 2
@@ -57,27 +83,37 @@ export function dominantDirections(
   y: f32,
   spacing: f32,
   window: usize,
-  count: i32,
+  blocks: i32,
   secondPeak: f32,
   out: usize,
 ): i32 {
   memory.fill(raw, 0, BINS * 4);
-  const end = window + 12 * count;
-  for (let sample = window; sample < end; sample += 12) {
-    const px = <i32>floor<f32>(x + load<f32>(sample) * spacing + <f32>0.5);
-    const py = <i32>floor<f32>(y + load<f32>(sample, 4) * spacing + <f32>0.5);
-    if (px < 1 || px > width - 2 || py < 1 || py > height - 2) continue;
-    const at = image + 4 * (py * width + px);
-    const gx = load<f32>(at + 4) - load<f32>(at - 4);
-    const gy = load<f32>(at + 4 * width) - load<f32>(at - 4 * width);
-    const bin: f32 = (turnsOf(gy, gx) + <f32>0.5) * <f32>BINS;
-    const low = <i32>bin;
-    const share = bin - <f32>low;
-    const weight = load<f32>(sample, 8) * sqrt(gx * gx + gy * gy);
-    const one = raw + 4 * (low >= BINS ? low - BINS : low);
-    const other = raw + 4 * (low + 1 >= BINS ? low + 1 - BINS : low + 1);
-    store<f32>(one, load<f32>(one) + weight * (<f32>1 - share));
-    store<f32>(other, load<f32>(other) + weight * share);
+  const end = window + 48 * blocks;
+  const step = f32x4.splat(spacing);
+  const one = f32x4.splat(1);
+  const mostX = f32x4.splat(<f32>(width - 2));
+  const mostY = f32x4.splat(<f32>(height - 2));
+  for (let block = window; block < end; block += 48) {
+    // Samples beyond the border read a pixel inside it, and count nothing.
+    const px = f32x4.nearest(f32x4.add(f32x4.splat(x), f32x4.mul(v128.load(block), step)));
+    const py = f32x4.nearest(f32x4.add(f32x4.splat(y), f32x4.mul(v128.load(block, 16), step)));
+    const qx = f32x4.pmin(f32x4.pmax(px, one), mostX);
+    const qy = f32x4.pmin(f32x4.pmax(py, one), mostY);
+    const inside = v128.and(f32x4.eq(px, qx), f32x4.eq(py, qy));
+    const row = i32x4.mul(nearestWhole(qy), i32x4.splat(width));
+    const pixels = i32x4.shl(i32x4.add(row, nearestWhole(qx)), 2);
+    const gx = f32x4.sub(gather(image, pixels, 4), gather(image, pixels, -4));
+    const gy = f32x4.sub(gather(image, pixels, 4 * width), gather(image, pixels, -4 * width));
+    const length = f32x4.sqrt(f32x4.add(f32x4.mul(gx, gx), f32x4.mul(gy, gy)));
+    const weight = v128.and(f32x4.mul(v128.load(block, 32), length), inside);
+    const bin = f32x4.mul(f32x4.add(turnsOf(gy, gx), f32x4.splat(0.5)), f32x4.splat(<f32>BINS));
+    const floor = f32x4.pmin(f32x4.floor(bin), f32x4.splat(<f32>(BINS - 1)));
+    const low = nearestWhole(floor);
+    const share = f32x4.sub(bin, floor);
+    vote(i32x4.extract_lane(low, 0), f32x4.extract_lane(share, 0), f32x4.extract_lane(weight, 0));
+    vote(i32x4.extract_lane(low, 1), f32x4.extract_lane(share, 1), f32x4.extract_lane(weight, 1));
+    vote(i32x4.extract_lane(low, 2), f32x4.extract_lane(share, 2), f32x4.extract_lane(weight, 2));
+    vote(i32x4.extract_lane(low, 3), f32x4.extract_lane(share, 3), f32x4.extract_lane(weight, 3));
   }
   // [1 4 6 4 1] / 16 around the circle.
   for (let k = 0; k < BINS; k++) {
@@ -102,74 +138,112 @@ export function dominantDirections(
   return 2;
 }
 
+/** Samples along the patch, of which the outer ones only make gradients; rows are padded to whole vectors. */
 const PATCH: i32 = 18;
+const PATCH_ROW: i32 = 80;
 const INNER: i32 = 16;
-const CELLS: i32 = 16;
-const DIRECTIONS: i32 = 8;
-const samples = memory.data(PATCH * PATCH * 4);
-const histogram = memory.data(CELLS * DIRECTIONS * 4);
+const samples = memory.data(PATCH * PATCH_ROW);
+/** 4 x 4 cells of eight directions, 32 bytes a cell: right, down, left, up, then the four between. */
+const CELL_BYTES: i32 = 32;
+const histogram = memory.data(16 * CELL_BYTES);
+/** The same for a row of samples: four cells. */
+const line = memory.data(4 * CELL_BYTES);
+
+/** Two neighbouring values of each of two pixels. */
+function twoPairs(image: usize, pixels: v128, which: bool): v128 {
+  const a = which ? i32x4.extract_lane(pixels, 2) : i32x4.extract_lane(pixels, 0);
+  const b = which ? i32x4.extract_lane(pixels, 3) : i32x4.extract_lane(pixels, 1);
+  return v128.load_lane<u64>(image + b, v128.load_zero<u64>(image + a), 1);
+}
 
 /** Reads a turned patch, bilinear; outside the picture the edge pixel repeats. (ux, uy): one sample along its rows. */
 function samplePatch(image: usize, width: i32, height: i32, x: f32, y: f32, ux: f32, uy: f32): void {
   const centre: f32 = <f32>(PATCH - 1) / 2;
-  const mostX: f32 = <f32>width - <f32>1.001;
-  const mostY: f32 = <f32>height - <f32>1.001;
-  const stride = 4 * width;
-  let to = samples;
+  const mostX = f32x4.splat(<f32>width - <f32>1.001);
+  const mostY = f32x4.splat(<f32>height - <f32>1.001);
+  const zero = f32x4.splat(0);
+  const stride = i32x4.splat(width);
+  const below = image + 4 * width;
   for (let v = 0; v < PATCH; v++) {
     const down: f32 = <f32>v - centre;
-    let px: f32 = x - centre * ux - down * uy;
-    let py: f32 = y - centre * uy + down * ux;
-    for (let u = 0; u < PATCH; u++, to += 4) {
-      const qx = max<f32>(0, min<f32>(px, mostX));
-      const qy = max<f32>(0, min<f32>(py, mostY));
-      const ix = <i32>qx;
-      const iy = <i32>qy;
-      const fx = qx - <f32>ix;
-      const fy = qy - <f32>iy;
-      const at = image + 4 * (iy * width + ix);
-      const top = load<f32>(at) + fx * (load<f32>(at, 4) - load<f32>(at));
-      const next = at + stride;
-      const bottom = load<f32>(next) + fx * (load<f32>(next, 4) - load<f32>(next));
-      store<f32>(to, top + fy * (bottom - top));
-      px += ux;
-      py += uy;
+    const startX = f32x4.splat(x - down * uy);
+    const startY = f32x4.splat(y + down * ux);
+    let right = f32x4.sub(f32x4(0, 1, 2, 3), f32x4.splat(centre));
+    for (let to = samples + v * PATCH_ROW, end = to + 4 * PATCH; to < end; to += 16) {
+      const px = f32x4.add(startX, f32x4.mul(right, f32x4.splat(ux)));
+      const py = f32x4.add(startY, f32x4.mul(right, f32x4.splat(uy)));
+      const qx = f32x4.pmin(f32x4.pmax(px, zero), mostX);
+      const qy = f32x4.pmin(f32x4.pmax(py, zero), mostY);
+      const ix = f32x4.floor(qx);
+      const iy = f32x4.floor(qy);
+      const fx = f32x4.sub(qx, ix);
+      const fy = f32x4.sub(qy, iy);
+      const pixels = i32x4.shl(i32x4.add(i32x4.mul(nearestWhole(iy), stride), nearestWhole(ix)), 2);
+      const top01 = twoPairs(image, pixels, false);
+      const top23 = twoPairs(image, pixels, true);
+      const low01 = twoPairs(below, pixels, false);
+      const low23 = twoPairs(below, pixels, true);
+      const fy01 = v128.shuffle<f32>(fy, fy, 0, 0, 1, 1);
+      const fy23 = v128.shuffle<f32>(fy, fy, 2, 2, 3, 3);
+      const mid01 = f32x4.add(top01, f32x4.mul(fy01, f32x4.sub(low01, top01)));
+      const mid23 = f32x4.add(top23, f32x4.mul(fy23, f32x4.sub(low23, top23)));
+      const left = v128.shuffle<f32>(mid01, mid23, 0, 2, 4, 6);
+      const beside = v128.shuffle<f32>(mid01, mid23, 1, 3, 5, 7);
+      v128.store(to, f32x4.add(left, f32x4.mul(fx, f32x4.sub(beside, left))));
+      right = f32x4.add(right, f32x4.splat(4));
     }
   }
 }
 
-/** Splits each gradient into the two of eight directions it lies between; the parts are its oblique coordinates. */
+function addScaled(to: usize, more: v128, weight: v128): void {
+  v128.store(to, f32x4.add(v128.load(to), f32x4.mul(more, weight)));
+}
+
+/**
+ * Splits each gradient into the two of eight directions it lies between; the parts are its oblique coordinates:
+ * max(0, x - |y|) to the right, sqrt 2 max(0, min(x, y)) between right and down, and so on round.
+ */
 function fillHistogram(feeds: usize): void {
-  memory.fill(histogram, 0, CELLS * DIRECTIONS * 4);
-  let feed = feeds;
-  for (let y = 1; y <= INNER; y++) {
-    for (let x = 1; x <= INNER; x++, feed += 32) {
-      const at = samples + 4 * (y * PATCH + x);
-      const gx = load<f32>(at + 4) - load<f32>(at - 4);
-      const gy = load<f32>(at + 4 * PATCH) - load<f32>(at - 4 * PATCH);
-      const ax = abs(gx);
-      const ay = abs(gy);
-      const diagonal: f32 = <f32>Math.SQRT2 * min(ax, ay);
-      const straight: f32 = abs(ax - ay);
-      const straightBin = 4 * (ax < ay ? (gy < 0 ? 6 : 2) : gx < 0 ? 4 : 0);
-      const diagonalBin = 4 * (gx < 0 ? (gy < 0 ? 5 : 3) : gy < 0 ? 7 : 1);
-      for (let c = 0; c < 32; c += 8) {
-        const cell = histogram + load<i32>(feed + c);
-        const weight = load<f32>(feed + c, 4);
-        const a = cell + straightBin;
-        const b = cell + diagonalBin;
-        store<f32>(a, load<f32>(a) + weight * straight);
-        store<f32>(b, load<f32>(b) + weight * diagonal);
+  memory.fill(histogram, 0, 16 * CELL_BYTES);
+  const zero = f32x4.splat(0);
+  const diagonal = f32x4.splat(<f32>Math.SQRT2);
+  for (let y = 0; y < INNER; y++) {
+    memory.fill(line, 0, 4 * CELL_BYTES);
+    const row = samples + (y + 1) * PATCH_ROW + 4;
+    for (let x = 0; x < INNER; x++) {
+      const at = row + 4 * x;
+      const gx = load<f32>(at, 4) - load<f32>(at - 4);
+      const gy = load<f32>(at + PATCH_ROW) - load<f32>(at - PATCH_ROW);
+      const round = f32x4.mul(
+        v128.shuffle<f32>(f32x4.splat(gx), f32x4.splat(gy), 0, 4, 0, 4),
+        f32x4(1, 1, -1, -1),
+      );
+      const next = v128.shuffle<f32>(round, round, 1, 2, 3, 0);
+      const straight = f32x4.pmax(zero, f32x4.sub(round, f32x4.abs(next)));
+      const between = f32x4.mul(diagonal, f32x4.pmax(zero, f32x4.pmin(round, next)));
+      const feed = feeds + 16 * x;
+      for (let k = 0; k < 16; k += 8) {
+        const cell = line + load<i32>(feed + k);
+        const weight = v128.load_splat<f32>(feed + k + 4);
+        addScaled(cell, straight, weight);
+        addScaled(cell + 16, between, weight);
       }
+    }
+    const feed = feeds + 16 * y;
+    for (let k = 0; k < 16; k += 8) {
+      const cells = histogram + 4 * load<i32>(feed + k);
+      const weight = v128.load_splat<f32>(feed + k + 4);
+      for (let at = 0; at < 4 * CELL_BYTES; at += 16) addScaled(cells + at, v128.load(line + at), weight);
     }
   }
 }
 
 /**
- * Writes the 256 bits of one blob.
+ * Writes the 256 bits of one blob: 8 bits a cell say which of two neighbouring directions is stronger, then 8 bits a
+ * cell which of two neighbouring cells is; of either, first the four straight directions, then the four between.
  *
  * @param ux, uy one sample along the patch's rows, px of `image`
- * @param feeds four pairs a sample of the inner 16 x 16: byte offset of a cell in the histogram (i32), weight (f32)
+ * @param feeds for each of 16 places along an axis two pairs: byte offset of a cell along it (i32), weight (f32)
  * @param neighbours 16 i32: byte offset of the cell that each cell is compared with
  * @param bright the highest bit of the last word
  * @param out eight words
@@ -189,20 +263,19 @@ export function describe(
 ): void {
   samplePatch(image, width, height, x, y, ux, uy);
   fillHistogram(feeds);
-  for (let group = 0; group < 4; group++) {
-    let turns: u32 = 0;
-    let cells: u32 = 0;
-    for (let cell = 4 * group; cell < 4 * group + 4; cell++) {
-      const own = histogram + 4 * DIRECTIONS * cell;
-      const other = histogram + load<i32>(neighbours + 4 * cell);
-      for (let d = 0; d < DIRECTIONS; d++) {
-        const value = load<f32>(own + 4 * d);
-        turns = (turns << 1) | <u32>(value > load<f32>(own + 4 * ((d + 1) & 7)));
-        cells = (cells << 1) | <u32>(value > load<f32>(other + 4 * d));
-      }
-    }
-    store<u32>(out + 4 * group, turns);
-    if (group === 3) cells = bright ? cells | 0x80000000 : cells & 0x7fffffff;
-    store<u32>(out + 16 + 4 * group, cells);
+  for (let cell = 0; cell < 16; cell++) {
+    const own = histogram + CELL_BYTES * cell;
+    const other = histogram + load<i32>(neighbours + 4 * cell);
+    const straight = v128.load(own);
+    const between = v128.load(own, 16);
+    const next = v128.shuffle<f32>(straight, straight, 1, 2, 3, 0);
+    const turns = i32x4.bitmask(f32x4.gt(straight, between)) | (i32x4.bitmask(f32x4.gt(between, next)) << 4);
+    const cells =
+      i32x4.bitmask(f32x4.gt(straight, v128.load(other))) |
+      (i32x4.bitmask(f32x4.gt(between, v128.load(other, 16))) << 4);
+    store<u8>(out + cell, <u8>turns);
+    store<u8>(out + 16 + cell, <u8>cells);
   }
+  const last = load<u8>(out, 31);
+  store<u8>(out, bright ? last | 0x80 : last & 0x7f, 31);
 }

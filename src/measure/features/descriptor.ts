@@ -31,24 +31,19 @@ export function descriptorTables(room: Room): DescriptorTables {
   return { feeds: room.copy(FEEDS), neighbours: room.copy(NEIGHBOURS) };
 }
 
-/** For each inner sample, the four cells it feeds (as byte offsets into the histogram) and their weights. */
-const FEEDS = new Int32Array(INNER * INNER * 4 * 2);
+/** For each place along an axis of the patch, the two cells along it that it feeds (byte offsets) and their weights. */
+const FEEDS = new Int32Array(INNER * 2 * 2);
 const WEIGHTS = new Float32Array(FEEDS.buffer);
-for (let y = 0; y < INNER; y++) {
-  for (let x = 0; x < INNER; x++) {
-    const dx = x - (INNER - 1) / 2;
-    const dy = y - (INNER - 1) / 2;
-    const window = Math.exp(-(dx * dx + dy * dy) / (2 * WINDOW_SAMPLES ** 2));
-    const cx = (x + 0.5) / CELLS - 0.5;
-    const cy = (y + 0.5) / CELLS - 0.5;
-    for (let k = 0; k < 4; k++) {
-      const ix = Math.floor(cx) + (k & 1);
-      const iy = Math.floor(cy) + (k >> 1);
-      const at = ((y * INNER + x) * 4 + k) * 2;
-      if (ix < 0 || iy < 0 || ix >= CELLS || iy >= CELLS) continue;
-      FEEDS[at] = 4 * (iy * CELLS + ix) * DIRECTIONS;
-      WEIGHTS[at + 1] = window * (1 - Math.abs(cx - ix)) * (1 - Math.abs(cy - iy));
-    }
+for (let x = 0; x < INNER; x++) {
+  const fromCentre = x - (INNER - 1) / 2;
+  const window = Math.exp(-(fromCentre * fromCentre) / (2 * WINDOW_SAMPLES ** 2));
+  const place = (x + 0.5) / CELLS - 0.5;
+  for (let k = 0; k < 2; k++) {
+    const cell = Math.floor(place) + k;
+    // Beyond the border a weight of 0 goes to the first cell.
+    if (cell < 0 || cell >= CELLS) continue;
+    FEEDS[4 * x + 2 * k] = 4 * cell * DIRECTIONS;
+    WEIGHTS[4 * x + 2 * k + 1] = window * (1 - Math.abs(place - cell));
   }
 }
 

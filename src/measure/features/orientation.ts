@@ -10,19 +10,26 @@ const SPACING_SIGMAS = 0.6;
 /** Window of the histogram, in sigmas (Lowe 2004, section 5). */
 const WINDOW_SIGMAS = 1.5;
 
-/** Three numbers a sample: steps right and down of the centre, weight. */
-const WINDOW = Float32Array.from(samplesOfDisc());
-const SAMPLES = WINDOW.length / 3;
+/** Blocks of four samples: four steps right of the centre, four down, four weights; 0 where there is no sample. */
+const BLOCK = 4;
+const WINDOW = windowOfDisc();
+const BLOCKS = WINDOW.length / (3 * BLOCK);
 
-function samplesOfDisc(): number[] {
-  const out: number[] = [];
+function windowOfDisc(): Float32Array {
+  const samples: [right: number, down: number, weight: number][] = [];
   for (let v = -REACH_SAMPLES; v <= REACH_SAMPLES; v++) {
     for (let u = -REACH_SAMPLES; u <= REACH_SAMPLES; u++) {
       const distance = Math.hypot(u, v);
       if (distance > REACH_SAMPLES) continue;
-      out.push(u, v, Math.exp(-((distance * SPACING_SIGMAS) ** 2) / (2 * WINDOW_SIGMAS ** 2)));
+      samples.push([u, v, Math.exp(-((distance * SPACING_SIGMAS) ** 2) / (2 * WINDOW_SIGMAS ** 2))]);
     }
   }
+  const out = new Float32Array(3 * BLOCK * Math.ceil(samples.length / BLOCK));
+  samples.forEach((sample, i) => {
+    sample.forEach((value, k) => {
+      out[3 * BLOCK * Math.floor(i / BLOCK) + BLOCK * k + (i % BLOCK)] = value;
+    });
+  });
   return out;
 }
 
@@ -51,5 +58,5 @@ export function dominantDirections(
 ): number {
   const { at, width, height } = image;
   const spacing = SPACING_SIGMAS * sigma;
-  return kernels().dominantDirections(at, width, height, x, y, spacing, window, SAMPLES, SECOND_PEAK, out);
+  return kernels().dominantDirections(at, width, height, x, y, spacing, window, BLOCKS, SECOND_PEAK, out);
 }
