@@ -64,7 +64,9 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
 
   it("clipped and blocked pixels of every tile", () => {
     const grid = tileGrid(width, height);
-    const scan = withRoom((room) => scanPixels({ width, height, data: rgb }, grid, 1920, room));
+    const scan = withRoom((room) =>
+      scanPixels({ width, height, data: rgb }, grid, { width, height, at: room.take(3 * pixels) }, room),
+    );
     for (let row = 0, tile = 0; row < grid.rows; row++) {
       for (let column = 0; column < grid.columns; column++, tile++) {
         const expected = [0, 0, 0, 0];

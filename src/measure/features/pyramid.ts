@@ -31,8 +31,6 @@ export const BASE_SIGMA = 1.6;
 const CAMERA_SIGMA = 0.5;
 /** Octaves stop here: less leaves no room for a descriptor, px. */
 const SMALLEST_SIDE_PX = 24;
-/** Differences of Gaussians in an octave, at most. */
-const MOST_DIFFERENCES = LEVELS + 2;
 /** Weights on one side of the widest blur, at most. */
 const WIDEST_RADIUS = 16;
 
@@ -83,10 +81,11 @@ export function toFloatImage(image: GreyImage, factor: number, room: Room): Floa
 export function* buildPyramid(base: FloatImage, factor: number, room: Room): Generator<Octave> {
   let { width, height } = base;
   const level = () => room.take(4 * width * height);
-  const differencesRoom = Array.from({ length: MOST_DIFFERENCES }, level);
   const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
   let gaussians = [level()];
   blurInto(base.at, width, height, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], 0, line, room);
+  // The base is not needed any more: it takes a difference. The second octave has one more, of a quarter of the size.
+  const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(width * height)];
   for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
     const firstLevel = 1 - gaussians.length;
     const differences = differencesRoom.slice(0, LEVELS + 1 - firstLevel);

@@ -33,15 +33,12 @@ export function addBands(
   scale: number,
   cells: Address,
   room: Room,
-): NoiseGain {
+): void {
   const { blurRow, fineRow, halfRow, midRow } = kernels();
   const columns = Math.floor(width / CELL);
   const cellRows = Math.floor(height / CELL);
   const cellRow = (row: number) => cells + 4 * CELL_FIELDS * columns * row;
-  const sigma = Math.max(scale, NARROWEST_SIGMA);
-  const narrow = gaussian(sigma);
-  // sigma 1 to sigma 3 at full size is a blur of sqrt(9 - 1) more, half that at half size.
-  const wide = gaussian((Math.sqrt(8) * sigma) / 2);
+  const { narrow, wide } = filtersOf(scale);
   const narrowTaps = room.copy(Float32Array.from(narrow));
   const wideTaps = room.copy(Float32Array.from(wide));
   const line = room.take(4 * (width + 2 * Math.max(narrow.length, wide.length)));
@@ -60,7 +57,13 @@ export function addBands(
     blurRow(half, halfWidth, halfHeight, y, wideTaps, wide.length - 1, line, softer, 0);
     midRow(half + 4 * y * halfWidth, softer, columns, cellRow(y >> 1));
   }
-  return noiseGain(narrow, wide);
+}
+
+/** The filters between the bands, one-sided taps: narrow at full size, wide at half size. */
+function filtersOf(scale: number): { narrow: Float64Array; wide: Float64Array } {
+  const sigma = Math.max(scale, NARROWEST_SIGMA);
+  // sigma 1 to sigma 3 at full size is a blur of sqrt(9 - 1) more, half that at half size.
+  return { narrow: gaussian(sigma), wide: gaussian((Math.sqrt(8) * sigma) / 2) };
 }
 
 /** One-sided taps (centre first) of a Gaussian, cut at 3 sigma, summing to 1 over both sides. */
@@ -71,8 +74,9 @@ function gaussian(sigma: number): Float64Array {
   return taps.map((tap) => tap / sum);
 }
 
-/** Energy of a unit impulse after the same filters: by Parseval, the gain for white noise. */
-function noiseGain(narrow: Float64Array, wide: Float64Array): NoiseGain {
+/** Energy of a unit impulse after the filters of {@link addBands}: by Parseval, the gain for white noise. */
+export function bandNoiseGain(scale: number): NoiseGain {
+  const { narrow, wide } = filtersOf(scale);
   const both = (taps: Float64Array) => [...taps.slice(1).reverse(), ...taps];
   const n = both(narrow);
   // fine = impulse - g x g: 1 - 2 g0^2 + (sum g^2)^2.

@@ -14,10 +14,17 @@ import { fillCells } from "./cells.js";
 import { measureLaplacian } from "./laplacian.js";
 import { quietestNoise } from "./noise.js";
 import { fillPatches } from "./patches.js";
-import { shrinkGrey } from "./resample.js";
+import { shrinkGrey, shrunkSize } from "./resample.js";
 import { type Scan, scanPixels } from "./scan.js";
 import { bandRatios } from "./structure.js";
-import { CELL_FIELDS, measureSurface, SURFACE_LONG_EDGE, type Surface, tileMeans } from "./surface.js";
+import {
+  CELL_FIELDS,
+  fillSurface,
+  SURFACE_LONG_EDGE,
+  type Surface,
+  takeSurface,
+  tileMeans,
+} from "./surface.js";
 import { type TileGrid, tileGrid } from "./tiles.js";
 import { LUMINANCE_WEIGHTS } from "./tone.js";
 import { turnUpright, uprightIndexes, uprightSize } from "./upright.js";
@@ -62,10 +69,10 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
 function measureIn(room: Room, rgb: RgbImage, orientation: number): PhotoMeasurement {
   const [widthPx, heightPx] = uprightSize(rgb.width, rgb.height, orientation);
   const stored = tileGrid(rgb.width, rgb.height);
-  const scan = scanPixels(rgb, stored, SURFACE_LONG_EDGE, room);
+  const smallSize = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
+  const surface = takeSurface(...uprightSize(...smallSize, orientation), room);
+  const scan = scanTo(surface, rgb, stored, orientation);
   const { laplacian } = scan;
-
-  const surface = uprightSurface(scan, orientation, room);
   const luma: GreyImage = { width: surface.width, height: surface.height, data: surface.luma };
   const noiseVariance = surfaceNoise(luma, surface) ** 2 + ROUNDING_VARIANCE;
   const features = extractFeatures(shrinkGrey(luma, WORKING_LONG_EDGE));
@@ -155,16 +162,18 @@ function turned(values: Float64Array, toUpright: Int32Array): number[] {
   return out;
 }
 
-/** The surface of the small picture, turned upright where it is not. */
-function uprightSurface({ small, smallWidth, smallHeight }: Scan, orientation: number, room: Room): Surface {
-  const stored: RgbImage = {
-    width: smallWidth,
-    height: smallHeight,
-    data: room.u8(small, 3 * smallWidth * smallHeight),
-  };
-  const upright = turnUpright(stored, orientation);
-  if (upright !== stored) stored.data.set(upright.data);
-  return measureSurface(small, upright.width, upright.height, room);
+/** Walks the full-size pixels, and fills the surface with the small picture that comes of it, turned upright. */
+function scanTo(surface: Surface, rgb: RgbImage, grid: TileGrid, orientation: number): Scan {
+  return withRoom((room) => {
+    const [width, height] = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
+    const small = room.take(3 * width * height);
+    const scan = scanPixels(rgb, grid, { width, height, at: small }, room);
+    const stored: RgbImage = { width, height, data: room.u8(small, 3 * width * height) };
+    const upright = turnUpright(stored, orientation);
+    if (upright !== stored) stored.data.set(upright.data);
+    fillSurface(surface, small);
+    return scan;
+  });
 }
 
 /** Noise of the surface picture, grey levels; 0 where every tile is clipped or blocked. */

@@ -2,7 +2,7 @@ import { type Address, kernels } from "../../kernels/kernels.js";
 import type { Room } from "../../kernels/room.js";
 import type { RgbImage } from "../../types.js";
 import { type LaplacianSums, LaplacianSweep } from "./laplacian.js";
-import { RowShrinker, shrunkSize } from "./resample.js";
+import { RowShrinker } from "./resample.js";
 import type { TileGrid } from "./tiles.js";
 import { BLOCKED_CODE, CLIPPED_CODE } from "./tone.js";
 
@@ -15,10 +15,13 @@ export interface Scan {
   readonly blocked: Uint32Array;
   /** Of the 8-bit luma: ITU-R BT.601 weights, rounded: the grey of the general-purpose vision libraries. */
   readonly laplacian: LaplacianSums;
-  /** The picture brought down to the long edge asked for: interleaved RGB in the room. */
-  readonly small: Address;
-  readonly smallWidth: number;
-  readonly smallHeight: number;
+}
+
+/** Interleaved RGB in the room. */
+interface Picture {
+  readonly width: number;
+  readonly height: number;
+  readonly at: Address;
 }
 
 /** Bytes of pixels handed over at a time: they stay in a core's own cache. */
@@ -32,13 +35,11 @@ const COUNTS = 4;
  *
  * @param rgb at least 3 x 3
  * @param grid tiles of the same size
- * @param longEdge of the small picture, px; a smaller picture is taken as it is
+ * @param small receives the picture brought down to its size
  */
-export function scanPixels(rgb: RgbImage, grid: TileGrid, longEdge: number, room: Room): Scan {
+export function scanPixels(rgb: RgbImage, grid: TileGrid, small: Picture, room: Room): Scan {
   const { width, height, data } = rgb;
-  const [smallWidth, smallHeight] = shrunkSize(width, height, longEdge);
-  const small = room.take(3 * smallWidth * smallHeight);
-  const shrinker = new RowShrinker(width, height, smallWidth, smallHeight, 3, small, room);
+  const shrinker = new RowShrinker(width, height, small.width, small.height, 3, small.at, room);
   const sweep = new LaplacianSweep(width, height, grid, room);
   const edges = room.copy(grid.xs);
   const tiles = grid.columns * grid.rows;
@@ -69,8 +70,5 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid, longEdge: number, room
     clippedAll: each(2),
     blocked: each(3),
     laplacian: sweep.sums(),
-    small,
-    smallWidth,
-    smallHeight,
   };
 }

@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
-import { addBands, type NoiseGain } from "./bands.js";
+import { type Room, withRoom } from "../../kernels/room.js";
+import { addBands, bandNoiseGain, type NoiseGain } from "./bands.js";
 import type { TileGrid } from "./tiles.js";
 import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE } from "./tone.js";
 
@@ -31,42 +31,45 @@ export interface Surface {
 /** A code's linear light over the pixels of a cell: a power of two, so that the division loses nothing. */
 const SHARE_OF_CODE = Float32Array.from(LINEAR_OF_CODE, (linear) => linear / (CELL * CELL));
 
-/**
- * @param picture interleaved upright RGB in the room, long edge at most SURFACE_LONG_EDGE, at least 2 CELL on either side
- */
-export function measureSurface(picture: Address, width: number, height: number, room: Room): Surface {
-  const { cellRow, exactLumaRow, lumaRow } = kernels();
+/** Room for a surface, all zero. At least 2 CELL px on either side, at most SURFACE_LONG_EDGE. */
+export function takeSurface(width: number, height: number, room: Room): Surface {
   const columns = Math.floor(width / CELL);
   const rows = Math.floor(height / CELL);
-  const cells = room.filled(4 * CELL_FIELDS * columns * rows);
-  const luma = room.take(width * height);
-  const exactLuma = room.take(4 * width * height);
-  const shares = room.copy(SHARE_OF_CODE);
-  for (let y = 0; y < height; y++) {
-    const row = picture + 3 * y * width;
-    lumaRow(row, luma + y * width, width);
-    exactLumaRow(row, exactLuma + 4 * y * width, width);
-    if (y >= CELL * rows) continue;
-    cellRow(
-      row,
-      columns,
-      shares,
-      CLIPPED_CODE,
-      BLOCKED_CODE,
-      cells + 4 * CELL_FIELDS * columns * Math.floor(y / CELL),
-    );
-  }
-  const scale = Math.max(width, height) / SURFACE_LONG_EDGE;
-  const noiseGain = addBands(exactLuma, width, height, scale, cells, room);
+  const numbers = CELL_FIELDS * columns * rows;
   return {
     columns,
     rows,
-    cells: room.f32(cells, CELL_FIELDS * columns * rows),
+    cells: room.f32(room.filled(4 * numbers), numbers),
     width,
     height,
-    luma: room.u8(luma, width * height),
-    noiseGain,
+    luma: room.u8(room.filled(width * height), width * height),
+    noiseGain: bandNoiseGain(scaleOf(width, height)),
   };
+}
+
+/** @param picture interleaved upright RGB in the room, of the surface's size */
+export function fillSurface(surface: Surface, picture: Address): void {
+  const { cellRow, exactLumaRow, lumaRow } = kernels();
+  const { width, height, columns, rows } = surface;
+  const cells = surface.cells.byteOffset;
+  const luma = surface.luma.byteOffset;
+  withRoom((room) => {
+    const exactLuma = room.take(4 * width * height);
+    const shares = room.copy(SHARE_OF_CODE);
+    for (let y = 0; y < height; y++) {
+      const row = picture + 3 * y * width;
+      lumaRow(row, luma + y * width, width);
+      exactLumaRow(row, exactLuma + 4 * y * width, width);
+      if (y >= CELL * rows) continue;
+      const to = cells + 4 * CELL_FIELDS * columns * Math.floor(y / CELL);
+      cellRow(row, columns, shares, CLIPPED_CODE, BLOCKED_CODE, to);
+    }
+    addBands(exactLuma, width, height, scaleOf(width, height), cells, room);
+  });
+}
+
+function scaleOf(width: number, height: number): number {
+  return Math.max(width, height) / SURFACE_LONG_EDGE;
 }
 
 /** Mean of one cell field over each tile of a grid laid over the surface picture, row-major. */

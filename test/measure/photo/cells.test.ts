@@ -8,12 +8,16 @@ import {
   LIGHT_OF_CODE,
   luminanceOfCell,
 } from "#goodgate/measure/photo/cells.js";
-import { measureSurface } from "#goodgate/measure/photo/surface.js";
+import { fillSurface, takeSurface } from "#goodgate/measure/photo/surface.js";
 import type { Cells, RgbImage } from "#goodgate/types.js";
 import { rgb } from "../../support/arrays.js";
 
 function cellsOf({ width, height, data }: RgbImage): Cells {
-  return withRoom((room) => fillCells(measureSurface(room.copy(data), width, height, room), 0));
+  return withRoom((room) => {
+    const surface = takeSurface(width, height, room);
+    fillSurface(surface, room.copy(data));
+    return fillCells(surface, 0);
+  });
 }
 
 describe("codes of cells", () => {
