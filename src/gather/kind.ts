@@ -65,7 +65,8 @@ export function kindFromBytes(bytes: Uint8Array): FileKind | undefined {
   const head = ascii(bytes, 0, 16);
   if (head.startsWith("\x89PNG\r\n\x1a\n")) return "png";
   if (head.startsWith("RIFF") && head.slice(8, 12) === "WEBP") return "webp";
-  if (head.startsWith("FUJIFILM")) return "raw";
+  // Fujifilm's RAF, Canon's older CRW, Minolta's MRW and Sigma's X3F are containers of their own.
+  if (/^(FUJIFILM|\0MRM|FOVb)/.test(head) || head.slice(6, 14) === "HEAPCCDR") return "raw";
   // Olympus and Panasonic mark their raw files in the TIFF header, Canon's CR2 right after it.
   if (/^(IIRO|IIRS|MMOR|IIU\0)/.test(head)) return "raw";
   if (/^(II[*+]\0|MM\0[*+])/.test(head)) return head.slice(8, 10) === "CR" ? "raw" : "tiff";

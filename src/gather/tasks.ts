@@ -17,7 +17,7 @@ import { decodePhoto, isTurnedByDecoding } from "./decode.js";
 import { CUT_SHORT, printable, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";
 import type { FilePath } from "./folder.js";
-import { kindOf } from "./kind.js";
+import { kindFromBytes, kindOf } from "./kind.js";
 import { openRaw } from "./raw/raw.js";
 import { readPhotoFile } from "./read-file.js";
 
@@ -80,7 +80,9 @@ async function openPhoto(file: string, bytes: Uint8Array): Promise<OpenedPhoto |
   if (kindOf(file, bytes) !== "raw") return { picture: bytes, exif: await readExif(bytes) };
   const { preview, whole, exif } = await openRaw(bytes);
   if (preview !== undefined) return { picture: preview, exif, rawPreview: { whole } };
-  if (!whole || bytes.length === 0) throw new UnreadablePhoto(CUT_SHORT);
+  // Named as raw and no such thing: decoding says what is wrong with it.
+  if (kindFromBytes(bytes) === undefined) return { picture: bytes, exif };
+  if (!whole) throw new UnreadablePhoto(CUT_SHORT);
   return undefined;
 }
 

@@ -1,5 +1,5 @@
 /**
- * Reads and measures one file in a process of its own and prints what came of it as JSON: result, time and peak memory.
+ * Reads and measures one file in a process of its own and prints what came of it as JSON: result, times and peak memory.
  * usage: node build/test/files/probe.js PATH NAME
  */
 import { photoTask } from "#goodgate/gather/tasks.js";
@@ -9,5 +9,13 @@ const [path, name] = process.argv.slice(2);
 const start = performance.now();
 const result = await photoTask({ kind: "photo", file: name, path });
 const ms = performance.now() - start;
+const { user, system } = process.cpuUsage();
 // maxRSS is in KiB on every system but macOS.
-console.log(JSON.stringify({ told: told(result), ms, peakMib: process.resourceUsage().maxRSS / 1024 }));
+console.log(
+  JSON.stringify({
+    told: told(result),
+    ms,
+    cpuMs: (user + system) / 1000,
+    peakMib: process.resourceUsage().maxRSS / 1024,
+  }),
+);

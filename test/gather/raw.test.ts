@@ -120,8 +120,14 @@ describe("a raw file", () => {
     expect(await read("bare.dng", bytes)).toEqual({ unsupported: { file: "bare.dng", kind: "raw" } });
   });
 
-  it("that is empty or text is damaged", async () => {
-    expect(await read("empty.dng", new Uint8Array(0))).toMatchObject({ unreadable: { file: "empty.dng" } });
+  it("that is empty, text or noise says so", async () => {
+    const reason = async (bytes: Uint8Array) => {
+      const result = await read("jug.dng", bytes);
+      return "unreadable" in result ? result.unreadable.reason : "read";
+    };
+    expect(await reason(new Uint8Array(0))).toBe("the file is empty: copy it again");
+    expect(await reason(Buffer.from("jug, lamp, toad"))).toContain("it is a text file");
+    expect(await reason(new Uint8Array(600).fill(200))).toContain("no known kind of photo");
   });
 
   it("of raw data that is itself a lossless JPEG is not taken for a preview", async () => {
