@@ -53,6 +53,7 @@ function probe(path: string, name: string): Probe {
     return {
       told: `FAILED: ${(error as Error).message.split("\n")[0]}`,
       ms: Number.NaN,
+      cpuMs: Number.NaN,
       peakMib: Number.NaN,
     };
   }
