@@ -1,18 +1,32 @@
-import type { Facts } from "../types.js";
+import { angleBetweenDirections } from "../measure/around/directions.js";
+import type { AroundCamera, AroundPart, Facts } from "../types.js";
+import { placedLimits } from "./around.js";
 import { type LimitTable, limit } from "./define.js";
 
 /**
  * Not a check of its own but the rule that settles what all checks about photos find: take it again, or leave it out.
- * It is explained and its limit can be replaced like those of the checks.
+ * It is explained and its limits can be replaced like those of the checks.
  */
 export const leaveOut = {
   id: "leave-out",
   title: "faulty photos whose view good ones cover",
   measures:
-    "Whether a good photo was taken from the same place (a retake); else the share of the surface of the good photo before a faulty one that the good photo after it finds again.",
+    "Whether good photos look from the same direction (a retake), or stand on both sides at the same height with no gap between them. Where nobody knows where the camera stood: whether a good photo was taken from the same place, or the good photo after a faulty one finds again most of what the good one before it shows.",
   why: "A faulty photo between two good ones that still hang together leaves no gap: it only has to stay out of the upload.",
   advice: "Take it out of the upload; there is no need to shoot again.",
   limits: {
+    step: limit(
+      25,
+      "degrees",
+      "wider steps are gaps: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
+    ),
+    sameDirection: limit(
+      5,
+      "degrees",
+      "a retake from the same place by hand is a few degrees off, the next place on a ring 10 or more; our choice",
+    ),
+    sameHeight: limit(10, "degrees", "photos within it see nearly the same band of the subject; our choice"),
+    ...placedLimits,
     support: limit(
       0.65,
       "ratio",
@@ -26,10 +40,11 @@ export const leaveOut = {
   },
 } as const;
 
+type Own = LimitTable<keyof typeof leaveOut.limits>;
+
 /**
- * Whether good photos cover the view of a faulty one: a good photo was taken from the same place, as a retake is; or
- * the nearest good photos before and after it in capture order were compared with each other and share most of what
- * they show. At either end of the order there is no such pair.
+ * Whether good photos cover the view of a faulty one, by where the cameras stood, or where that is not known by what
+ * the photos share.
  *
  * @param faulty photos that do not count as good
  * @param limits of leaveOut
@@ -38,9 +53,67 @@ export function coveredWithout(
   file: string,
   facts: Facts,
   faulty: ReadonlySet<string>,
-  limits: LimitTable<keyof typeof leaveOut.limits>,
+  limits: Own,
 ): boolean {
-  const retaken = facts.pairs.some(
+  const { before, after } = goodBeside(file, facts, faulty);
+  for (const part of facts.around.parts) {
+    if (part.confidence < limits.confidence.value || part.cameras.length < limits.placed.value) continue;
+    const own = part.cameras.find((camera) => camera.file === file);
+    if (own !== undefined) return coveredOnSphere(own, part, faulty, limits);
+    // A photo that is not placed leaves no hole where the good ones beside it in capture order stand close together.
+    const [one, other] = [before, after].map((name) => part.cameras.find((camera) => camera.file === name));
+    if (one && other) return angleBetweenDirections(one, other) <= limits.step.value;
+  }
+  return coveredByShare(file, facts, faulty, limits, before, after);
+}
+
+/** Good photos from the same direction, or on both sides at the same height with no gap between them. */
+function coveredOnSphere(
+  own: AroundCamera,
+  part: AroundPart,
+  faulty: ReadonlySet<string>,
+  limits: Own,
+): boolean {
+  const good = part.cameras.filter(({ file }) => file !== own.file && !faulty.has(file));
+  if (good.some((camera) => angleBetweenDirections(own, camera) <= limits.sameDirection.value)) return true;
+  const beside = good.filter(
+    ({ elevationDeg }) => Math.abs(elevationDeg - own.elevationDeg) <= limits.sameHeight.value,
+  );
+  const offsets = beside.map((camera) => (((camera.azimuthDeg - own.azimuthDeg) % 360) + 360) % 360);
+  if (offsets.length < 2) return false;
+  const [clockwise, anticlockwise] = [Math.min(...offsets), 360 - Math.max(...offsets)];
+  if (clockwise + anticlockwise >= 180) return false;
+  const at = (azimuthDeg: number) => ({ azimuthDeg, elevationDeg: own.elevationDeg });
+  return angleBetweenDirections(at(-anticlockwise), at(clockwise)) <= limits.step.value;
+}
+
+/** The nearest good photos before and after a photo in capture order. */
+function goodBeside(
+  file: string,
+  { photos }: Facts,
+  faulty: ReadonlySet<string>,
+): { before: string | undefined; after: string | undefined } {
+  const at = photos.findIndex((photo) => photo.file === file);
+  if (at === -1) return { before: undefined, after: undefined };
+  return {
+    before: photos.slice(0, at).findLast((photo) => !faulty.has(photo.file))?.file,
+    after: photos.slice(at + 1).find((photo) => !faulty.has(photo.file))?.file,
+  };
+}
+
+/**
+ * A good photo was taken from the same place, as a retake is; or the nearest good photos before and after were compared
+ * with each other and share most of what they show. At either end of the order there is no such pair.
+ */
+function coveredByShare(
+  file: string,
+  { pairs }: Facts,
+  faulty: ReadonlySet<string>,
+  limits: Own,
+  before: string | undefined,
+  after: string | undefined,
+): boolean {
+  const retaken = pairs.some(
     ({ a, b, shiftRatio }) =>
       (a === file || b === file) &&
       !faulty.has(a === file ? b : a) &&
@@ -48,10 +121,7 @@ export function coveredWithout(
       shiftRatio <= limits.samePlace.value,
   );
   if (retaken) return true;
-  const at = facts.photos.findIndex((photo) => photo.file === file);
-  const before = facts.photos.slice(0, Math.max(0, at)).findLast((photo) => !faulty.has(photo.file));
-  const after = facts.photos.slice(at + 1).find((photo) => !faulty.has(photo.file));
-  if (at === -1 || before === undefined || after === undefined) return false;
-  const pair = facts.pairs.find(({ a, b }) => a === before.file && b === after.file);
+  if (before === undefined || after === undefined) return false;
+  const pair = pairs.find(({ a, b }) => a === before && b === after);
   return pair?.supportRatio !== undefined && pair.supportRatio >= limits.support.value;
 }

@@ -1,4 +1,5 @@
 import type { Facts, Judgement, Limits } from "../types.js";
+import { bandGap } from "./band-gap.js";
 import { blockedPhoto } from "./blocked-photo.js";
 import { blownPhoto } from "./blown-photo.js";
 import { changingSettings } from "./changing-settings.js";
@@ -7,10 +8,15 @@ import { leaveOut } from "./covered.js";
 import { type Check, limitsOf } from "./define.js";
 import { exposureStep } from "./exposure-step.js";
 import { fewPixels } from "./few-pixels.js";
+import { fewViews } from "./few-views.js";
+import { gap } from "./gap.js";
 import { type JudgeOptions, judgeWith } from "./judge.js";
+import { missingBand } from "./missing-band.js";
 import { noisyPhoto } from "./noisy-photo.js";
+import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
 import { rawPreview } from "./raw-preview.js";
+import { separateParts } from "./separate-parts.js";
 import { slowShutter } from "./slow-shutter.js";
 import { softPhoto } from "./soft-photo.js";
 import { softSet } from "./soft-set.js";
@@ -18,10 +24,13 @@ import { storedLocation } from "./stored-location.js";
 import { strayPhoto } from "./stray-photo.js";
 import { tooFewPhotos } from "./too-few-photos.js";
 import { tooManyPhotos } from "./too-many-photos.js";
+import { turnedSubject } from "./turned-subject.js";
 import { twinPhotos } from "./twin-photos.js";
 import { unreadKind } from "./unread-kind.js";
 import { unreadablePhoto } from "./unreadable-photo.js";
 import { weakLink } from "./weak-link.js";
+import { wideRing } from "./wide-ring.js";
+import { wideStep } from "./wide-step.js";
 import { zoomedPhoto } from "./zoomed-photo.js";
 
 /** Every check, in the order the report speaks of them. */
@@ -31,7 +40,13 @@ export const checks: readonly Check[] = [
   rawPreview,
   softSet,
   tooFewPhotos,
+  turnedSubject,
+  separateParts,
   weakLink,
+  gap,
+  openRing,
+  wideRing,
+  bandGap,
   softPhoto,
   blownPhoto,
   blockedPhoto,
@@ -41,6 +56,9 @@ export const checks: readonly Check[] = [
   colourCast,
   noisyPhoto,
   twinPhotos,
+  missingBand,
+  fewViews,
+  wideStep,
   storedLocation,
   changingSettings,
   slowShutter,

@@ -1,6 +1,6 @@
-import { connectedParts } from "../measure/set/solve.js";
 import type { PairFacts } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
+import { strongParts } from "./links.js";
 
 export const weakLink = defineCheck({
   id: "weak-link",
@@ -18,19 +18,14 @@ export const weakLink = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const place = new Map(facts.photos.map(({ file }, i) => [file, i]));
-    const strong = facts.pairs
-      .filter(({ verifiedMatches }) => verifiedMatches >= limits.matches.value)
-      .map(({ a, b }) => ({ a: place.get(a)!, b: place.get(b)! }));
-    const parts = connectedParts(facts.photos.length, strong);
-    const joined = facts.photos.flatMap((_, i) => (parts[i] === -1 ? [] : [i]));
+    const parts = strongParts(facts, limits.matches.value);
+    const partOf = new Map(parts.flatMap((part) => part.map((file) => [file, part] as const)));
+    const joined = facts.photos.map(({ file }) => file).filter((file) => partOf.has(file));
     const pairs = new Map<string, PairFacts>(facts.pairs.map((pair) => [`${pair.a}\n${pair.b}`, pair]));
     return {
-      findings: joined.flatMap((i, k) => {
-        const next = joined[k + 1];
-        if (next === undefined || parts[i] === parts[next]) return [];
-        const a = facts.photos[i].file;
-        const b = facts.photos[next].file;
+      findings: joined.flatMap((a, k) => {
+        const b = joined[k + 1];
+        if (b === undefined || partOf.get(a) === partOf.get(b)) return [];
         const shared = pairs.get(`${a}\n${b}`)?.verifiedMatches ?? 0;
         return [
           {

@@ -20,16 +20,17 @@ export function countsOf(facts: Facts, judgement: Judgement): Counts {
 }
 
 /**
- * Photos to take beyond those taken again. One taken between two others also counts towards a set that is too
- * small, so the larger of the two demands stands, not their sum.
+ * Photos to take beyond those taken again. Demands at a place (between two photos, or among those that a finding names)
+ * add up. A demand of the whole set, which names none (too few photos), is met by the same photos too, so the larger of
+ * the two stands, not their sum.
  */
 export function photosToAdd(findings: readonly Finding[]): number {
-  let between = 0;
-  let set = 0;
-  for (const { about, severity, toAdd = 0 } of findings) {
+  let atPlaces = 0;
+  let inAll = 0;
+  for (const { about, photos, severity, toAdd = 0 } of findings) {
     if (severity !== "reshoot") continue;
-    if (about === "set") set = Math.max(set, toAdd);
-    else between += toAdd;
+    if (about === "set" && photos.length === 0) inAll = Math.max(inAll, toAdd);
+    else atPlaces += toAdd;
   }
-  return Math.max(between, set);
+  return Math.max(atPlaces, inAll);
 }

@@ -6,6 +6,7 @@ import { checks, defaultLimits, judge } from "#goodgate/checks/index.js";
 import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
 import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
 import type { Facts } from "#goodgate/types.js";
+import { azimuths, factsAround, standsAt } from "../support/around.js";
 import { facts, jugNames, m, pair, photo } from "../support/facts.js";
 
 const number = tooFewPhotos.limits.comfortable.value;
@@ -60,6 +61,62 @@ describe("coveredWithout", () => {
     expect(covered(withRetake(place), 9)).toBe(true);
     expect(covered(withRetake(place + 0.001), 9)).toBe(false);
     expect(covered(withRetake(place), 9, number - 1)).toBe(false);
+  });
+
+  describe("where the camera stood is known", () => {
+    const ring = (stepDeg: number) => standsAt(azimuths(stepDeg), 0);
+    const coveredAt = (about: Facts, file: string, ...bad: readonly string[]) =>
+      coveredWithout(file, about, new Set([file, ...bad]), leaveOut.limits);
+    const widest = leaveOut.limits.step.value;
+
+    test("covered where the step without it is no gap, whatever the photos share", () => {
+      const about = (stepDeg: number) => factsAround(ring(stepDeg));
+      expect(coveredAt(about(widest / 2), "at0_100.jpg")).toBe(true);
+      expect(coveredAt(about(15), "at0_105.jpg")).toBe(false);
+    });
+
+    test("high up the same steps are smaller on the sphere", () => {
+      const high = factsAround(standsAt(azimuths(18), 50));
+      expect(coveredAt(high, "at50_090.jpg")).toBe(true);
+    });
+
+    test("faulty photos beside it cover nothing", () => {
+      const about = factsAround(ring(10));
+      expect(coveredAt(about, "at0_100.jpg")).toBe(true);
+      expect(coveredAt(about, "at0_100.jpg", "at0_110.jpg")).toBe(false);
+    });
+
+    test("a good retake from the same direction covers, a photo from another height does not", () => {
+      const same = leaveOut.limits.sameDirection.value;
+      const withRetake = (offsetDeg: number, elevationDeg = 0) =>
+        factsAround([...ring(20), { file: "again.jpg", azimuthDeg: 100 + offsetDeg, elevationDeg }]);
+      expect(coveredAt(withRetake(same - 0.1), "at0_100.jpg")).toBe(true);
+      expect(coveredAt(withRetake(same - 0.1), "at0_100.jpg", "again.jpg")).toBe(false);
+      expect(coveredAt(withRetake(0, 20), "at0_100.jpg")).toBe(false);
+    });
+
+    test("the last photo of an open ring is not covered", () => {
+      const about = factsAround(standsAt(azimuths(10, 0, 180), 0));
+      expect(coveredAt(about, "at0_170.jpg")).toBe(false);
+      expect(coveredAt(about, "at0_160.jpg")).toBe(true);
+    });
+
+    test("a stray takes no place: it is covered where the good ones beside it stand close together", () => {
+      const about = factsAround(ring(20));
+      const stray = (at: number): Facts => ({
+        ...about,
+        photos: about.photos.toSpliced(at, 0, photo("lamp.jpg")),
+      });
+      expect(coveredAt(stray(3), "lamp.jpg")).toBe(true);
+      expect(coveredAt(stray(3), "lamp.jpg", "at0_060.jpg")).toBe(false);
+    });
+
+    test("by what they share where the places are too uncertain", () => {
+      const about = factsAround(ring(10), { confidence: leaveOut.limits.confidence.value - 0.01 });
+      expect(coveredAt(about, "at0_100.jpg")).toBe(false);
+      const shared = pair("at0_090.jpg", "at0_110.jpg", { supportRatio: least });
+      expect(coveredAt({ ...about, pairs: [...about.pairs, shared] }, "at0_100.jpg")).toBe(true);
+    });
   });
 
   test("a file that is not in the set is not covered", () => {
@@ -122,7 +179,10 @@ describe("judge", () => {
     const about = facts(names.map((file) => photo(file)));
     const broken = { ...about, pairs: about.pairs.filter((_, i) => i !== 9) };
     const { verdict, photoVerdicts, findings } = judge(broken);
-    expect(findings.map(({ check, about: of }) => [check, of])).toEqual([["weak-link", "between"]]);
+    expect(findings.map(({ check, about: of }) => [check, of])).toEqual([
+      ["separate-parts", "set"],
+      ["weak-link", "between"],
+    ]);
     expect(verdict).toBe("reshoot");
     expect(new Set(photoVerdicts.values())).toEqual(new Set(["pass"]));
   });

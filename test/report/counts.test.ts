@@ -27,6 +27,17 @@ describe("photosToAdd", () => {
     expect(photosToAdd([add("between", 5), add("between", 5), add("set", 8)])).toBe(10);
   });
 
+  test("a ring that is too wide throughout adds to the gaps in others", () => {
+    const ring = finding({
+      check: "c",
+      about: "set",
+      severity: "reshoot",
+      photos: ["jug_001.jpg"],
+      toAdd: 12,
+    });
+    expect(photosToAdd([add("between", 2), ring, add("set", 8)])).toBe(14);
+  });
+
   test("a note asks for nothing", () => {
     expect(photosToAdd([add("set", 8, "note")])).toBe(0);
   });

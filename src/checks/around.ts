@@ -1,0 +1,154 @@
+/** What the checks of where the camera stood share. */
+import { median } from "../measure/statistics.js";
+import type { AroundBand, AroundPart, AroundStep, BandName, Facts, Skipped } from "../types.js";
+import { type LimitTable, limit } from "./define.js";
+
+/** Limits of every such check: below them the places of the cameras are not judged. */
+export const placedLimits = {
+  confidence: limit(
+    0.3,
+    "ratio",
+    "rendered sets with a known lens reach 0.8 and more, without one 0.4; unrelated views and pans stay under it: docs/evaluation-around.md",
+  ),
+  placed: limit(8, "photos", "fewer are no way round yet, whatever lies between them; our choice"),
+} as const;
+
+export type PlacedLimits = LimitTable<keyof typeof placedLimits>;
+
+/** Parts whose cameras are placed surely enough to be judged, largest first; why there are none, where there are none. */
+export function placedParts(
+  facts: Facts,
+  limits: PlacedLimits,
+): { parts: readonly AroundPart[]; skipped: readonly Omit<Skipped, "check">[] } {
+  const { around } = facts;
+  const large = around.parts.filter(({ cameras }) => cameras.length >= limits.placed.value);
+  const parts = large.filter(({ confidence }) => confidence >= limits.confidence.value);
+  if (parts.length > 0) return { parts, skipped: [] };
+  const reason =
+    large.length === 0
+      ? "too few photos hang together to tell where the camera stood"
+      : "where the camera stood is too uncertain to be judged";
+  return { parts, skipped: [{ photos: [], reason }] };
+}
+
+/** A step with what is known of how sure it is. */
+export interface SureStep extends AroundStep {
+  /** Standard error of the step, degrees: how much more uncertain one end is than the other, since they share the rest. */
+  readonly uncertaintyDeg: number;
+}
+
+/** The photos of one height as a way round. */
+export interface Ring {
+  readonly band: AroundBand;
+  readonly steps: readonly SureStep[];
+  /** Middle of the angles of its steps, degrees. */
+  readonly stepDeg: number;
+}
+
+/** Share of the wanted way round from which photos of one height count as a ring rather than as a few views more. */
+const RING_SHARE = 0.5;
+
+/**
+ * The rings of a part: heights that go round half of the wanted way or more; where none does, the one that goes
+ * furthest. A few photos more at another height are no ring that has to close.
+ */
+export function ringsOf(part: AroundPart, wantedSpanDeg: number): readonly Ring[] {
+  const bands = part.bands.filter(({ name, photos }) => name !== "overhead" && photos.length > 1);
+  if (bands.length === 0) return [];
+  const rings = bands.filter(({ spanDeg }) => spanDeg >= RING_SHARE * wantedSpanDeg);
+  const furthest = bands.reduce((a, b) => (b.spanDeg > a.spanDeg ? b : a));
+  const uncertainty = new Map(part.cameras.map(({ file, uncertaintyDeg }) => [file, uncertaintyDeg]));
+  const own = (file: string): number => uncertainty.get(file) ?? 0;
+  return (rings.length > 0 ? rings : [furthest]).map((band) => ({
+    band,
+    steps: band.steps.map((step) => ({
+      ...step,
+      uncertaintyDeg: Math.sqrt(Math.abs(own(step.fromPhoto) ** 2 - own(step.toPhoto) ** 2)),
+    })),
+    stepDeg: band.steps.length === 0 ? 0 : median(band.steps.map(({ angleDeg }) => angleDeg)),
+  }));
+}
+
+/** A ring is evenly too wide where this share of its steps is: then it is told once, not step by step. */
+const EVENLY = 1 / 3;
+/** A step this many times the ring's middle one is a hole even in a ring that is too wide throughout. */
+const HOLE = 1.6;
+
+export function evenlyWide({ steps }: Ring, widestDeg: number): boolean {
+  return (
+    steps.length > 2 && steps.filter(({ angleDeg }) => angleDeg > widestDeg).length >= EVENLY * steps.length
+  );
+}
+
+/** The steps of a ring that are holes in it: too wide, and not as wide as all the others. */
+export function holesOf(ring: Ring, widestDeg: number): readonly SureStep[] {
+  const least = evenlyWide(ring, widestDeg) ? Math.max(widestDeg, HOLE * ring.stepDeg) : widestDeg;
+  return ring.steps.filter(({ angleDeg }) => angleDeg > least);
+}
+
+/** Whether other photos than the part's go round somewhere else: then nobody knows how wide the part's open side is. */
+export function isSplit(facts: Facts): boolean {
+  return facts.around.parts.filter(({ cameras }) => cameras.length > 0).length > 1;
+}
+
+/**
+ * Photos to take between the ends of a step so that none is wider than `goodDeg`; 1 at the least. They are counted along
+ * the circle that one walks at that height, which is shorter the higher one looks from.
+ */
+export function photosIn(
+  { widthDeg, angleDeg }: Pick<AroundStep, "widthDeg" | "angleDeg">,
+  goodDeg: number,
+): number {
+  const chord = Math.sin((widthDeg * Math.PI) / 360);
+  const level = chord < 1e-6 ? 1 : Math.min(1, Math.sin((angleDeg * Math.PI) / 360) / chord);
+  return Math.max(1, Math.ceil((widthDeg * level) / goodDeg - 1e-9) - 1);
+}
+
+/** "1 more photo", "2 more photos". */
+export function morePhotos(count: number): string {
+  return `${count} more ${count === 1 ? "photo" : "photos"}`;
+}
+
+/** The two ends of a step in capture order, as findings name them. */
+export function inCaptureOrder(facts: Facts, one: string, other: string): [string, string] {
+  const place = (file: string): number => facts.photos.findIndex((photo) => photo.file === file);
+  return place(one) <= place(other) ? [one, other] : [other, one];
+}
+
+/** Where a direction lies on a clock face seen from above, with the photo at azimuth 0 at 6 o'clock: 1 to 12. */
+export function clockOf(azimuthDeg: number): number {
+  return ((Math.round(azimuthDeg / 30) + 5) % 12) + 1;
+}
+
+/** "about 9 o'clock, where jug_001.jpg is at 6": the middle of the way clockwise from one photo to another. */
+export function clockBetween(part: AroundPart, fromPhoto: string, widthDeg: number): string {
+  const from = part.cameras.find(({ file }) => file === fromPhoto);
+  const first = part.cameras.find(({ azimuthDeg }) => azimuthDeg === 0);
+  const hour = clockOf((from?.azimuthDeg ?? 0) + widthDeg / 2);
+  return `about ${hour} o'clock${first === undefined ? "" : ` (${first.file} is at 6)`}`;
+}
+
+/** "at middle height" */
+export const atHeight: Readonly<Record<BandName, string>> = {
+  low: "low down",
+  middle: "at middle height",
+  high: "high up",
+  overhead: "overhead",
+};
+
+const reach =
+  "to reach higher, put the phone on a stick or stand on something firm, as the rules of the house allow";
+
+/** How to hold the phone for a height. */
+export const howToHold: Readonly<Record<BandName, string>> = {
+  low: "hold the phone about level with the subject",
+  middle: "hold the phone above the subject, looking down a little",
+  high: `hold the phone high, looking down steeply; ${reach}`,
+  overhead: `hold the phone over the subject, looking straight down; ${reach}`,
+};
+
+/** Degrees for people: whole ones. */
+export function inDegrees(degrees: number): string {
+  const whole = Math.round(degrees);
+  return `${whole} ${whole === 1 ? "degree" : "degrees"}`;
+}

@@ -1,0 +1,47 @@
+import { atHeight, inCaptureOrder, inDegrees, placedLimits, placedParts } from "./around.js";
+import { defineCheck, limit, measure } from "./define.js";
+
+export const bandGap = defineCheck({
+  id: "band-gap",
+  title: "rings that stand too far above one another",
+  measures: "The angle between the nearest two photos of two heights that follow one another.",
+  why: "Rings are joined by photos that show the same surface from both heights; too far apart, they hang together by chance.",
+  advice: "Take three photos, spread round the subject, at a height between the two rings.",
+  limits: {
+    join: limit(
+      25,
+      "degrees",
+      "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
+    ),
+    fail: limit(
+      30,
+      "degrees",
+      "the upper end of that range: rings need joining in some places, not at every step, so only beyond it does the set fail",
+    ),
+    ...placedLimits,
+  },
+  judge(facts, limits) {
+    const { parts, skipped } = placedParts(facts, limits);
+    const gaps = parts
+      .flatMap(({ bandGaps }) => bandGaps)
+      .filter(({ angleDeg }) => angleDeg > limits.join.value);
+    return {
+      findings: gaps.map(({ lower, upper, fromPhoto, toPhoto, angleDeg }) => {
+        const failing = angleDeg > limits.fail.value;
+        const [a, b] = inCaptureOrder(facts, fromPhoto, toPhoto);
+        return {
+          about: "between" as const,
+          severity: failing ? ("reshoot" as const) : ("note" as const),
+          photos: [a, b],
+          measured: measure(angleDeg, "degrees"),
+          limit: failing ? limits.fail : limits.join,
+          message: `The photos taken ${atHeight[upper]} stand ${inDegrees(angleDeg)} or more above those taken ${atHeight[lower]}: ${a} and ${b} are the nearest.`,
+          advice:
+            "Take three photos at a height between the two, spread round the subject, each where a photo of both rings was taken.",
+          ...(failing ? { toAdd: 3 } : {}),
+        };
+      }),
+      skipped,
+    };
+  },
+});

@@ -1,0 +1,91 @@
+import type { AroundPart, Facts } from "../types.js";
+import {
+  atHeight,
+  clockBetween,
+  howToHold,
+  inCaptureOrder,
+  inDegrees,
+  isSplit,
+  morePhotos,
+  type PlacedLimits,
+  photosIn,
+  placedLimits,
+  placedParts,
+  ringsOf,
+} from "./around.js";
+import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
+
+export const openRing = defineCheck({
+  id: "open-ring",
+  title: "rings that do not close",
+  measures:
+    "How much of the way round the photos of one height leave out in one piece; with --span, how much of the wanted way they lack.",
+  why: "What no photo faces is missing from the model, and errors pile up where a ring does not come back to its first photo.",
+  advice: "Walk on round the subject until the last photo shows again what the first one showed.",
+  limits: {
+    open: limit(90, "degrees", "up to a quarter of the way round it is a gap (gap); our choice"),
+    lacking: limit(
+      25,
+      "degrees",
+      "the widest step that still matches, 25 to 30 degrees: Moreels & Perona 2007 (IJCV 73)",
+    ),
+    good: limit(
+      15,
+      "degrees",
+      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
+    ),
+    ...placedLimits,
+  },
+  judge(facts, limits) {
+    const { parts, skipped } = placedParts(facts, limits);
+    // Another part may stand in the open side, and nobody knows where: separate-parts speaks then.
+    if (isSplit(facts)) return { findings: [], skipped };
+    const judge = facts.around.wantedSpanDeg < 360 ? lackingSpan : openSides;
+    return { findings: parts.flatMap((part) => judge(facts, part, limits)), skipped };
+  },
+});
+
+type Own = PlacedLimits & LimitTable<"open" | "lacking" | "good">;
+
+function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
+  return ringsOf(part, facts.around.wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
+    steps
+      .filter(({ widthDeg }) => widthDeg > limits.open.value)
+      .map((step) => {
+        const { fromPhoto, toPhoto, widthDeg } = step;
+        const photos = photosIn(step, limits.good.value);
+        return {
+          about: "between",
+          severity: "reshoot",
+          photos: inCaptureOrder(facts, fromPhoto, toPhoto),
+          measured: measure(widthDeg, "degrees"),
+          limit: limits.open,
+          message: `The ring ${atHeight[name]} does not close: ${inDegrees(widthDeg)} of it are missing, clockwise from ${fromPhoto} to ${toPhoto}, at ${clockBetween(part, fromPhoto, widthDeg)}.`,
+          advice: `Walk on from ${fromPhoto} to ${toPhoto} and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
+          toAdd: photos,
+        };
+      }),
+  );
+}
+
+/** Where only part of the way round is wanted, one ring that covers it is enough. */
+function lackingSpan(facts: Facts, part: AroundPart, limits: Own): Draft[] {
+  const { wantedSpanDeg } = facts.around;
+  const spans = ringsOf(part, wantedSpanDeg).map(({ band: { spanDeg } }) => spanDeg);
+  const spanDeg = Math.max(0, ...spans);
+  const lackingDeg = wantedSpanDeg - spanDeg;
+  if (spans.length === 0 || lackingDeg <= limits.lacking.value) return [];
+  const photos = Math.ceil(lackingDeg / limits.good.value);
+  return [
+    {
+      about: "set",
+      severity: "reshoot",
+      photos: [],
+      measured: measure(lackingDeg, "degrees"),
+      limit: limits.lacking,
+      message: `The photos go ${inDegrees(spanDeg)} round the subject, of the ${inDegrees(wantedSpanDeg)} that are wanted.`,
+      advice: `Go on from either end of the walk and take ${morePhotos(photos)} in even steps.`,
+      toAdd: photos,
+    },
+  ];
+}

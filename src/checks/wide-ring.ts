@@ -1,0 +1,58 @@
+import {
+  atHeight,
+  evenlyWide,
+  inDegrees,
+  morePhotos,
+  photosIn,
+  placedLimits,
+  placedParts,
+  ringsOf,
+} from "./around.js";
+import { defineCheck, limit, measure } from "./define.js";
+
+export const wideRing = defineCheck({
+  id: "wide-ring",
+  title: "rings with steps that are too wide throughout",
+  measures:
+    "The middle one of the steps of a ring, where a third of them or more is too wide: told once, not step by step.",
+  why: "Where every step is too wide, each photo shows mostly what no other one shows as it does, and little can be matched.",
+  advice: "Walk the ring once more with smaller steps, between the places you stood at.",
+  limits: {
+    step: limit(
+      25,
+      "degrees",
+      "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
+    ),
+    good: limit(
+      15,
+      "degrees",
+      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
+    ),
+    ...placedLimits,
+  },
+  judge(facts, limits) {
+    const { parts, skipped } = placedParts(facts, limits);
+    const findings = parts.flatMap((part) => {
+      const rings = ringsOf(part, facts.around.wantedSpanDeg);
+      const wide = rings.filter((ring) => evenlyWide(ring, limits.step.value));
+      // A sparse ring beside a good one adds views; alone it is all there is.
+      const failing = wide.length === rings.length;
+      return wide.map(({ band: { name, photos }, steps, stepDeg }) => {
+        const more = steps
+          .filter(({ angleDeg }) => angleDeg > limits.step.value)
+          .reduce((sum, step) => sum + photosIn(step, limits.good.value), 0);
+        return {
+          about: "set" as const,
+          severity: failing ? ("reshoot" as const) : ("note" as const),
+          photos,
+          measured: measure(stepDeg, "degrees"),
+          limit: limits.step,
+          message: `The ${photos.length} photos ${atHeight[name]} stand too far apart all the way round: ${inDegrees(stepDeg)} from one to the next.`,
+          advice: `Walk this ring once more and take ${morePhotos(more)}, each between two of these places.`,
+          ...(failing ? { toAdd: more } : {}),
+        };
+      });
+    });
+    return { findings, skipped };
+  },
+});

@@ -1,0 +1,45 @@
+import { atHeight, inCaptureOrder, inDegrees, placedLimits, placedParts, ringsOf } from "./around.js";
+import { defineCheck, limit, measure } from "./define.js";
+
+export const wideStep = defineCheck({
+  id: "wide-step",
+  title: "steps that are wider than they need be",
+  measures:
+    "How far the viewing direction turns from one photo to the next at one height: steps short of a gap.",
+  why: "Steps of 15 to 25 degrees still match on a rich surface; on a plain or glossy one they may not.",
+  advice: "Next time take a photo every 10 to 15 degrees; now add some only where the surface is plain.",
+  limits: {
+    step: limit(
+      15,
+      "degrees",
+      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
+    ),
+    gap: limit(25, "degrees", "wider steps are gaps (gap)"),
+    ...placedLimits,
+  },
+  judge(facts, limits) {
+    const { parts, skipped } = placedParts(facts, limits);
+    const rings = parts.flatMap((part) => ringsOf(part, facts.around.wantedSpanDeg));
+    const findings = rings.flatMap(({ band, steps }) => {
+      const wide = steps.filter(
+        ({ angleDeg }) => angleDeg > limits.step.value && angleDeg <= limits.gap.value,
+      );
+      if (wide.length === 0) return [];
+      const widest = wide.reduce((a, b) => (b.angleDeg > a.angleDeg ? b : a));
+      const [a, b] = inCaptureOrder(facts, widest.fromPhoto, widest.toPhoto);
+      const which = wide.length === 1 ? "one step" : `${wide.length} of ${steps.length} steps`;
+      return [
+        {
+          about: "set" as const,
+          severity: "note" as const,
+          photos: [a, b],
+          measured: measure(widest.angleDeg, "degrees"),
+          limit: limits.step,
+          message: `The ring ${atHeight[band.name]} has ${which} wider than ${inDegrees(limits.step.value)}; the widest, between ${a} and ${b}, is ${inDegrees(widest.angleDeg)}.`,
+          advice: "Rich surfaces bear it; where the subject is plain or glossy, take one photo in between.",
+        },
+      ];
+    });
+    return { findings, skipped };
+  },
+});
