@@ -2,7 +2,7 @@ import { clockOf, placedLimits, placedParts } from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 /** A direction with no photo this near in azimuth lies in a gap or an open ring, which is told already. */
-const BESIDE_DEG = 30;
+const BESIDE_DEG = 15;
 /** Surfaces that face up more than this are spoken of as the top, whatever their azimuth. */
 const TOP_DEG = 75;
 

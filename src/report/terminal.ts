@@ -1,5 +1,6 @@
 import { Chalk, type ChalkInstance } from "chalk";
 import type { Facts, Finding, Report, Skipped } from "../types.js";
+import { coveragePictures, pictureLegend } from "./around.js";
 import { captureOrder, photoList } from "./photo-list.js";
 import { photoTable, tableLegend } from "./photo-table.js";
 import {
@@ -41,7 +42,11 @@ export function renderTerminal(report: Report, options: TerminalOptions): string
   const sections = sectionsOf(report);
   const blocks = [
     verdictBlock(report, page),
-    ...sectionOrder.map((name) => sectionBlock(name, sections, report, page)),
+    ...sectionOrder.flatMap((name) => {
+      const block = sectionBlock(name, sections, report, page);
+      // The clock directions of the places to add are read off this picture.
+      return name === "add" ? [block, aroundBlock(report, page)] : [block];
+    }),
     tableBlock(report, page),
     notMeasuredBlock(report, page),
   ];
@@ -142,7 +147,7 @@ function headingText(name: SectionName, { counts }: Report): string {
     case "again":
       return `${count(counts.reshoot, "photo")}. Names in the order they were taken.`;
     case "add":
-      return "Places where the photos do not hold together.";
+      return "Places where photos are missing.";
     case "out":
       return `${count(counts.leaveOut, "photo")} in the way. Good photos show the same view, so there is nothing to shoot.`;
     case "edit":
@@ -199,6 +204,25 @@ function findingLines(
 }
 
 const arrow = "> ";
+
+// ---------------------------------------------------------------- coverage
+
+function aroundBlock(report: Report, page: Page): string[] {
+  const pictures = coveragePictures(report, page.columns - margin);
+  if (pictures.length === 0) return [];
+  const heading = "Where the photos stand around the subject, by direction and height.";
+  const lines = marginLines("AROUND", heading, page, page.ink.bold);
+  for (const { title, lines: rows } of pictures) {
+    lines.push(...textLines(title, page), "");
+    for (const { label, text, gap } of rows)
+      lines.push(...besideLabel(label, [gap ? page.ink.red(text) : text], page));
+    lines.push("");
+  }
+  const legend = pictureLegend.flatMap(([mark, words]) =>
+    besideLabel(legendIndent + mark, wrap(words, page.columns - margin), page),
+  );
+  return [...lines, ...legend.map((line) => page.ink.dim(line))];
+}
 
 // ---------------------------------------------------------------- table and remainders
 

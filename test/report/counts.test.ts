@@ -12,7 +12,7 @@ describe("countsOf", () => {
       edit: 1,
       leaveOut: 1,
       reshoot: 6,
-      toAdd: 1,
+      toAdd: 3,
     });
   });
 });

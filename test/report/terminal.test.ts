@@ -22,6 +22,7 @@ describe("renderTerminal", () => {
       "RESHOOT",
       "TAKE AGAIN",
       "ADD",
+      "AROUND",
       "LEAVE OUT",
       "EDIT",
       "NOTES",
@@ -195,7 +196,7 @@ describe("renderTerminal", () => {
 
   test("quiet is the verdict and the photos to take again, one a line", () => {
     expect(renderTerminal(jugReport(), { columns: 80, colour: false, quiet: true }).split("\n")).toEqual([
-      "RESHOOT: stoneware-jug. Take 6 photos again, add 1, leave 1 out and edit 1.",
+      "RESHOOT: stoneware-jug. Take 6 photos again, add 3, leave 1 out and edit 1.",
       "jug_012.jpg",
       "jug_013.jpg",
       "jug_014.jpg",

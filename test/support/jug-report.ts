@@ -1,4 +1,5 @@
 import type { Facts, Limit, Report } from "#goodgate/types.js";
+import { aroundParts } from "./around.js";
 import { facts, finding, jugNames, m, pair, photo, report } from "./facts.js";
 
 const softLimit: Limit = {
@@ -7,6 +8,7 @@ const softLimit: Limit = {
   source: "spread of sharp neighbours, made up for this test",
 };
 const overlapLimit: Limit = { value: 0.5, unit: "ratio", source: "made up for this test" };
+const gapLimit: Limit = { value: 25, unit: "degrees", source: "made up for this test" };
 const retake =
   "Stand where you stood, hold the phone with both hands, let it focus on the jug, and take it again.";
 
@@ -36,10 +38,24 @@ export function jugFacts(): Facts {
   });
   return facts(photos, {
     pairs,
+    around: jugAround(names),
     unreadable: [{ file: "jug_049.jpg", reason: "the file ends in the middle of the picture" }],
     unsupported: [{ file: "IMG_2207.DNG", kind: "raw" }],
     otherFiles: 2,
   });
+}
+
+/** Two rings with a hole of 44 degrees in the lower one, three photos from above, and the stray nowhere. */
+function jugAround(names: readonly string[]) {
+  const stands = names.flatMap((file, index) => {
+    if (index === 39) return [];
+    if (index < 24)
+      return [{ file, azimuthDeg: index < 10 ? index * 14 : index * 14 + 30, elevationDeg: 10 }];
+    if (index < 45) return [{ file, azimuthDeg: ((index - 24) * 17.2) % 360, elevationDeg: 32 }];
+    return [{ file, azimuthDeg: (index - 45) * 120, elevationDeg: 78 }];
+  });
+  const stray = names.slice(39, 40).map((file) => ({ file, azimuthDeg: 0, elevationDeg: 0 }));
+  return aroundParts([stands, stray], { turnedSubject: false });
 }
 
 /** A photo that links to nothing, so that nothing solved is known of it, and EXIF was stripped. */
@@ -85,6 +101,18 @@ export function jugReport(): Report {
         photos: ["jug_049.jpg"],
         message: "jug_049.jpg cannot be read: the file ends in the middle of the picture.",
         advice: "Copy it from the phone again; if that fails, take it again.",
+      }),
+      finding({
+        check: "gap",
+        about: "between",
+        severity: "reshoot",
+        photos: ["jug_010.jpg", "jug_011.jpg"],
+        measured: m(43.3, "degrees"),
+        limit: gapLimit,
+        message:
+          "Between jug_010.jpg and jug_011.jpg is a gap of 43 degrees low down, at about 11 o'clock (jug_001.jpg is at 6).",
+        advice: "Stand between these two places and take 2 more photos in even steps.",
+        toAdd: 2,
       }),
       finding({
         check: "weak-link",
@@ -156,6 +184,7 @@ export function jugReport(): Report {
     limits: {
       "soft-photo": { softer: softLimit },
       "weak-link": { overlap: overlapLimit },
+      gap: { step: gapLimit },
     },
   });
 }
