@@ -31,9 +31,11 @@ export const fewViews = defineCheck({
         const apart = Math.abs(camera.azimuthDeg - azimuthDeg) % 360;
         return Math.min(apart, 360 - apart) <= BESIDE_DEG;
       });
+    // Where nothing was taken from above, missing-band says so.
+    const above = part.bands.some(({ name }) => name === "high" || name === "overhead");
     const few = elevationsDeg.flatMap((elevationDeg, row) =>
       azimuthsDeg.flatMap((azimuthDeg, column) =>
-        counts[row][column] < limits.views.value && (elevationDeg > TOP_DEG || beside(azimuthDeg))
+        counts[row][column] < limits.views.value && (elevationDeg > TOP_DEG ? above : beside(azimuthDeg))
           ? [{ elevationDeg, azimuthDeg, count: counts[row][column] }]
           : [],
       ),

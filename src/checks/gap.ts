@@ -1,3 +1,5 @@
+import { median } from "../measure/statistics.js";
+import type { AroundPart, Facts } from "../types.js";
 import {
   atHeight,
   clockBetween,
@@ -6,12 +8,15 @@ import {
   inCaptureOrder,
   inDegrees,
   morePhotos,
+  type PlacedLimits,
   photosIn,
   placedLimits,
   placedParts,
+  type Ring,
   ringsOf,
+  type SureStep,
 } from "./around.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
 
 export const gap = defineCheck({
   id: "gap",
@@ -36,6 +41,11 @@ export const gap = defineCheck({
       "degrees",
       "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
     ),
+    shared: limit(
+      0.85,
+      "times",
+      "steps of twice the ring's own leave 0.6 of what its photos share (0.44 against 0.75: docs/evaluation.md), its own steps 0.8 and more; our choice",
+    ),
     ...placedLimits,
   },
   judge(facts, limits) {
@@ -44,28 +54,49 @@ export const gap = defineCheck({
       ringsOf(part, facts.around.wantedSpanDeg).flatMap((ring) =>
         holesOf(ring, limits.step.value)
           .filter(({ widthDeg }) => widthDeg <= limits.open.value)
-          .map((step) => {
-            const { fromPhoto, toPhoto, widthDeg, angleDeg, uncertaintyDeg } = step;
-            const [a, b] = inCaptureOrder(facts, fromPhoto, toPhoto);
-            const { name } = ring.band;
-            const sure = angleDeg - uncertaintyDeg > limits.step.value;
-            const photos = photosIn(step, limits.good.value);
-            const where = `${atHeight[name]}, at ${clockBetween(part, fromPhoto, widthDeg)}`;
-            return {
-              about: "between" as const,
-              severity: sure ? ("reshoot" as const) : ("note" as const),
-              photos: [a, b],
-              measured: measure(angleDeg, "degrees"),
-              limit: limits.step,
-              message: sure
-                ? `Between ${a} and ${b} is a gap of ${inDegrees(angleDeg)} ${where}.`
-                : `Between ${a} and ${b} there may be a gap of ${inDegrees(angleDeg)} ${where}; the photos tell it only to ${inDegrees(uncertaintyDeg)}.`,
-              advice: `Stand between these two places and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
-              ...(sure ? { toAdd: photos } : {}),
-            };
-          }),
+          .map((step) => describe(step, doubtOf(step, ring, facts, limits), ring, part, facts, limits)),
       ),
     );
     return { findings, skipped };
   },
 });
+
+type Own = PlacedLimits & LimitTable<"step" | "good" | "shared">;
+
+function describe(
+  step: SureStep,
+  doubt: string | undefined,
+  { band: { name } }: Ring,
+  part: AroundPart,
+  facts: Facts,
+  limits: Own,
+): Draft {
+  const { fromPhoto, toPhoto, widthDeg, angleDeg } = step;
+  const [a, b] = inCaptureOrder(facts, fromPhoto, toPhoto);
+  const photos = photosIn(step, limits.good.value);
+  const what = `a gap of ${inDegrees(angleDeg)} ${atHeight[name]}, at ${clockBetween(part, fromPhoto, widthDeg)}`;
+  const told = {
+    about: "between" as const,
+    photos: [a, b],
+    measured: measure(angleDeg, "degrees"),
+    limit: limits.step,
+    advice: `Stand between these two places and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
+  };
+  return doubt === undefined
+    ? { ...told, severity: "reshoot", message: `Between ${a} and ${b} is ${what}.`, toAdd: photos }
+    : { ...told, severity: "note", message: `Between ${a} and ${b} there may be ${what}, but ${doubt}.` };
+}
+
+/** Why a gap is not told for sure; undefined where it is. */
+function doubtOf(step: SureStep, ring: Ring, { pairs }: Facts, limits: Own): string | undefined {
+  const { fromPhoto, toPhoto, angleDeg, uncertaintyDeg } = step;
+  if (angleDeg - uncertaintyDeg <= limits.step.value)
+    return `the photos tell it only to ${inDegrees(uncertaintyDeg)}`;
+  // What the two share was measured apart from all angles: where it is as much as elsewhere, the angle is in doubt.
+  const sharedBy = (one: string, other: string): number =>
+    pairs.find(({ a, b }) => (a === one && b === other) || (a === other && b === one))?.supportRatio ?? 0;
+  const usual = median(ring.steps.map((own) => sharedBy(own.fromPhoto, own.toPhoto)));
+  return usual > 0 && sharedBy(fromPhoto, toPhoto) >= limits.shared.value * usual
+    ? "they show as much of the same surface as the photos beside them do"
+    : undefined;
+}

@@ -95,6 +95,27 @@ describe("gap", () => {
     ]);
   });
 
+  test("is in doubt where the two share as much as the others do", () => {
+    const ring = ringWith(30);
+    const about = factsAround(ring);
+    const sharing = (across: number) => {
+      const pairs = ring
+        .slice(1)
+        .map(({ file }, i) =>
+          pair(ring[i]!.file, file, { supportRatio: ring[i]!.file === "at0_120.jpg" ? across : 0.8 }),
+        );
+      return judged(gap, { ...about, pairs }).findings;
+    };
+    const least = gap.limits.shared.value;
+    expect(sharing(0.8 * least - 0.01)).toMatchObject([{ severity: "reshoot" }]);
+    expect(sharing(0.8 * least + 0.01)).toMatchObject([
+      {
+        severity: "note",
+        message: /may be a gap of 30 degrees .*, but they show as much of the same surface/,
+      },
+    ]);
+  });
+
   test("is judged on the sphere: high up the same way round is a smaller turn", () => {
     expect(found(gap, ringWith(30, 5))).toHaveLength(1);
     expect(found(gap, ringWith(30, 50))).toEqual([]);
@@ -244,16 +265,21 @@ describe("missing-band", () => {
 });
 
 describe("few-views", () => {
-  test("a single low ring leaves the top unseen: a note", () => {
-    expect(found(fewViews, standsAt(azimuths(12), 10))).toMatchObject([
-      {
-        about: "set",
-        severity: "note",
-        message: "Seen in fewer than 3 photos: the top.",
-        measured: { value: 0 },
-      },
-    ]);
+  test("names the sides seen in too few photos: a note", () => {
+    // Three photos of a high ring that is only begun show the low back of the subject to nobody else.
+    const stands = [...standsAt([0, 10, 20, 180, 270], 5), ...standsAt(azimuths(90), 45)];
+    const [one] = found(fewViews, stands);
+    expect(one).toMatchObject({ about: "set", severity: "note", limit: fewViews.limits.views });
+    expect(one!.message).toMatch(/^Seen in fewer than 3 photos: the side at /);
     expect(found(fewViews, standsAt(azimuths(12), 35))).toEqual([]);
+  });
+
+  test("the top is named where photos from high up are too few, not where there are none", () => {
+    const low = standsAt(azimuths(12), 10);
+    expect(found(fewViews, low)).toEqual([]);
+    expect(found(fewViews, [...low, ...standsAt([0, 180], 60)])).toMatchObject([
+      { message: "Seen in fewer than 3 photos: the top.", measured: { value: 2 } },
+    ]);
   });
 
   test("sides that lie in a gap are told by the gap alone", () => {

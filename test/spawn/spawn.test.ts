@@ -268,9 +268,16 @@ describe("sets that look odd and are not", () => {
         { ...arc, elevationDeg: 40, startDeg: 5 },
       ],
     });
-    const run = await bench.check(await bench.folder(photos));
+    const run = await bench.check(await bench.folder(photos), "--span", "180");
     expect(failing(run.report)).toEqual([]);
     expect(run.code).toBe(0);
+    expect(run.report.around.parts).toHaveLength(1);
+    expect(run.report.around.wantedSpanDeg).toBe(180);
+    // Where all of the way round is wanted, half of it is missing.
+    const whole = await bench.check(await bench.folder(photos));
+    expect(whole.code).toBe(1);
+    expect(checksIn(failing(whole.report))).toContain("open-ring");
+    expect(whole.said).toMatch(/does not close: 1\d\d degrees of it are missing/);
     // The jump is there: the last photo of a height and the first of the next are half a turn apart.
     for (const last of [11, 23]) {
       const [a, b] = [basename(photos[last]!), basename(photos[last + 1]!)];
@@ -278,5 +285,5 @@ describe("sets that look odd and are not", () => {
         run.report.pairs.find((pair) => pair.a === a && pair.b === b)?.verifiedMatches ?? 0,
       ).toBeLessThan(defaultLimits["weak-link"]!.matches!.value);
     }
-  });
+  }, 240_000);
 });

@@ -1,8 +1,9 @@
 import { coverageOf } from "#goodgate/measure/around/coverage.js";
+import { angleBetweenDirections } from "#goodgate/measure/around/directions.js";
 import { aroundFacts } from "#goodgate/measure/around/facts.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import type { AroundFacts, AroundPart, Facts } from "#goodgate/types.js";
-import { facts, photo } from "./facts.js";
+import { facts, pair, photo } from "./facts.js";
 
 /** A camera by where it stood. */
 export interface Stand {
@@ -55,14 +56,19 @@ export function aroundParts(parts: readonly (readonly Stand[])[], options: Aroun
   );
 }
 
-/** Good photos that stood there, in this order, and what is around them. */
+/** Good photos that stood there, in this order: the further apart they stood, the less they share. */
 export function factsAround(
   stands: readonly Stand[],
   options: Around = {},
   change: Partial<Facts> = {},
 ): Facts {
   const photos = stands.map(({ file }) => photo(file));
-  return roundFacts(facts(photos, { around: aroundOf(stands, options), ...change }));
+  const pairs = stands.slice(1).map((stand, i) =>
+    pair(stands[i]!.file, stand.file, {
+      supportRatio: Math.max(0, 1 - angleBetweenDirections(stands[i]!, stand) / 60),
+    }),
+  );
+  return roundFacts(facts(photos, { pairs, around: aroundOf(stands, options), ...change }));
 }
 
 /** Stands at the given azimuths, named PREFIX_AZIMUTH.jpg. */
