@@ -58,7 +58,7 @@ describe("exit code 0", () => {
     const again = judge(factsFromJson(document), defaultLimits);
     expect(JSON.parse(JSON.stringify(again.findings))).toEqual(document.findings);
     expect(JSON.parse(JSON.stringify(again.skipped))).toEqual(document.skipped);
-  });
+  }, 240_000);
 
   test("four photos pass where the limits let so few pass", async () => {
     const run = await bench.check(await bench.folder(four), ...fewWillDo);
