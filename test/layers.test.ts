@@ -17,7 +17,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "audit.ts": ["gather", "checks", "report", ...MEASURE, "kernels", "types.ts", "version.ts"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
   demo: ["types.ts", "node:", "sharp"],
-  gather: [...MEASURE, "kernels", "types.ts", "node:", "sharp", "exifr", "libheif-js"],
+  gather: [...MEASURE, "kernels", "types.ts", "version.ts", "node:", "sharp", "exifr", "libheif-js"],
   checks: [...MEASURE, "measure", "types.ts"],
   report: ["types.ts", "chalk", "cli-table3"],
   "measure/subject": [...below("measure/around"), "ml-matrix"],

@@ -4,15 +4,7 @@ import { movingMatches, type StillMatches, stillMatches } from "../measure/aroun
 import { matchDescriptors } from "../measure/pair/match.js";
 import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
-import type {
-  Cells,
-  Exif,
-  Features,
-  MeasuredPhoto,
-  RawPreview,
-  UnreadableFile,
-  UnsupportedFile,
-} from "../types.js";
+import type { Exif, MeasuredPhoto, RawPreview, UnreadableFile, UnsupportedFile } from "../types.js";
 import { decodePhoto, isTurnedByDecoding } from "./decode.js";
 import { CUT_SHORT, printable, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";
@@ -20,6 +12,8 @@ import type { FilePath } from "./folder.js";
 import { kindFromBytes, kindOf } from "./kind.js";
 import { openRaw } from "./raw/raw.js";
 import { readPhotoFile } from "./read-file.js";
+import { keepPhoto, keptFacts, type PhotoDataRef, photoData } from "./store/photo-data.js";
+import type { Store } from "./store/store.js";
 
 /** Reads, decodes and measures one photo. */
 export interface PhotoTask {
@@ -30,19 +24,24 @@ export interface PhotoTask {
   readonly path: FilePath;
 }
 
-/** A photo's facts, keypoints and cells, or why there are none. */
+/** A photo's facts, and where its keypoints and cells are; or why there are none. */
 export type PhotoResult =
-  | { readonly facts: MeasuredPhoto; readonly features: Features; readonly cells: Cells }
+  | { readonly facts: MeasuredPhoto; readonly data: PhotoDataRef }
   | { readonly unreadable: UnreadableFile }
   | { readonly unsupported: UnsupportedFile };
 
 /**
- * Reads the file, its EXIF and its pixels, and measures them. A file that cannot be read is a result, not an error.
+ * Reads the file, its EXIF and its pixels, and measures them; or takes what was measured of the same bytes before. A
+ * file that cannot be read is a result, not an error.
  * @throws Error only where measuring itself fails, which is a mistake in this program
  */
-export async function photoTask({ file, path }: PhotoTask): Promise<PhotoResult> {
+export async function photoTask({ file, path }: PhotoTask, store: Store): Promise<PhotoResult> {
   try {
     const { bytes, contentHash } = await readPhotoFile(path);
+    // The name tells some kinds of raw photo from others.
+    const key = [contentHash, kindOf(file, bytes)];
+    const kept = keptFacts(store, key);
+    if (kept !== undefined) return { facts: { file, ...kept }, data: { key } };
     const opened = await openPhoto(file, bytes);
     if (opened === undefined) return { unsupported: { file, kind: "raw" } };
     const { picture, exif, rawPreview } = opened;
@@ -54,11 +53,10 @@ export async function photoTask({ file, path }: PhotoTask): Promise<PhotoResult>
     }
     const orientation = isTurnedByDecoding(picture) ? 1 : (exif.orientation ?? 1);
     const { features, cells, ...measured } = measurePhoto(rgb, orientation);
-    return {
-      facts: { file, contentHash, exif, ...(rawPreview && { rawPreview }), ...measured },
-      features,
-      cells,
-    };
+    const facts = { contentHash, exif, ...(rawPreview && { rawPreview }), ...measured };
+    const data = { features, cells };
+    const isKept = keepPhoto(store, key, facts, data);
+    return { facts: { file, ...facts }, data: isKept ? { key } : { data } };
   } catch (error) {
     if (error instanceof UnreadablePhoto) return { unreadable: { file, reason: printable(error.reason) } };
     throw error;
@@ -89,8 +87,8 @@ async function openPhoto(file: string, bytes: Uint8Array): Promise<OpenedPhoto |
 /** Compares two measured photos. */
 export interface PairTask {
   readonly kind: "pair";
-  readonly a: Features;
-  readonly b: Features;
+  readonly a: PhotoDataRef;
+  readonly b: PhotoDataRef;
   /** Focal lengths as EXIF has them, in 35 mm equivalents. */
   readonly focalLength35Mm: { readonly a: number | undefined; readonly b: number | undefined };
   /** Matches that stand still in the picture do not count: the subject was turned before a camera at rest. */
@@ -105,7 +103,10 @@ export interface PairResult extends PairMeasures {
 }
 
 /** Two matched photos: {@link measurePair}, and the pose where they hang together. */
-export function pairTask({ a, b, focalLength35Mm, movingOnly, seed }: PairTask): PairResult {
+export function pairTask(task: PairTask, store: Store): PairResult {
+  const { focalLength35Mm, movingOnly, seed } = task;
+  const a = photoData(store, task.a).features;
+  const b = photoData(store, task.b).features;
   const measures = measurePair(a, b, seed, movingOnly ? movingMatches : undefined);
   const pose = pairPose(
     { features: a, focalLength35Mm: focalLength35Mm.a },
@@ -119,8 +120,8 @@ export function pairTask({ a, b, focalLength35Mm, movingOnly, seed }: PairTask):
 /** Asks two photos from different sides what stands still in both pictures. */
 export interface StillTask {
   readonly kind: "still";
-  readonly a: Features;
-  readonly b: Features;
+  readonly a: PhotoDataRef;
+  readonly b: PhotoDataRef;
 }
 
 /** What a thread is asked to do, and what it answers. */
@@ -132,13 +133,19 @@ export type ResultOf<T extends Task> = T extends PhotoTask
     ? PairResult
     : StillMatches;
 
-export function handleTask(task: Task): Promise<PhotoResult> | PairResult | StillMatches {
+export function handleTask(task: Task, store: Store): Promise<PhotoResult> | PairResult | StillMatches {
   switch (task.kind) {
     case "photo":
-      return photoTask(task);
+      return photoTask(task, store);
     case "pair":
-      return pairTask(task);
+      return pairTask(task, store);
     case "still":
-      return stillMatches(task.a, task.b, matchDescriptors(task.a, task.b));
+      return stillTask(task, store);
   }
+}
+
+function stillTask(task: StillTask, store: Store): StillMatches {
+  const a = photoData(store, task.a).features;
+  const b = photoData(store, task.b).features;
+  return stillMatches(a, b, matchDescriptors(a, b));
 }

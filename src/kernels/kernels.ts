@@ -112,7 +112,7 @@ export interface Kernels {
   ): void;
 }
 
-let compiled: WebAssembly.Module | null | undefined;
+let compiled: WebAssembly.Module | undefined;
 let instance: Kernels | undefined;
 
 /** The compiled kernels: compiled on first use, or handed over by the thread that started this one. */
@@ -121,8 +121,8 @@ export function kernelModule(): WebAssembly.Module {
   return compiled;
 }
 
-/** Takes the module that another thread compiled, where there is one; call it before anything is measured. */
-export function useKernelModule(module: WebAssembly.Module | null): void {
+/** Takes the module that another thread compiled; call it before anything is measured. */
+export function useKernelModule(module: WebAssembly.Module): void {
   compiled = module;
 }
 

@@ -54,7 +54,7 @@ export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
     })),
   );
   const solved = solvedMeasures(photos.length, pairs, comparedWith);
-  const facts = roundFacts({
+  const facts: Facts = roundFacts<Facts>({
     folder: set.name,
     orderedBy: "file name",
     photos: photos.map(({ features: _, ...photo }, i) => ({
@@ -87,7 +87,7 @@ export function solveAgain(set: MeasuredSet): MeasuredSet {
   const solvable = pairs.map(({ a, b, ...facts }) => ({ a: place.get(a)!, b: place.get(b)!, facts }));
   const compared = Int32Array.from(photos, ({ measures }) => measures.comparedPhotos.value);
   const solved = solvedMeasures(photos.length, solvable, compared);
-  const facts = roundFacts({
+  const facts: Facts = roundFacts<Facts>({
     ...set.facts,
     photos: photos.map((photo, i) => ({ ...photo, measures: { ...photo.measures, ...solved[i] } })),
   });

@@ -5,10 +5,12 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { UnreadablePhoto } from "#goodgate/gather/errors.js";
 import { readPhotoFile } from "#goodgate/gather/read-file.js";
+import { photoData } from "#goodgate/gather/store/photo-data.js";
 import type { PairResult, PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
 import { createPool, type Pool } from "#goodgate/gather/threads.js";
 import type { StillMatches } from "#goodgate/measure/around/turned-subject.js";
 import { jpeg, quarters, textured } from "../support/pictures.js";
+import { noStore } from "../support/store.js";
 
 let folder: string;
 let pool: Pool<Task, Result>;
@@ -43,8 +45,9 @@ describe("threads that read photos", () => {
       contentHash: createHash("sha256").update(bytes).digest("hex"),
       exif: { orientation: 6, capturedAt: "2026-05-01T14:03:22", hasLocation: false },
     });
-    expect(result.features.count).toBeGreaterThan(50);
-    expect(result.features.descriptors.buffer).toBeInstanceOf(SharedArrayBuffer);
+    const { features } = photoData(noStore, result.data);
+    expect(features.count).toBeGreaterThan(50);
+    expect(features.descriptors.buffer).toBeInstanceOf(SharedArrayBuffer);
   });
 
   it("report each bad file with its reason, and read the rest", async () => {
@@ -80,8 +83,8 @@ describe("threads that read photos", () => {
       ["one.jpg", "two.jpg"].map(async (name) => {
         put(name, await jpeg(textured(480, 360, 5)));
         const result = (await pool.run(photoTask(name))) as PhotoResult;
-        if (!("features" in result)) throw new Error(`expected facts, found ${JSON.stringify(result)}`);
-        return result.features;
+        if (!("facts" in result)) throw new Error(`expected facts, found ${JSON.stringify(result)}`);
+        return result.data;
       }),
     );
     const task: Task = {

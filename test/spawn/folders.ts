@@ -16,7 +16,15 @@ export interface Run {
 
 /** Runs the program as a shell does, in its own process. */
 export function goodgate(...args: readonly string[]): Promise<Run> {
-  const { FORCE_COLOR: _, NO_COLOR: __, ...env } = process.env;
+  return goodgateWith({}, ...args);
+}
+
+/** The same with environment variables of its own. */
+export function goodgateWith(
+  more: Readonly<Record<string, string>>,
+  ...args: readonly string[]
+): Promise<Run> {
+  const { FORCE_COLOR: _, NO_COLOR: __, ...env } = { ...process.env, ...more };
   return new Promise((resolve) => {
     execFile(
       process.execPath,

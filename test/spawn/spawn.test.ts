@@ -46,8 +46,8 @@ describe("exit code 0", () => {
     expect(run.said).toContain("PASS");
     expect(run.untouched).toBe(true);
 
-    const one = await goodgate("check", folder, "--json", "--jobs", "1");
-    const two = await goodgate("check", folder, "--json", "--jobs", "2");
+    const one = await goodgate("check", folder, "--json", "--no-cache", "--jobs", "1");
+    const two = await goodgate("check", folder, "--json", "--no-cache", "--jobs", "2");
     expect(two.out).toBe(one.out);
     const document = JSON.parse(one.out) as ReportDocument;
     expect(document).toEqual(run.report);

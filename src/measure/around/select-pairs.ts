@@ -37,16 +37,18 @@ export const VOTE_DEFAULTS: VoteOptions = {
  * random choice of bits vote for their two photos (locality-sensitive hashing). The work grows with the number of
  * keypoints, not with the number of pairs.
  *
+ * @param features read once, in order: a set of thousands need not be held
  * @returns pairs i < j, ascending, each once: the best partners of every photo, and its neighbours.
  * @see Indyk and Motwani 1998, "Approximate nearest neighbors", STOC (cited from memory).
  */
 export function voteForPairs(
-  features: readonly Pick<Features, "count" | "scale" | "descriptors">[],
+  features: Iterable<Pick<Features, "count" | "scale" | "descriptors">>,
   options: Partial<VoteOptions> = {},
 ): [number, number][] {
   const settings = { ...VOTE_DEFAULTS, ...options };
-  const count = features.length;
-  const votes = castVotes(features, settings);
+  const voters = Array.from(features, (one) => votersOf(one, settings.keypoints));
+  const count = voters.length;
+  const votes = castVotes(voters, settings);
   const chosen = new Set<number>();
   const order = Array.from({ length: count }, (_, i) => i);
   for (let i = 0; i < count; i++) {
@@ -58,14 +60,14 @@ export function voteForPairs(
   return [...chosen].sort((p, q) => p - q).map((key) => [Math.floor(key / count), key % count]);
 }
 
-/** Symmetric table of votes, count * count, saturating. */
+/** Symmetric table of votes, count * count, saturating. @param voters descriptors, a photo each */
 function castVotes(
-  features: readonly Pick<Features, "count" | "scale" | "descriptors">[],
-  { tables, bits, keypoints, largestBucket, seed }: VoteOptions,
+  voters: readonly Uint32Array[],
+  { tables, bits, largestBucket, seed }: VoteOptions,
 ): Uint16Array {
-  const count = features.length;
-  const chosen = features.map((one) => largest(one, keypoints));
-  const total = chosen.reduce((sum, which) => sum + which.length, 0);
+  const count = voters.length;
+  const sizes = voters.map(({ length }) => length / DESCRIPTOR_WORDS);
+  const total = sizes.reduce((sum, size) => sum + size, 0);
   const votes = new Uint16Array(count * count);
   const random = createRandom(seed);
   const keys = new Uint32Array(total);
@@ -73,12 +75,12 @@ function castVotes(
   const photoOf = new Uint32Array(total);
   const sorted = new Uint32Array(total);
   let filled = 0;
-  chosen.forEach((which, photo) => {
-    photoOf.fill(photo, filled, filled + which.length);
-    filled += which.length;
+  sizes.forEach((size, photo) => {
+    photoOf.fill(photo, filled, filled + size);
+    filled += size;
   });
   for (let table = 0; table < tables; table++) {
-    writeKeys(features, chosen, pickBits(bits, random.below), keys);
+    writeKeys(voters, pickBits(bits, random.below), keys);
     // Counting sort by key: start[k] ends up as the first place of key k.
     start.fill(0);
     for (let n = 0; n < total; n++) start[keys[n] + 1]++;
@@ -111,11 +113,20 @@ function countBucket(
   }
 }
 
-/** Indexes of the keypoints largest in scale. */
-function largest({ count, scale }: Pick<Features, "count" | "scale">, most: number): Uint32Array {
+/** Descriptors of the keypoints largest in scale, one after another. */
+function votersOf(
+  { count, scale, descriptors }: Pick<Features, "count" | "scale" | "descriptors">,
+  most: number,
+): Uint32Array {
   const order = Uint32Array.from({ length: count }, (_, i) => i);
-  if (count <= most) return order;
-  return order.sort((p, q) => scale[q] - scale[p] || p - q).slice(0, most);
+  if (count > most) order.sort((p, q) => scale[q] - scale[p] || p - q);
+  const chosen = order.subarray(0, most);
+  const out = new Uint32Array(DESCRIPTOR_WORDS * chosen.length);
+  chosen.forEach((which, k) => {
+    const from = DESCRIPTOR_WORDS * which;
+    for (let w = 0; w < DESCRIPTOR_WORDS; w++) out[DESCRIPTOR_WORDS * k + w] = descriptors[from + w];
+  });
+  return out;
 }
 
 function pickBits(bits: number, below: (limit: number) => number): number[] {
@@ -124,22 +135,17 @@ function pickBits(bits: number, below: (limit: number) => number): number[] {
   return [...picked];
 }
 
-function writeKeys(
-  features: readonly Pick<Features, "descriptors">[],
-  chosen: readonly Uint32Array[],
-  picked: readonly number[],
-  keys: Uint32Array,
-): void {
-  const words = picked.map((bit) => bit >> 5);
-  const shifts = picked.map((bit) => bit & 31);
+function writeKeys(voters: readonly Uint32Array[], picked: readonly number[], keys: Uint32Array): void {
+  const words = Uint8Array.from(picked, (bit) => bit >> 5);
+  const shifts = Uint8Array.from(picked, (bit) => bit & 31);
   let n = 0;
-  features.forEach(({ descriptors }, photo) => {
-    for (const keypoint of chosen[photo]) {
-      const at = keypoint * DESCRIPTOR_WORDS;
+  for (const descriptors of voters) {
+    for (let at = 0; at < descriptors.length; at += DESCRIPTOR_WORDS) {
       let key = 0;
-      for (let b = 0; b < picked.length; b++)
+      for (let b = 0; b < words.length; b++) {
         key = (key << 1) | ((descriptors[at + words[b]] >>> shifts[b]) & 1);
+      }
       keys[n++] = key;
     }
-  });
+  }
 }

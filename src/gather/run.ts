@@ -1,0 +1,204 @@
+import { kernelModule } from "../kernels/kernels.js";
+import { farPairs, type StillMatches, subjectTurned } from "../measure/around/turned-subject.js";
+import type { Candidate } from "../measure/set/link.js";
+import type { MeasuredPhoto, UnreadableFile, UnsupportedFile } from "../types.js";
+import { GatherError } from "./errors.js";
+import type { FolderListing } from "./folder.js";
+import { KeptPairs } from "./store/pairs.js";
+import { type PhotoData, type PhotoDataRef, photoData } from "./store/photo-data.js";
+import { prune } from "./store/prune.js";
+import { chooseStore, leaveStore, Store, type StorePlace } from "./store/store.js";
+import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./tasks.js";
+import { availableCores, createPool, type Outcome, type Pool } from "./threads.js";
+import { failureReason, photoLimitMs } from "./time-limit.js";
+import type { Shared } from "./worker.js";
+
+/** How far a run has come. */
+export interface AuditProgress {
+  readonly stage: "photos" | "pairs";
+  readonly done: number;
+  readonly of: number;
+}
+
+export interface RunOptions {
+  /** Threads; as many as there are cores unless said. */
+  readonly jobs?: number;
+  /** Keeps what is measured in the user's cache folder, and takes what is there; false unless said. */
+  readonly cache?: boolean;
+  readonly onProgress?: (progress: AuditProgress) => void;
+  readonly signal?: AbortSignal;
+}
+
+/** A measured photo, and where what is too much to hold lies. */
+export type ReadPhoto = MeasuredPhoto & { readonly data: PhotoDataRef };
+
+export interface PhotosRead {
+  readonly read: ReadPhoto[];
+  readonly unreadable: UnreadableFile[];
+  readonly unsupported: UnsupportedFile[];
+}
+
+/** Far pairs asked first; only where any of them sees a background at rest are the others asked. */
+const FIRST_FAR_PAIRS = 8;
+
+/** The threads of one audit and what they keep. Close it, whatever happens. */
+export class Run {
+  readonly #options: RunOptions;
+  readonly #place: StorePlace;
+  readonly #store: Store;
+  readonly #pool: Pool<Task, Result>;
+  readonly #leave: () => void;
+  #pruning: Promise<unknown> = Promise.resolve();
+
+  constructor(options: RunOptions) {
+    this.#options = options;
+    this.#place = chooseStore(options.cache ?? false);
+    this.#store = new Store(this.#place);
+    this.#leave = () => leaveStore(this.#place);
+    // A run that is stopped ends before it can close.
+    process.once("exit", this.#leave);
+    const shared: Shared = { kernels: kernelModule(), store: this.#place };
+    this.#pool = createPool(
+      options.jobs ?? availableCores(),
+      new URL("./worker.js", import.meta.url),
+      shared,
+    );
+  }
+
+  async close(): Promise<void> {
+    await Promise.all([this.#pool.close(), this.#pruning]);
+    this.#leave();
+    process.off("exit", this.#leave);
+  }
+
+  /** Reads and measures all photos of a folder. @throws GatherError where none can be read */
+  async measurePhotos({ photos, unreadable: closed }: FolderListing): Promise<PhotosRead> {
+    const tasks = photos.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
+    const found: PhotosRead = { read: [], unreadable: [...closed], unsupported: [] };
+    const outcomes = await this.#runAll(tasks, "photos", photoLimitMs(this.#pool.jobs));
+    for (const [i, outcome] of outcomes.entries()) {
+      if (!outcome.ok) found.unreadable.push({ file: photos[i].file, reason: failureReason(outcome.error) });
+      else if ("unreadable" in outcome.value) found.unreadable.push(outcome.value.unreadable);
+      else if ("unsupported" in outcome.value) found.unsupported.push(outcome.value.unsupported);
+      else found.read.push({ ...outcome.value.facts, data: outcome.value.data });
+    }
+    if (found.read.length === 0) throw noneReadable(found);
+    return found;
+  }
+
+  /** A photo's keypoints and cells; those of a few photos are at hand, others are read again. */
+  dataOf({ data }: Pick<ReadPhoto, "data">): PhotoData {
+    return photoData(this.#store, data);
+  }
+
+  /** Whether the subject was turned before a camera at rest; undefined where there are too few photos to ask. */
+  async seeTurning(photos: readonly ReadPhoto[]): Promise<boolean | undefined> {
+    const tasks = farPairs(photos.length).map(
+      ([a, b]): StillTask => ({ kind: "still", a: photos[a].data, b: photos[b].data }),
+    );
+    // Spread over the set, like the whole list.
+    const step = Math.max(1, Math.floor(tasks.length / FIRST_FAR_PAIRS));
+    const first = tasks.filter((_, i) => i % step === 0);
+    const rest = tasks.filter((_, i) => i % step !== 0);
+    const ask = async (some: readonly StillTask[]) => (await this.#runAll(some)).map(answerOf);
+    const votes: StillMatches[] = await ask(first);
+    if (votes.some(({ still }) => still)) votes.push(...(await ask(rest)));
+    return subjectTurned(votes);
+  }
+
+  /** Compares pairs of photos; those that an earlier run compared are taken from there. */
+  async measurePairs(
+    photos: readonly ReadPhoto[],
+    candidates: readonly Candidate[],
+    movingOnly: boolean,
+  ): Promise<PairResult[]> {
+    const kept = this.#place.lasting ? new KeptPairs(this.#store, movingOnly) : undefined;
+    const keyOf = (photo: number) => (photos[photo].data as { key?: readonly string[] }).key;
+    const earlier = candidates.map(({ a, b }) => {
+      const [keyA, keyB] = [keyOf(a), keyOf(b)];
+      return keyA && keyB && kept?.get(keyA, keyB);
+    });
+    const missing = candidates.filter((_, i) => earlier[i] === undefined);
+    const tasks = missing.map(({ a, b }) => pairTaskOf(photos[a], photos[b], movingOnly));
+    const measured = (await this.#runAll(tasks, "pairs")).map(answerOf);
+    missing.forEach(({ a, b }, i) => {
+      const [keyA, keyB] = [keyOf(a), keyOf(b)];
+      if (keyA && keyB) kept?.add(keyA, keyB, measured[i]);
+    });
+    kept?.save();
+    let next = 0;
+    return earlier.map((result) => result ?? measured[next++]);
+  }
+
+  /**
+   * What `make` made of the same key in an earlier run, or makes now.
+   * @param photos whose data must all lie in the store for the answer to be kept
+   */
+  async onceFor<T>(
+    key: readonly unknown[],
+    photos: readonly ReadPhoto[],
+    make: () => Promise<T>,
+  ): Promise<T> {
+    const keys = photos.map(({ data }) => ("key" in data ? data.key : undefined));
+    if (!this.#place.lasting || keys.includes(undefined)) return make();
+    const whole = [...key, keys];
+    const kept = this.#store.read("set", whole) as T | undefined;
+    if (kept !== undefined) return kept;
+    if (this.#place.folder !== undefined) this.#pruning = prune(this.#place.folder);
+    const made = await make();
+    this.#store.write("set", whole, made);
+    return made;
+  }
+
+  /** Runs many tasks of one kind, saying how far it is. Outcomes come in the order of the tasks. */
+  async #runAll<T extends Task>(
+    tasks: readonly T[],
+    stage?: AuditProgress["stage"],
+    limitMs?: number,
+  ): Promise<Outcome<ResultOf<T>>[]> {
+    const { onProgress, signal } = this.#options;
+    let done = 0;
+    const outcomes = await this.#pool.map(tasks, {
+      ...(signal && { signal }),
+      ...(limitMs !== undefined && { limitMs }),
+      onDone: () => stage && onProgress?.({ stage, done: ++done, of: tasks.length }),
+    });
+    return outcomes as Outcome<ResultOf<T>>[];
+  }
+}
+
+function pairTaskOf(a: ReadPhoto, b: ReadPhoto, movingOnly: boolean): PairTask {
+  return {
+    kind: "pair",
+    a: a.data,
+    b: b.data,
+    focalLength35Mm: { a: a.exif.focalLength35Mm, b: b.exif.focalLength35Mm },
+    movingOnly,
+    seed: pairSeed(a.contentHash, b.contentHash),
+  };
+}
+
+/** Seeds hang on what the photos show, so that renaming or adding files changes no pair. */
+function pairSeed(hashA: string, hashB: string): number {
+  return Number.parseInt(hashA.slice(0, 8), 16) ^ Number.parseInt(hashB.slice(8, 16), 16);
+}
+
+/** @throws whatever made the task fail: with photos that were measured, only a mistake in this program can. */
+function answerOf<R>(outcome: Outcome<R>): R {
+  if (!outcome.ok) throw outcome.error;
+  return outcome.value;
+}
+
+function noneReadable({ unreadable, unsupported }: PhotosRead): GatherError {
+  const [first, ...others] = [
+    ...unreadable,
+    ...unsupported.map(({ file }) => ({ file, reason: "a raw photo without a preview picture inside" })),
+  ];
+  return new GatherError(
+    "at least one photo that can be read",
+    others.length === 0
+      ? `the only one cannot be read (${first.file}: ${first.reason})`
+      : `none of the ${others.length + 1} can be read (${first.file}: ${first.reason})`,
+    unreadable.length > 0 ? "copy the photos from the phone again" : "export JPEG copies of them",
+  );
+}

@@ -1,0 +1,84 @@
+import { createFeatures } from "../../measure/features/features.js";
+import { createCells } from "../../measure/photo/cells.js";
+import type { Cells, Features, MeasuredPhoto } from "../../types.js";
+import type { Store } from "./store.js";
+
+/** What is needed of a photo again when pairs and the whole set are measured: too much to hold for thousands. */
+export interface PhotoData {
+  readonly features: Features;
+  readonly cells: Cells;
+}
+
+/** A photo's data: where it lies in the store, or itself where it could not be kept. */
+export type PhotoDataRef = { readonly key: readonly string[] } | { readonly data: PhotoData };
+
+/** A record as it lies in the store. Shared memory cannot be written, so the arrays are copied. */
+interface PhotoRecord {
+  readonly facts: Omit<MeasuredPhoto, "file">;
+  readonly count: number;
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly features: Uint8Array;
+  readonly columns: number;
+  readonly rows: number;
+  readonly cells: Uint8Array;
+}
+
+export function keepPhoto(
+  store: Store,
+  key: readonly string[],
+  facts: Omit<MeasuredPhoto, "file">,
+  { features, cells }: PhotoData,
+): boolean {
+  const record: PhotoRecord = {
+    facts,
+    count: features.count,
+    widthPx: features.widthPx,
+    heightPx: features.heightPx,
+    features: new Uint8Array(features.x.buffer).slice(),
+    columns: cells.columns,
+    rows: cells.rows,
+    cells: new Uint8Array(cells.red.buffer).slice(),
+  };
+  return store.write("photo", key, record);
+}
+
+/** The facts of a photo measured before; undefined where there are none. */
+export function keptFacts(store: Store, key: readonly string[]): Omit<MeasuredPhoto, "file"> | undefined {
+  return (store.read("photo", key) as PhotoRecord | undefined)?.facts;
+}
+
+/** Photos' data last asked for, oldest first. */
+const lately = new Map<string, PhotoData>();
+/** Photos held: those before and after one in capture order, and its partners elsewhere; 4 MiB. */
+const MOST_HELD = 24;
+
+/**
+ * A photo's data, from the store or from among those last asked for.
+ * @throws Error where it is there no more: someone emptied the cache under the run
+ */
+export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
+  if ("data" in ref) return ref.data;
+  const name = ref.key.join("/");
+  const held = lately.get(name);
+  lately.delete(name);
+  const data = held ?? readPhoto(store, ref.key);
+  lately.set(name, data);
+  for (const oldest of lately.keys()) {
+    if (lately.size <= MOST_HELD) break;
+    lately.delete(oldest);
+  }
+  return data;
+}
+
+function readPhoto(store: Store, key: readonly string[]): PhotoData {
+  const record = store.read("photo", key) as PhotoRecord | undefined;
+  if (record === undefined) {
+    throw new Error("what was measured a moment ago is gone from the cache folder: run again");
+  }
+  const features = createFeatures(record.count, record.widthPx, record.heightPx);
+  new Uint8Array(features.x.buffer).set(record.features);
+  const cells = createCells(record.columns, record.rows);
+  new Uint8Array(cells.red.buffer).set(record.cells);
+  return { features, cells };
+}

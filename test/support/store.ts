@@ -1,0 +1,4 @@
+import { Store } from "#goodgate/gather/store/store.js";
+
+/** A store that keeps nothing: whatever is measured comes back with the result. */
+export const noStore = new Store({ folder: undefined, lasting: false });
