@@ -71,20 +71,20 @@ describe("a pool of threads", () => {
   });
 
   it("ends a task that takes longer than it may, in a loop or asleep, and leaves the rest intact", async () => {
-    const tasks: Act[] = [{ act: "spin" }, echo(1), { act: "wait", value: 0, ms: 5000 }, echo(3), echo(4)];
+    const tasks: Act[] = [{ act: "spin" }, echo(1), { act: "wait", value: 0, ms: 60_000 }, echo(3), echo(4)];
     const started = performance.now();
-    const outcomes = await pool.map(tasks, { limitMs: 300 });
-    expect(performance.now() - started).toBeLessThan(3000);
+    const outcomes = await pool.map(tasks, { limitMs: 1500 });
+    expect(performance.now() - started).toBeLessThan(10_000);
     expect(outcomes.map(({ ok }) => ok)).toEqual([false, true, false, true, true]);
     expect(outcomes[0]).toMatchObject({
-      error: { name: "TimeLimitError", message: "it took longer than 0.3 s" },
+      error: { name: "TimeLimitError", message: "it took longer than 1.5 s" },
     });
     expect(await pool.run(echo("still here"))).toBe("still here");
   });
 
   it("counts the time of each task alone, not its time in the queue", async () => {
-    const tasks = Array.from({ length: 10 }, (_, i): Act => ({ act: "wait", value: i, ms: 100 }));
-    const outcomes = await pool.map(tasks, { limitMs: 400 });
+    const tasks = Array.from({ length: 10 }, (_, i): Act => ({ act: "wait", value: i, ms: 800 }));
+    const outcomes = await pool.map(tasks, { limitMs: 3000 });
     expect(outcomes.every(({ ok }) => ok)).toBe(true);
   });
 
