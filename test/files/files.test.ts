@@ -11,6 +11,7 @@ import { turnUpright } from "#goodgate/measure/photo/upright.js";
 import { dataBytes, dataFolder, describeWithData } from "../support/data.js";
 import { exifBlock, pngWithExif } from "../support/exif-writer.js";
 import { png } from "../support/pictures.js";
+import { noStore } from "../support/store.js";
 import { type EncodingMeasures, measureEncoding, ORIGINAL, oneFrame } from "./encodings.js";
 import { GUISES, hostileFiles } from "./hostile.js";
 import { told } from "./told.js";
@@ -63,7 +64,7 @@ describeWithData("orientations of one photo", () => {
           path,
           pngWithExif(await png(turnUpright(upright, inverse)), block, WAYS[i % WAYS.length]),
         );
-        const result = await photoTask({ kind: "photo", file: "graf1.png", path });
+        const result = await photoTask({ kind: "photo", file: "graf1.png", path }, noStore);
         if (!("facts" in result)) throw new Error(told(result));
         expect(result.facts.exif.orientation).toBe(i + 1);
         facts.push(result.facts);

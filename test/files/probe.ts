@@ -3,11 +3,12 @@
  * usage: node build/test/files/probe.js PATH NAME
  */
 import { photoTask } from "#goodgate/gather/tasks.js";
+import { noStore } from "../support/store.js";
 import { told } from "./told.js";
 
 const [path, name] = process.argv.slice(2);
 const start = performance.now();
-const result = await photoTask({ kind: "photo", file: name, path });
+const result = await photoTask({ kind: "photo", file: name, path }, noStore);
 const ms = performance.now() - start;
 const { user, system } = process.cpuUsage();
 // maxRSS is in KiB on every system but macOS.
