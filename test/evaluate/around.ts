@@ -1,15 +1,43 @@
 /**
- * Prints every measured figure of the geometry around the subject beside its bar, on synthetic point clouds with exact
- * truth. Run: npm run build && npx tsc -p test/tsconfig.json && node build/test/evaluate/around.js [seeds]
+ * Measures every figure of the geometry around the subject against exact truth, and prints each beside its bar. The
+ * tables are kept in docs/evaluation-around.md.
+ * usage: node build/test/evaluate/around.js [--seeds N] [--only WORD] [--save]
  */
-import { twoViewRows } from "./around-two-views.js";
-import { wholeSetRows } from "./around-whole-sets.js";
-import { printRows } from "./table.js";
+import { writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { parseArgs } from "node:util";
+import { standingStill, twoViews } from "./around-two-views.js";
+import { wholeSets } from "./around-whole-sets.js";
+import { met, renderSection, type Section } from "./table.js";
 
-const seeds = Number(process.argv[2] ?? 20);
-let missed = 0;
-missed += printRows("Two views", twoViewRows(seeds, 0));
-missed += printRows("Two views before a flat wall", twoViewRows(seeds, 2500));
-missed += printRows("Whole sets", wholeSetRows(Math.ceil(seeds / 5)));
-console.log(`\n${missed} bars missed`);
-process.exitCode = missed > 0 ? 1 : 0;
+const { values } = parseArgs({
+  options: {
+    seeds: { type: "string", default: "5" },
+    only: { type: "string" },
+    save: { type: "boolean", default: false },
+  },
+});
+const seeds = Number(values.seeds);
+const parts: Readonly<Record<string, () => Promise<Section[]> | Section[]>> = {
+  "two-views": () => [twoViews(8 * seeds)],
+  still: () => [standingStill(8 * seeds)],
+  sets: () => wholeSets(seeds),
+};
+
+const sections: Section[] = [];
+for (const [name, run] of Object.entries(parts)) {
+  if (values.only !== undefined && values.only !== name) continue;
+  const found = await run();
+  sections.push(...found);
+  for (const section of found) console.log(renderSection(section));
+}
+const missed = sections.flatMap(({ title, rows }) =>
+  rows.filter((row) => !met(row)).map(({ what }) => `${title}: ${what}`),
+);
+console.log(missed.length === 0 ? "All bars held." : `Missed:\n- ${missed.join("\n- ")}`);
+if (values.save) {
+  const about =
+    "# Evaluation of the geometry around the subject\n\nPrinted by `node build/test/evaluate/around.js --save`. Angles in degrees.\n";
+  await writeFile(join("docs", "evaluation-around.md"), [about, ...sections.map(renderSection)].join("\n"));
+}
+process.exitCode = missed.length > 0 ? 1 : 0;

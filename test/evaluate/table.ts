@@ -6,6 +6,13 @@ export interface Row {
   readonly atLeast?: boolean;
 }
 
+export interface Section {
+  readonly title: string;
+  /** What was measured how, for readers. */
+  readonly about: string;
+  readonly rows: readonly Row[];
+}
+
 /** Linear interpolation between order statistics; NaN without values. */
 export function percentile(values: readonly number[], share: number): number {
   if (values.length === 0) return Number.NaN;
@@ -16,19 +23,26 @@ export function percentile(values: readonly number[], share: number): number {
   return sorted[low] + (at - low) * (sorted[high] - sorted[low]);
 }
 
+/** Median, 90th percentile and largest. */
+export function spread(values: readonly number[]): number[] {
+  return [percentile(values, 0.5), percentile(values, 0.9), percentile(values, 1)];
+}
+
 export function met(row: Row): boolean {
   return (row.bar ?? []).every((bar, i) => (row.atLeast ? row.measured[i] >= bar : row.measured[i] <= bar));
 }
 
-/** Writes the rows and returns how many miss their bar. */
-export function printRows(title: string, rows: readonly Row[]): number {
-  console.log(`\n${title}`);
-  for (const row of rows) {
-    const figures = row.measured.map((v) => v.toFixed(3).replace(/\.?0+$/, "")).join(" / ");
-    const bar = row.bar
-      ? `  bar ${row.atLeast ? ">=" : "<="} ${row.bar.join(" / ")}  ${met(row) ? "met" : "MISSED"}`
-      : "";
-    console.log(`  ${row.what}: ${figures}${bar}`);
-  }
-  return rows.filter((row) => !met(row)).length;
+/** A section as Markdown. */
+export function renderSection({ title, about, rows }: Section): string {
+  const lines = rows.map((row) => {
+    const bar = row.bar ? `${row.atLeast ? ">=" : "<="} ${row.bar.map(figure).join(" / ")}` : "-";
+    return `| ${row.what} | ${row.measured.map(figure).join(" / ")} | ${bar} | ${row.bar ? (met(row) ? "held" : "MISSED") : ""} |`;
+  });
+  const table = ["| figure | measured | bar | |", "| --- | ---: | ---: | --- |", ...lines];
+  return `## ${title}\n\n${about}\n\n${table.join("\n")}\n`;
+}
+
+/** Three decimals at most; whole numbers without any. */
+function figure(value: number): string {
+  return Math.abs(value) >= 100 ? value.toFixed(0) : value.toFixed(3).replace(/\.?0+$/, "");
 }

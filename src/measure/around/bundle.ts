@@ -35,6 +35,18 @@ export interface Bundle {
   readonly residual: number;
 }
 
+/**
+ * The start may be far off all over (a wrong focal length bends the whole ring), and a tight limit would then hold most
+ * observations for wrong ones: it begins this much wider and halves with every step.
+ */
+const FIRST_WIDENING = 8;
+/** A step that lowers the cost by a smaller share is the last. */
+const LEAST_GAIN = 3e-4;
+/**
+ * A step may raise the cost by this factor if the next leads below: a focal length seen through a narrow view lies along a
+ * curved valley, which steps that only go down follow too slowly.
+ */
+const UPHILL = 3;
 /** Fewest observations that fix a camera's six unknowns with something to spare. */
 const FEWEST_SEEN = 8;
 /**
@@ -66,25 +78,34 @@ export function adjustBundle(
   rays: Float64Array,
   options: BundleOptions,
 ): Bundle | undefined {
-  const problem = new Problem(start, tracks, rays, options);
+  let problem = new Problem(start, tracks, rays, options);
   if (problem.points.length === 0) return undefined;
   let damping = 1e-4;
-  let cost = problem.cost();
+  /** Where an uphill step was taken from; the step after it must lead below. */
+  let before: Problem | undefined;
   for (let step = 0; step < options.steps; step++) {
-    const change = problem.change(damping);
+    const widening = Math.max(1, FIRST_WIDENING / 2 ** step);
+    const limit = options.limit * widening;
+    const change = problem.change(limit, damping);
     const next = change ? problem.moved(change) : undefined;
-    const nextCost = next ? next.cost() : Number.POSITIVE_INFINITY;
+    const cost = (before ?? problem).cost(limit);
+    const nextCost = next ? next.cost(limit) : Number.POSITIVE_INFINITY;
     if (next && nextCost < cost) {
-      const gain = (cost - nextCost) / cost;
-      problem.take(next);
-      cost = nextCost;
+      problem = next;
+      before = undefined;
       damping = Math.max(damping / 10, 1e-9);
-      if (gain < 1e-3) break;
+      if (widening === 1 && cost - nextCost < LEAST_GAIN * cost) break;
+    } else if (next && !before && nextCost < UPHILL * cost) {
+      before = problem;
+      problem = next;
     } else {
-      damping *= 20;
+      problem = before ?? problem;
+      before = undefined;
+      damping = Math.max(20 * damping, 1e-4);
       if (damping > 10) break;
     }
   }
+  problem = before ?? problem;
   return problem.result();
 }
 
@@ -99,7 +120,7 @@ interface State {
 class Problem {
   /** Points that could be placed: indexes into the tracks. */
   readonly points: number[] = [];
-  private state: State;
+  private readonly state: State;
   private readonly size: number;
   /** Unknowns that all cameras share, after the cameras' own: distortion, and where free the focal factor. */
   private readonly shared: number;
@@ -167,12 +188,8 @@ class Problem {
     return front ? place : undefined;
   }
 
-  take(other: Problem): void {
-    this.state = other.state;
-  }
-
-  cost(): number {
-    const square = this.options.limit ** 2;
+  cost(limit: number): number {
+    const square = limit ** 2;
     let sum = 0;
     this.forEachResidual((squared) => {
       sum += squared / (squared + square);
@@ -205,15 +222,15 @@ class Problem {
   }
 
   /** Reduced normal equations, into the workspace: the cameras' and the lens's once the points are eliminated. */
-  private reduce(damping: number): void {
+  private reduce(limit: number, damping: number): void {
     const { tracks, size, shared } = this;
     const { h, b, rows, w, inverse, bp } = this.work;
-    const square = this.options.limit ** 2;
+    const square = limit ** 2;
     h.fill(0);
     b.fill(0);
     w.fill(0);
     bp.fill(0);
-    this.addPriors(h, b);
+    this.addPriors(limit, h, b);
     const jacobian = new Float64Array(2 * ROW);
     const residual = new Float64Array(2);
     const v = new Float64Array(6);
@@ -258,9 +275,9 @@ class Problem {
   }
 
   /** What is known of the lens beforehand, as if it had been observed once. */
-  private addPriors(h: Float64Array, b: Float64Array): void {
+  private addPriors(limit: number, h: Float64Array, b: Float64Array): void {
     const { size, shared } = this;
-    const noise = (NOISE_SHARE * this.options.limit) ** 2;
+    const noise = (NOISE_SHARE * limit) ** 2;
     const known = [
       { value: this.state.k1, sigma: K1_SIGMA },
       { value: this.state.logFocal, sigma: LOG_FOCAL_SIGMA },
@@ -312,8 +329,8 @@ class Problem {
   }
 
   /** Steps of cameras and points that lower the cost; undefined where the equations cannot be solved. */
-  change(damping: number): { cameras: Float64Array; points: Float64Array } | undefined {
-    this.reduce(damping);
+  change(limit: number, damping: number): { cameras: Float64Array; points: Float64Array } | undefined {
+    this.reduce(limit, damping);
     const { size } = this;
     const { h, b, start, rows, w, inverse, bp } = this.work;
     // Cameras that too few points hold stay where they are; the free choice of world is left to the damping.
@@ -403,7 +420,7 @@ class Problem {
 
   /** The focal factor comes last, so the last pivot is what is known of it once all else is free. */
   private focalSigma(residual: number): number | undefined {
-    this.reduce(1e-9);
+    this.reduce(this.options.limit, 1e-9);
     const { size } = this;
     const { h } = this.work;
     const anchor = this.anchor(h);

@@ -15,7 +15,7 @@ const ASSUMED_SIGMA = 0.1;
 /** What a moving principal point and focus breathing leave uncertain however many points agree. */
 const SYSTEMATIC_SIGMA = 0.01;
 /** Wrong matches make the measured one this much less certain than its residuals say (measured on synthetic sets). */
-const RESIDUAL_FACTOR = 3;
+const RESIDUAL_FACTOR = 2;
 /** Beyond this many standard errors the stated focal length is not blurred but wrong: zoomed, cropped, another lens. */
 const CONTRADICTION = 3;
 /** A contradiction by a measurement vaguer than this is none. */

@@ -39,6 +39,8 @@ const ABSOLUTE_PASSES = 7;
 const PASSES = 20;
 /** Residuals under this (radians, 0.3 degree) are noise of a good link: they all weigh alike. */
 const NOISE = 0.005;
+/** Matches of a link that is believed against the others: twice what makes a link, so no chance likeness of patterns. */
+const FEWEST_OF_BRIDGE = 60;
 
 /**
  * Absolute rotations from candidates of relative ones: triangles vote for candidates, the strongest spanning tree
@@ -62,13 +64,39 @@ export function solveRotations(
   const residual = new Float64Array(links.length);
   const live = links.map((_, e) => e).filter((e) => plausible[e]);
   average(count, links, live, rotations, chosen, residual);
+  const agreeing = links.map((_, e) => plausible[e] && residual[e] <= (options.dropDeg * Math.PI) / 180);
+  const used = withBridges(count, links, strength, agreeing);
+  if (used.some((use, e) => use && !agreeing[e])) {
+    const kept = links.map((_, e) => e).filter((e) => used[e]);
+    average(count, links, kept, rotations, chosen, residual);
+  }
   const residualDeg = residual.map((r) => (r * 180) / Math.PI);
-  const used = links.map((_, e) => plausible[e] && residualDeg[e] <= options.dropDeg);
   const parts = connectedParts(
     count,
     links.filter((_, e) => used[e]).map(({ i, j }) => [i, j] as const),
   );
   return { rotations, parts, chosen, residualDeg, used };
+}
+
+/**
+ * Links that agree, and the strongest of the others where nothing else joins two parts: the photos do show the same
+ * things, so they hang together, however roughly that link says how.
+ */
+function withBridges(
+  count: number,
+  links: readonly WeightedLink[],
+  strength: readonly number[],
+  agreeing: readonly boolean[],
+): boolean[] {
+  const sets = new DisjointSets(count);
+  links.forEach(({ i, j }, e) => {
+    if (agreeing[e]) sets.join(i, j);
+  });
+  const used = [...agreeing];
+  const others = links.map((_, e) => e).filter((e) => !agreeing[e] && links[e].inliers >= FEWEST_OF_BRIDGE);
+  others.sort((p, q) => strength[q] - strength[p] || p - q);
+  for (const e of others) if (sets.join(links[e].i, links[e].j)) used[e] = true;
+  return used;
 }
 
 /** Rotations along the maximum spanning tree (Kruskal), from the first photo of each part. */

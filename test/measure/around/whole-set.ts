@@ -29,6 +29,8 @@ export interface SetOptions {
   readonly k1?: number;
   /** Points on the table: 0 for a plain one. */
   readonly table?: number;
+  /** The lens, as a 35 mm equivalent; FOCAL_35_MM unless given. EXIF states `focalFactor` times as much. */
+  readonly focal35Mm?: number;
 }
 
 /** Photographs the scene and matches every pair that shares enough, at most the best few partners a photo. */
@@ -38,12 +40,17 @@ export function synthesise(
   options: SetOptions = {},
 ): SyntheticSet {
   const random = randomSource(seed);
+  const focal35Mm = options.focal35Mm ?? FOCAL_35_MM;
   const points = scene(random, {
     wall: options.wall ?? 0,
     ...(options.table === undefined ? {} : { table: options.table }),
   });
   const photos = cameras.map((camera) =>
-    photograph(points, camera, random, { noisePx: options.noisePx ?? 0.5, k1: options.k1 ?? 0 }),
+    photograph(points, camera, random, {
+      noisePx: options.noisePx ?? 0.5,
+      k1: options.k1 ?? 0,
+      focal35Mm,
+    }),
   );
   const found: (AroundPair & { strength: number })[] = [];
   for (let i = 0; i < photos.length; i++) {
@@ -62,14 +69,14 @@ export function synthesise(
     for (const pair of own.slice(0, keep)) best.add(pair);
   }
   return {
-    photos: photos.map((photo) => aroundPhoto(photo, options.focalFactor ?? 1)),
+    photos: photos.map((photo) => aroundPhoto(photo, focal35Mm * (options.focalFactor ?? 1))),
     pairs: found.filter((pair) => best.has(pair)).map(({ i, j, inliers }) => ({ i, j, inliers })),
     cameras,
   };
 }
 
-function aroundPhoto({ widthPx, heightPx, x, y }: Photo, focalFactor: number): AroundPhoto {
-  return { features: { widthPx, heightPx, x, y }, focalLength35Mm: FOCAL_35_MM * focalFactor };
+function aroundPhoto({ widthPx, heightPx, x, y }: Photo, focalLength35Mm: number): AroundPhoto {
+  return { features: { widthPx, heightPx, x, y }, focalLength35Mm };
 }
 
 /** True directions around the origin, azimuth 0 at the first of the given photos. */
