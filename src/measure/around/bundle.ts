@@ -39,9 +39,9 @@ export interface Bundle {
  * The start may be far off all over (a wrong focal length bends the whole ring), and a tight limit would then hold most
  * observations for wrong ones: it begins this much wider and halves with every step.
  */
-const FIRST_WIDENING = 8;
+const FIRST_WIDENING = 4;
 /** A step that lowers the cost by a smaller share is the last. */
-const LEAST_GAIN = 3e-4;
+const LEAST_GAIN = 1e-3;
 /**
  * A step may raise the cost by this factor if the next leads below: a focal length seen through a narrow view lies along a
  * curved valley, which steps that only go down follow too slowly.

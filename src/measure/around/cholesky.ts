@@ -1,16 +1,18 @@
 /**
- * Cholesky factor of a symmetric positive definite matrix, in place in its lower triangle.
+ * Cholesky factor of a symmetric positive definite matrix, in place in its lower triangle. Zeros before the first number
+ * of a row stay zeros and cost nothing, so unknowns that belong together should stand near each other.
  *
  * @param a size * size numbers, row-major; only the lower triangle is read.
  * @returns false where the matrix is not positive definite.
  */
 export function factorise(a: Float64Array, size: number): boolean {
+  const first = firstNumbers(a, size);
   for (let i = 0; i < size; i++) {
     const rowI = i * size;
-    for (let j = 0; j <= i; j++) {
+    for (let j = first[i]; j <= i; j++) {
       const rowJ = j * size;
       let sum = a[rowI + j];
-      for (let k = 0; k < j; k++) sum -= a[rowI + k] * a[rowJ + k];
+      for (let k = Math.max(first[i], first[j]); k < j; k++) sum -= a[rowI + k] * a[rowJ + k];
       if (i === j) {
         if (!(sum > 0)) return false;
         a[rowI + i] = Math.sqrt(sum);
@@ -18,6 +20,15 @@ export function factorise(a: Float64Array, size: number): boolean {
     }
   }
   return true;
+}
+
+/** Column of the first number of each row that is not 0, at most the diagonal's. */
+function firstNumbers(a: Float64Array, size: number): Int32Array {
+  return Int32Array.from({ length: size }, (_, i) => {
+    let j = 0;
+    while (j < i && a[i * size + j] === 0) j++;
+    return j;
+  });
 }
 
 /** Solves L LT x = b for the factor of {@link factorise}; b is overwritten by x. */
