@@ -1,12 +1,12 @@
 import { medianOf } from "../differences.js";
-import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import { addScaled, dot, length, type Vec3 } from "../geometry/vector.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
 import { type Direction, directionsAround } from "./directions.js";
 import type { Intrinsics } from "./intrinsics.js";
 import type { Lens } from "./lens.js";
 import { levelPlane } from "./level.js";
 import type { SolvedSet } from "./solved-set.js";
-import { findSubject, type Placed, type Subject } from "./subject.js";
+import { axisOf, findSubject, type Placed, type Subject } from "./subject.js";
 import { levelled, type UpAxis, upAxis } from "./up.js";
 
 export interface CameraMeasures extends PlacedPhoto {
@@ -53,6 +53,10 @@ export interface PlacedPart {
 /** Fewest photos that are placed: two have a direction between them, but no size to judge it by. */
 export const FEWEST_PLACED = 3;
 
+/** Cosine of the angle off the axis within which a phone's picture shows a point. */
+const WITHIN_VIEW = Math.cos(Math.PI / 4);
+/** Share of photos that must look at the subject for it to be one. */
+const FEWEST_AIMED = 0.6;
 /** Share of a focal length's relative error that stretches the way round: 10 % made 348 degrees of 325. */
 const STRETCH = 0.7;
 const CLOSED_STRETCH = 0.1;
@@ -75,7 +79,8 @@ export function partOf(
   options: Partial<CoverageOptions>,
 ): PartMeasures {
   const subject = photos.length < FEWEST_PLACED ? undefined : findSubject(cameras);
-  if (!subject) return { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
+  if (!subject || aimedRatio(cameras, subject.centre) < FEWEST_AIMED)
+    return { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
   const centres = cameras.map(({ centre }) => centre);
   const distances = centres.map((centre) => length(addScaled(centre, subject.centre, -1)));
   const byRoll = upAxis(
@@ -107,6 +112,18 @@ export function partOf(
       cameras: cameras.map((camera) => ({ ...camera, intrinsics: intrinsics[camera.photo] })),
     },
   };
+}
+
+/**
+ * Share of the cameras that look at a point. Around a subject nearly all do; of photos panned from one place the optical
+ * axes meet where the camera stands, which is before few of them.
+ */
+function aimedRatio(cameras: readonly Placed[], centre: Vec3): number {
+  const aimed = cameras.filter((camera) => {
+    const to = addScaled(centre, camera.centre, -1);
+    return dot(to, axisOf(camera.rotation)) > WITHIN_VIEW * length(to);
+  });
+  return aimed.length / cameras.length;
 }
 
 /** Up by the rolls, put right by the surface that the subject stands on where that is seen. */
