@@ -1,17 +1,16 @@
-/**
- * The same figures on rendered sets with exact truth, from pixels to directions: keypoints, votes for pairs, verified
- * matches, geometry. Run: npm run build && npx tsc -p test/tsconfig.json &&
- * node build/test/evaluate/around-rendered.js [set name] [folder that keeps keypoints between runs]
- */
+/** Rendered sets with exact truth, from pixels to directions: keypoints, votes for pairs, verified matches, geometry. */
+import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { deserialize, serialize } from "node:v8";
 import { cleanDemo, type SetOptions } from "#goodgate/demo/options.js";
 import { planSet, type SetPlan } from "#goodgate/demo/plan.js";
 import { renderPhoto } from "#goodgate/demo/render.js";
-import { truthOf } from "#goodgate/demo/truth.js";
-import { measureAround } from "#goodgate/measure/around/around.js";
+import { type PhotoTruth, type Truth, truthOf } from "#goodgate/demo/truth.js";
+import { type AroundPair, measureAround } from "#goodgate/measure/around/around.js";
 import { bandOf } from "#goodgate/measure/around/bands.js";
+import { coverageOf } from "#goodgate/measure/around/coverage.js";
+import { directionsAround } from "#goodgate/measure/around/directions.js";
 import { intrinsicsOf } from "#goodgate/measure/around/intrinsics.js";
 import { raysOf } from "#goodgate/measure/around/rays.js";
 import { relativePose } from "#goodgate/measure/around/relative-pose.js";
@@ -28,33 +27,52 @@ import { angleDegBetween, multiply, transpose } from "#goodgate/measure/geometry
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { verifyMatches } from "#goodgate/measure/pair/verify.js";
 import type { Features } from "#goodgate/types.js";
-import { percentile, printRows, type Row } from "./table.js";
+import { rotationErrors } from "./alignment.js";
+import { gapFigures } from "./gaps.js";
+import { percentile, type Row, type Section, spread } from "./table.js";
 
-const base: SetOptions = { ...cleanDemo, widthPx: 1000, heightPx: 750 };
-const ringOf = (photos: number, elevationDeg: number) => ({
+const base: SetOptions = { ...cleanDemo, widthPx: 1000, heightPx: 750, naming: "shuffled" };
+const ringOf = (photos: number, elevationDeg: number, spanDeg = 360) => ({
   elevationDeg,
   photos,
   startDeg: 0,
-  spanDeg: 360,
+  spanDeg,
 });
 
 const SETS: Readonly<Record<string, SetOptions>> = {
-  "two rings": { ...base, seed: 3, naming: "shuffled", portraitShare: 0.3 },
-  "hole of 40": {
+  "jug, two rings": { ...base, seed: 3, naming: "shuffled", portraitShare: 0.3 },
+  "toad, hole of 40": {
     ...base,
     seed: 4,
     subject: "toad",
     rings: [ringOf(30, 25)],
     skippedArcs: [{ ring: 0, fromDeg: 95, toDeg: 135 }],
-    naming: "shuffled",
   },
-  turned: { ...base, seed: 5, walk: "turned", rings: [ringOf(24, 25)] },
-  lamp: { ...base, seed: 6, subject: "lamp", rings: [ringOf(24, 20), ringOf(12, 50)] },
+  "lamp, rings at 20 and 50": { ...base, seed: 6, subject: "lamp", rings: [ringOf(24, 20), ringOf(12, 50)] },
+  "trunk, a third of a ring before a wall": {
+    ...base,
+    seed: 8,
+    subject: "trunk",
+    background: "wall",
+    rings: [{ ...ringOf(12, 15, 120), startDeg: -60 }],
+  },
+  "jug, turned": { ...base, seed: 5, walk: "turned", naming: "in order", rings: [ringOf(24, 25)] },
+  "toad, turned before a wall": {
+    ...base,
+    seed: 7,
+    subject: "toad",
+    background: "wall",
+    walk: "turned",
+    naming: "in order",
+    rings: [ringOf(18, 15)],
+  },
 };
 
-function featuresOf(plan: SetPlan, name: string, cache: string | undefined): Features[] {
-  const path = cache === undefined ? undefined : join(cache, `${name.replaceAll(" ", "-")}.bin`);
-  if (path !== undefined && existsSync(path)) return deserialize(readFileSync(path)) as Features[];
+/** Keypoints of a set, kept between runs under a name that changes with the set. */
+function featuresOf(plan: SetPlan, cache: string): Features[] {
+  const key = createHash("sha256").update(JSON.stringify(plan.options)).digest("hex").slice(0, 16);
+  const path = join(cache, `${key}.bin`);
+  if (existsSync(path)) return deserialize(readFileSync(path)) as Features[];
   const all = plan.photos.map((_, index) => {
     const { rgb } = renderPhoto(plan, index);
     const data = new Uint8Array(rgb.width * rgb.height);
@@ -65,142 +83,202 @@ function featuresOf(plan: SetPlan, name: string, cache: string | undefined): Fea
     }
     return extractFeatures({ width: rgb.width, height: rgb.height, data });
   });
-  if (path !== undefined && cache !== undefined) {
-    mkdirSync(cache, { recursive: true });
-    writeFileSync(path, serialize(all));
-  }
+  mkdirSync(cache, { recursive: true });
+  writeFileSync(path, serialize(all));
   return all;
 }
 
-const cpu = (): number => {
-  const { user, system } = process.cpuUsage();
-  return (user + system) / 1000;
-};
+/** What one rendered set gives. */
+interface Result {
+  readonly turned: boolean;
+  readonly calledTurned: boolean;
+  readonly votes: readonly [still: number, all: number];
+  readonly near: readonly number[];
+  readonly beyond: readonly number[];
+  readonly rotations: readonly number[];
+  readonly azimuths: readonly number[];
+  readonly elevations: readonly number[];
+  readonly bandsRight: readonly boolean[];
+  readonly parts: number;
+  readonly gaps: ReturnType<typeof gapFigures>;
+}
 
-function rowsOf(name: string, options: SetOptions, cache: string | undefined): Row[] {
+export function renderedSets(cache: string): Section[] {
+  const results = Object.entries(SETS).map(([name, options]) => ({ name, ...measureSet(options, cache) }));
+  const walks = results.filter(({ turned }) => !turned);
+  const turned = results.filter((result) => result.turned);
+  const all = (of: readonly Result[], pick: (result: Result) => readonly number[]) => of.flatMap(pick);
+  const ends = (values: readonly number[]) => [percentile(values, 0.5), percentile(values, 1)];
+  const near = all(walks, (result) => result.near);
+  const sum = (pick: (result: Result) => number) => walks.reduce((total, result) => total + pick(result), 0);
+  const right = walks.flatMap(({ bandsRight }) => bandsRight);
+  const rows: Row[] = [
+    {
+      what: `two views up to 20 degrees apart, ${near.length} pairs: median / 90th percentile / largest`,
+      measured: spread(near),
+      bar: [0.35, 1.6, 5],
+    },
+    {
+      what: "absolute rotation: median / largest",
+      measured: ends(all(walks, ({ rotations }) => rotations)),
+      bar: [0.3, 1.5],
+    },
+    {
+      what: "azimuth: median / largest",
+      measured: ends(all(walks, ({ azimuths }) => azimuths)),
+      bar: [1, 6],
+    },
+    {
+      what: "band right",
+      measured: [right.filter(Boolean).length / right.length],
+      bar: [0.98],
+      atLeast: true,
+    },
+    {
+      what: `gaps found between the exact photos (of ${sum(({ gaps }) => gaps.gaps)})`,
+      measured: [sum(({ gaps }) => gaps.gapsFound) / sum(({ gaps }) => gaps.gaps)],
+      bar: [1],
+      atLeast: true,
+    },
+    {
+      what: "their width: largest error",
+      measured: [Math.max(...walks.flatMap(({ gaps }) => gaps.widthErrors))],
+      bar: [3],
+    },
+    { what: "gaps that are none", measured: [sum(({ gaps }) => gaps.invented)], bar: [0] },
+    {
+      what: "turned sets called turned / walks called turned",
+      measured: [turned, walks].map((of) => of.filter(({ calledTurned }) => calledTurned).length / of.length),
+    },
+    {
+      what: "sets called wrongly",
+      measured: [results.filter((one) => one.turned !== one.calledTurned).length],
+      bar: [0],
+    },
+    {
+      what: "turned sets, from the moving matches: absolute rotation median / largest",
+      measured: ends(all(turned, ({ rotations }) => rotations)),
+      bar: [0.3, 1.5],
+    },
+    {
+      what: "turned sets, azimuth around the axis that the camera aims at: median / largest",
+      measured: ends(all(turned, ({ azimuths }) => azimuths)),
+      bar: [1, 6],
+    },
+  ];
+  return [
+    {
+      title: "Rendered sets",
+      about:
+        "From pixels: keypoints at 1000 x 750 px, pairs by vote, verified matches, geometry. Aim and roll off by 2 degrees, " +
+        "shuffled names, some photos turned to portrait.",
+      rows,
+    },
+    {
+      title: "Rendered sets, one by one",
+      about:
+        "Azimuth error median / largest; absolute rotation median / largest; elevation median / largest; two-view rotation " +
+        "up to 20 degrees median / largest; beyond, median; far pairs that vote for a turned subject, of all asked; parts.",
+      rows: results.map((one) => ({
+        what: one.name,
+        measured: [
+          ...ends(one.azimuths),
+          ...ends(one.rotations),
+          ...ends(one.elevations),
+          ...ends(one.near),
+          percentile(one.beyond, 0.5),
+          ...one.votes,
+          one.parts,
+        ],
+      })),
+    },
+  ];
+}
+
+function measureSet(options: SetOptions, cache: string): Result {
   const plan = planSet(options);
   const truth = truthOf(plan);
-  const features = featuresOf(plan, name, cache);
-  const rows: Row[] = [];
-
-  const far = farPairs(features.length).map(([i, j]) =>
+  const features = featuresOf(plan, cache);
+  const votes = farPairs(features.length).map(([i, j]) =>
     stillMatches(features[i], features[j], matchDescriptors(features[i], features[j])),
   );
-  const turned = subjectTurned(far) === true;
-  rows.push({
-    what: `far pairs that vote for a turned subject (of ${far.length})`,
-    measured: [far.filter(({ still }) => still).length],
-  });
-  rows.push({
-    what: "turned subject called wrongly",
-    measured: [turned === (options.walk === "turned") ? 0 : 1],
-    bar: [0],
-  });
-
-  let start = cpu();
-  const chosen = voteForPairs(features);
-  rows.push({ what: "pairs chosen, CPU ms for it", measured: [chosen.length, cpu() - start] });
-  start = cpu();
-  const pairs = chosen.flatMap(([i, j]) => {
+  const turned = subjectTurned(votes) === true;
+  const pairs = voteForPairs(features).flatMap(([i, j]): AroundPair[] => {
     const all = matchDescriptors(features[i], features[j]);
     const matches = turned ? movingMatches(features[i], features[j], all) : all;
     const { inliers } = verifyMatches(features[i], features[j], matches, 1);
     return inliers.length > 0 ? [{ i, j, inliers, verifiedRatio: inliers.length / matches.length }] : [];
   });
-  rows.push({ what: "pairs verified, CPU ms for it", measured: [pairs.length, cpu() - start] });
-
-  // Two views. Turning the subject one way is walking around it the other way: the truth is in the subject's frame.
-  const cameras = features.map(({ widthPx, heightPx }) =>
-    intrinsicsOf(widthPx, heightPx, options.focalLength35Mm),
-  );
-  const errors: number[] = [];
-  const beyond: number[] = [];
-  start = cpu();
-  for (const { i, j, inliers } of pairs) {
-    const pose = relativePose(
-      raysOf(features[i], features[j], inliers, cameras[i], cameras[j]),
-      cameras[i].focalPx,
-    );
-    if (!pose) continue;
-    const [a, b] = [truth.photos[i], truth.photos[j]];
-    const step = multiply(b.rotation, transpose(a.rotation));
-    const error = rotationAngleDeg(pose.candidates[0].rotation, step);
-    const toward = (c: readonly number[]) => truth.subjectCentre.map((s, k) => s - c[k]);
-    (angleDegBetween(toward(a.cameraCentre), toward(b.cameraCentre)) <= 20 ? errors : beyond).push(error);
-  }
-  rows.push({ what: "CPU ms a pair for its pose", measured: [(cpu() - start) / pairs.length] });
-  rows.push({
-    what: `rotation of ${errors.length} pairs up to 20 degrees apart (median/p90/max)`,
-    measured: [percentile(errors, 0.5), percentile(errors, 0.9), Math.max(...errors)],
-    bar: [0.35, 1.6, 5],
-  });
-  rows.push({
-    what: `beyond (${beyond.length} pairs)`,
-    measured: [percentile(beyond, 0.5), percentile(beyond, 0.9), Math.max(...beyond)],
-  });
-
-  start = cpu();
   const facts = measureAround(
     features.map((one) => ({ features: one, focalLength35Mm: options.focalLength35Mm })),
     pairs,
     { turnedSubject: turned },
   );
-  rows.push({ what: "CPU ms for measureAround, two views included", measured: [cpu() - start] });
-  rows.push({
-    what: `parts (${facts.parts.map(({ photos }) => photos.length).join(", ")}), focal ${facts.focalSource} x ${facts.focalFactor.toFixed(3)}`,
-    measured: [facts.parts.length],
-    bar: [1],
-  });
   const part = facts.parts[0];
-  const azimuths: number[] = [];
-  const elevations: number[] = [];
-  let bands = 0;
-  let right = 0;
-  const first = truth.photos[part.cameras[0]?.photo ?? 0].azimuthDeg ?? 0;
-  for (const camera of part.cameras) {
-    const { azimuthDeg = 0, elevationDeg = 0 } = truth.photos[camera.photo];
-    azimuths.push(Math.abs(((camera.azimuthDeg - (azimuthDeg - first) + 900) % 360) - 180));
-    elevations.push(Math.abs(camera.elevationDeg - elevationDeg));
-    if ([15, 40, 65].some((border) => Math.abs(border - elevationDeg) < 8)) continue;
-    bands++;
-    if (part.bands.find(({ photos }) => photos.includes(camera.photo))?.name === bandOf(elevationDeg))
-      right++;
-  }
-  rows.push({
-    what: "azimuth (median/max)",
-    measured: [percentile(azimuths, 0.5), Math.max(...azimuths)],
-    bar: [1, 6],
-  });
-  rows.push({
-    what: "elevation (median/max), stated uncertainty of azimuth",
-    measured: [
-      percentile(elevations, 0.5),
-      Math.max(...elevations),
-      percentile(
-        part.cameras.map((c) => c.uncertaintyDeg),
-        0.5,
-      ),
-    ],
-  });
-  if (bands > 0) rows.push({ what: "band right", measured: [right / bands], bar: [0.98], atLeast: true });
-  for (const band of part.bands) {
-    const widest = [...band.steps].sort((p, q) => q.angleDeg - p.angleDeg)[0];
-    if (!widest) continue;
-    const [from, to] = [widest.fromPhoto, widest.toPhoto].map((photo) => truth.photos[photo].azimuthDeg ?? 0);
-    rows.push({
-      what: `widest step, ${band.name} (${band.photos.length} photos, closed ${band.closed}): said / true width`,
-      measured: [widest.widthDeg, (to - from + 360) % 360],
-    });
-  }
-  rows.push({ what: "confidence", measured: [part.confidence] });
-  return rows;
+  const placed = part.cameras.map(({ photo }) => photo);
+  const directions = trueDirections(truth, placed);
+  const clear = directions.map(({ elevationDeg: at }) => ![15, 40, 65].some((b) => Math.abs(b - at) < 8));
+  const trueSteps = coverageOf(
+    directions.map((direction, k) => ({ photo: placed[k], ...direction })),
+  ).bands.flatMap(({ steps }) => steps);
+  return {
+    turned: options.walk === "turned",
+    calledTurned: turned,
+    votes: [votes.filter(({ still }) => still).length, votes.length],
+    ...twoViewErrors(features, pairs, truth, options.focalLength35Mm),
+    rotations: rotationErrors(
+      (part.solution?.cameras ?? []).map(({ rotation }) => rotation),
+      placed.map((photo) => truth.photos[photo].rotation),
+    ),
+    azimuths: part.cameras.map(({ azimuthDeg }, k) =>
+      Math.abs(((azimuthDeg - directions[k].azimuthDeg + 540) % 360) - 180),
+    ),
+    elevations: part.cameras.map(({ elevationDeg }, k) =>
+      Math.abs(elevationDeg - directions[k].elevationDeg),
+    ),
+    bandsRight: part.cameras
+      .map(
+        ({ photo }, k) =>
+          part.bands.find(({ photos }) => photos.includes(photo))?.name ===
+          bandOf(directions[k].elevationDeg),
+      )
+      .filter((_, k) => clear[k]),
+    parts: facts.parts.length,
+    gaps: gapFigures(
+      trueSteps,
+      part.bands.flatMap(({ steps }) => steps),
+    ),
+  };
 }
 
-const [only, cache] = process.argv.slice(2);
-let missed = 0;
-for (const [name, options] of Object.entries(SETS)) {
-  if (only !== undefined && only !== "all" && only !== name) continue;
-  missed += printRows(name, rowsOf(name, options, cache));
+/** Around what the photos aim at: the subject's middle, or the axis it is turned on, which a handle puts off the middle. */
+function trueDirections({ photos, subjectCentre, walk }: Truth, which: readonly number[]) {
+  const aim = walk === "turned" ? [0, 0, subjectCentre[2]] : subjectCentre;
+  return directionsAround(
+    which.map((photo) => photos[photo].cameraCentre),
+    aim,
+    [0, 0, 1],
+  );
 }
-console.log(`\n${missed} bars missed`);
-process.exitCode = missed > 0 ? 1 : 0;
+
+/** Turning the subject one way is walking around it the other way: the truth is in the subject's frame. */
+function twoViewErrors(
+  features: readonly Features[],
+  pairs: readonly AroundPair[],
+  truth: Truth,
+  focalLength35Mm: number,
+): { near: number[]; beyond: number[] } {
+  const near: number[] = [];
+  const beyond: number[] = [];
+  const cameras = features.map(({ widthPx, heightPx }) => intrinsicsOf(widthPx, heightPx, focalLength35Mm));
+  const toward = ({ cameraCentre }: PhotoTruth) => truth.subjectCentre.map((s, k) => s - cameraCentre[k]);
+  for (const { i, j, inliers } of pairs) {
+    const rays = raysOf(features[i], features[j], inliers, cameras[i], cameras[j]);
+    const pose = relativePose(rays, cameras[i].focalPx);
+    if (!pose) continue;
+    const [a, b] = [truth.photos[i], truth.photos[j]];
+    const error = rotationAngleDeg(pose.candidates[0].rotation, multiply(b.rotation, transpose(a.rotation)));
+    (angleDegBetween(toward(a), toward(b)) <= 20 ? near : beyond).push(error);
+  }
+  return { near, beyond };
+}

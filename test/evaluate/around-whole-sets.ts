@@ -1,7 +1,7 @@
 /** Whole sets against exact truth: rotations, directions, bands, gaps, parts. */
 import { type AroundMeasures, measureAround } from "#goodgate/measure/around/around.js";
 import { bandOf } from "#goodgate/measure/around/bands.js";
-import { coverageOf, type Step } from "#goodgate/measure/around/coverage.js";
+import { coverageOf } from "#goodgate/measure/around/coverage.js";
 import {
   hemisphere,
   type RingOptions,
@@ -11,6 +11,7 @@ import {
 } from "../measure/around/synthetic.js";
 import { type SetOptions, shuffled, synthesise, trueDirections } from "../measure/around/whole-set.js";
 import { rotationErrors } from "./alignment.js";
+import { type GapFigures, gapFigures } from "./gaps.js";
 import { percentile, type Row, type Section } from "./table.js";
 
 type Walk = (random: () => number) => TrueCamera[];
@@ -101,7 +102,7 @@ const PLANS: readonly Plan[] = [
   { what: "hole of 34, no EXIF, true focal 31 mm", walk: without(middle, [100, 134]), withoutExif: true },
 ];
 
-interface Outcome {
+interface Outcome extends GapFigures {
   readonly rotations: readonly number[];
   readonly azimuths: readonly number[];
   readonly elevations: readonly number[];
@@ -109,10 +110,6 @@ interface Outcome {
   readonly bandsRight: readonly boolean[];
   readonly inParts: boolean;
   readonly closed: boolean;
-  readonly gaps: number;
-  readonly gapsFound: number;
-  readonly invented: number;
-  readonly widthErrors: readonly number[];
   readonly confidence: number;
   readonly focal: AroundMeasures["focalSource"];
 }
@@ -258,10 +255,8 @@ function summary(results: readonly { plan: Plan; outcomes: readonly Outcome[] }[
   ];
 }
 
-/** Mean direction between two angles, degrees in [-180, 180). */
+/** Difference of two azimuths, degrees in [-180, 180). */
 const off = (p: number, q: number): number => ((p - q + 540) % 360) - 180;
-const NARROWEST_GAP_DEG = 25;
-const COUNTS_AS_FOUND_DEG = 22;
 const TRUE_35_MM = 31;
 
 function runPlan(plan: Plan, seed: number): Outcome {
@@ -321,26 +316,5 @@ function runPlan(plan: Plan, seed: number): Outcome {
       compared.flatMap(({ trueSteps }) => trueSteps),
       compared.flatMap(({ steps }) => steps),
     ),
-  };
-}
-
-function gapFigures(
-  truth: readonly Step[],
-  said: readonly Step[],
-): Pick<Outcome, "gaps" | "gapsFound" | "invented" | "widthErrors"> {
-  const same = (p: Step) => (q: Step) => p.fromPhoto === q.fromPhoto && p.toPhoto === q.toPhoto;
-  const gaps = truth.filter(({ angleDeg }) => angleDeg >= NARROWEST_GAP_DEG);
-  const hits = gaps.map((gap) => said.find(same(gap)));
-  return {
-    gaps: gaps.length,
-    gapsFound: hits.filter((hit) => hit !== undefined && hit.angleDeg >= COUNTS_AS_FOUND_DEG).length,
-    widthErrors: gaps.flatMap((gap, k) => {
-      const hit = hits[k];
-      return hit ? [Math.abs(hit.widthDeg - gap.widthDeg)] : [];
-    }),
-    invented: said.filter(
-      (step) =>
-        step.angleDeg >= NARROWEST_GAP_DEG && (truth.find(same(step))?.angleDeg ?? 0) < COUNTS_AS_FOUND_DEG,
-    ).length,
   };
 }

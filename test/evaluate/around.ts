@@ -3,9 +3,14 @@
  * tables are kept in docs/evaluation-around.md.
  * usage: node build/test/evaluate/around.js [--seeds N] [--only WORD] [--save]
  */
+import { existsSync } from "node:fs";
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
+import { boards, stereoPairs } from "./around-boards.js";
+import { renderedSets } from "./around-rendered.js";
+import { speed } from "./around-speed.js";
+import { turnedSubjects } from "./around-turned.js";
 import { standingStill, twoViews } from "./around-two-views.js";
 import { wholeSets } from "./around-whole-sets.js";
 import { met, renderSection, type Section } from "./table.js";
@@ -18,10 +23,22 @@ const { values } = parseArgs({
   },
 });
 const seeds = Number(values.seeds);
+const data = [process.env.GOODGATE_TEST_DATA, join(".cache", "test-data")].find(
+  (path) => path && existsSync(path),
+);
 const parts: Readonly<Record<string, () => Promise<Section[]> | Section[]>> = {
+  speed: () => [speed()],
   "two-views": () => [twoViews(8 * seeds)],
   still: () => [standingStill(8 * seeds)],
   sets: () => wholeSets(seeds),
+  turned: () => [turnedSubjects(4 * seeds)],
+  rendered: () => renderedSets(join(".cache", "evaluate-around")),
+  boards: () => [boards()],
+  stereo: async () => {
+    const section = await stereoPairs(data);
+    if (!section) process.stderr.write("stereo pairs skipped, no data: run test/fetch-test-data.sh\n");
+    return section ? [section] : [];
+  },
 };
 
 const sections: Section[] = [];

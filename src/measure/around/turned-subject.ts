@@ -40,7 +40,7 @@ export const STILL_DEFAULTS: StillOptions = {
   fewestCells: 5,
   smallestShare: 0.2,
   smallestWidthRatio: 0.4,
-  smallestHeightRatio: 0.15,
+  smallestHeightRatio: 0.1,
 };
 
 const GRID = 8;
