@@ -225,7 +225,7 @@ class Problem {
   private reduce(limit: number, damping: number): void {
     const { tracks, size, shared } = this;
     const { h, b, rows, w, inverse, bp } = this.work;
-    const square = limit ** 2;
+    const square = limit * limit;
     h.fill(0);
     b.fill(0);
     w.fill(0);
@@ -234,44 +234,24 @@ class Problem {
     const jacobian = new Float64Array(2 * ROW);
     const residual = new Float64Array(2);
     const v = new Float64Array(6);
-    this.points.forEach((p, n) => {
+    for (let n = 0; n < this.points.length; n++) {
+      const p = this.points[n];
       const first = this.work.start[n];
       const lens = this.work.start[n + 1] - shared;
       v.fill(0);
       for (let a = 0; a < shared; a++) rows[lens + a] = size - shared + a;
       for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) {
         const inFront = this.slopes(p, k, jacobian, residual);
-        const ru = residual[0];
-        const rv = residual[1];
-        const root = square / (ru * ru + rv * rv + square);
+        const root = square / (residual[0] * residual[0] + residual[1] * residual[1] + square);
         const weight = inFront ? root * root : 0;
-        const camera = 6 * tracks.photo[k];
         const at = first + 6 * (k - tracks.start[p]);
-        for (let a = 0; a < K1 + shared; a++) {
-          const row = a < K1 ? camera + a : size - shared + a - K1;
-          const ja = weight * jacobian[a];
-          const jb = weight * jacobian[ROW + a];
-          b[row] -= ja * ru + jb * rv;
-          for (let e = 0; e <= a; e++) {
-            const column = e < K1 ? camera + e : size - shared + e - K1;
-            h[row * size + column] += ja * jacobian[e] + jb * jacobian[ROW + e];
-          }
-          const local = a < K1 ? at + a : lens + a - K1;
-          rows[local] = row;
-          for (let e = 0; e < 3; e++)
-            w[3 * local + e] += ja * jacobian[POINT + e] + jb * jacobian[ROW + POINT + e];
-        }
-        for (let a = 0; a < 3; a++) {
-          const ja = weight * jacobian[POINT + a];
-          const jb = weight * jacobian[ROW + POINT + a];
-          bp[3 * n + a] -= ja * ru + jb * rv;
-          for (let e = a; e < 3; e++)
-            v[a === 0 ? e : a + e + 1] += ja * jacobian[POINT + e] + jb * jacobian[ROW + POINT + e];
-        }
+        addObservation(this.work, jacobian, residual, weight, 6 * tracks.photo[k], size, shared);
+        addMixed(this.work, jacobian, weight, at, lens, 6 * tracks.photo[k], shared);
+        addPoint(bp, 3 * n, v, jacobian, residual, weight);
       }
       invertSymmetric(v, damping, inverse, 6 * n);
       eliminate(this.work, size, n);
-    });
+    }
   }
 
   /** What is known of the lens beforehand, as if it had been observed once. */
@@ -461,6 +441,68 @@ function workspaceFor(size: number, shared: number, points: readonly number[], t
     inverse: new Float64Array(6 * points.length),
     bp: new Float64Array(3 * points.length),
   };
+}
+
+/** One observation's share of the cameras' and the lens's own equations. */
+function addObservation(
+  { h, b }: Workspace,
+  jacobian: Float64Array,
+  residual: Float64Array,
+  weight: number,
+  camera: number,
+  size: number,
+  shared: number,
+): void {
+  const lens = size - shared;
+  for (let a = 0; a < K1 + shared; a++) {
+    const ja = weight * jacobian[a];
+    const jb = weight * jacobian[ROW + a];
+    const row = a < K1 ? camera + a : lens + a - K1;
+    const at = row * size;
+    b[row] -= ja * residual[0] + jb * residual[1];
+    const last = Math.min(a, K1 - 1);
+    for (let e = 0; e <= last; e++) h[at + camera + e] += ja * jacobian[e] + jb * jacobian[ROW + e];
+    for (let e = K1; e <= a; e++) h[at + lens + e - K1] += ja * jacobian[e] + jb * jacobian[ROW + e];
+  }
+}
+
+/** Its share of the mixed equations of unknowns and point. */
+function addMixed(
+  { w, rows }: Workspace,
+  jacobian: Float64Array,
+  weight: number,
+  at: number,
+  lens: number,
+  camera: number,
+  shared: number,
+): void {
+  for (let a = 0; a < K1 + shared; a++) {
+    const ja = weight * jacobian[a];
+    const jb = weight * jacobian[ROW + a];
+    const local = a < K1 ? at + a : lens + a - K1;
+    if (a < K1) rows[local] = camera + a;
+    w[3 * local] += ja * jacobian[POINT] + jb * jacobian[ROW + POINT];
+    w[3 * local + 1] += ja * jacobian[POINT + 1] + jb * jacobian[ROW + POINT + 1];
+    w[3 * local + 2] += ja * jacobian[POINT + 2] + jb * jacobian[ROW + POINT + 2];
+  }
+}
+
+/** Its share of the point's own equations: v is (xx, xy, xz, yy, yz, zz). */
+function addPoint(
+  bp: Float64Array,
+  at: number,
+  v: Float64Array,
+  jacobian: Float64Array,
+  residual: Float64Array,
+  weight: number,
+): void {
+  for (let a = 0; a < 3; a++) {
+    const ja = weight * jacobian[POINT + a];
+    const jb = weight * jacobian[ROW + POINT + a];
+    bp[at + a] -= ja * residual[0] + jb * residual[1];
+    for (let e = a; e < 3; e++)
+      v[a === 0 ? e : a + e + 1] += ja * jacobian[POINT + e] + jb * jacobian[ROW + POINT + e];
+  }
 }
 
 /** h -= w inverse wT and b -= w inverse bp of one point, lower triangle. */

@@ -130,9 +130,11 @@ function stepOf(
   const good: number[] = [];
   let front = 0;
   for (let k = 0; k < depths.inA.length; k++) {
-    const [xa, ya, xb, yb] = link.rays.subarray(4 * k, 4 * k + 4);
     // The angle between the rays must stand clear of the noise for a depth to mean something.
-    if (depths.parallax[k] < 2 * limit || sampsonSquared(e, xa, ya, xb, yb) > limit * limit) continue;
+    if (depths.parallax[k] < 2 * limit) continue;
+    const { rays } = link;
+    const off = sampsonSquared(e, rays[4 * k], rays[4 * k + 1], rays[4 * k + 2], rays[4 * k + 3]);
+    if (off > limit * limit) continue;
     good.push(k);
     if (depths.inA[k] > 0 && depths.inB[k] > 0) front++;
     if (depths.inA[k] < 0 && depths.inB[k] < 0) front--;

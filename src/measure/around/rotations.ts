@@ -37,6 +37,8 @@ const SPREADING_PASSES = 3;
 const SPREADING_SCALE = (3 * Math.PI) / 180;
 const ABSOLUTE_PASSES = 7;
 const PASSES = 20;
+/** A change this small (radians) is the last: the noise of a link is a hundred times as large. */
+const SETTLED = 3e-5;
 /** Residuals under this (radians, 0.3 degree) are noise of a good link: they all weigh alike. */
 const NOISE = 0.005;
 /** Matches of a link that is believed against the others: twice what makes a link, so no chance likeness of patterns. */
@@ -169,7 +171,7 @@ function average(
       largest = Math.max(largest, length(w));
       rotations[i] = multiply(rotations[i], rotationFromAxisAngle(w));
     }
-    if (largest < 1e-7 && pass > ABSOLUTE_PASSES) {
+    if (largest < SETTLED && pass > ABSOLUTE_PASSES) {
       for (const e of live) disagreement(links[e], e, rotations, chosen, residual);
       return;
     }
