@@ -176,14 +176,16 @@ export const cleanDemo: SetOptions = {
   faults: [],
 };
 
-/** The set of `goodgate demo`: the clean one with a handful of faults. */
+/** The set of `goodgate demo`: the clean one with a handful of faults, and two places left out. */
 export const defaultDemo: SetOptions = {
   ...cleanDemo,
   seed: 7,
   rings: [
     { elevationDeg: 10, photos: 24, startDeg: 0, spanDeg: 360 },
-    { elevationDeg: 32, photos: 22, startDeg: 0, spanDeg: 360 },
+    { elevationDeg: 32, photos: 24, startDeg: 0, spanDeg: 360 },
   ],
+  // Two places of the upper ring, at 105 and 120 degrees.
+  skippedArcs: [{ ring: 1, fromDeg: 100, toDeg: 125 }],
   faults: [
     { photo: 5, fault: { kind: "defocus", sigmaPx: 3 } },
     { photo: 9, fault: { kind: "exposure", stops: 1, said: false } },
@@ -192,8 +194,9 @@ export const defaultDemo: SetOptions = {
     { photo: 20, fault: { kind: "exposure", stops: -0.8, said: false } },
     { photo: 25, fault: { kind: "exposure", stops: 3, said: true } },
     { photo: 29, fault: { kind: "colour-cast", redStops: 0.45, blueStops: -0.45 } },
-    { photo: 33, fault: { kind: "stray", subject: "lamp" } },
-    { photo: 36, fault: { kind: "defocus", sigmaPx: 2.5 } },
+    { photo: 32, fault: { kind: "stray", subject: "lamp" } },
+    { photo: 35, fault: { kind: "defocus", sigmaPx: 2.5 } },
+    { photo: 35, fault: { kind: "retake" } },
     { photo: 40, fault: { kind: "zoom", factor: 1.8, digital: true } },
     { photo: 43, fault: { kind: "location" } },
   ],

@@ -3,7 +3,7 @@ import { directionOf, type PhotoPlan, type SetPlan } from "./plan.js";
 import { apply, type Matrix3, multiply, radians, rotationAbout, type Vector3 } from "./vector.js";
 
 /** Grows when the renderer draws the same options differently: an older set is rendered again. */
-export const demoVersion = 1;
+export const demoVersion = 2;
 
 /** What is true of one photo. All of it is about the upright picture. */
 export interface PhotoTruth {

@@ -34,8 +34,25 @@ function checkFor(fault: Fault): string | undefined {
   }
 }
 
-/** The findings that a set's faults ask for, one a photo, or one a pair of twins. */
+/** The findings that a set asks for: one a photo with a fault, one a pair of twins, one a skipped arc. */
 export function expectedFindings(truth: Truth): Expected[] {
+  return [...faultFindings(truth), ...truth.skippedArcs.map((arc) => gapFinding(arc, truth))];
+}
+
+/** A skipped arc leaves a gap between the photos of its ring that stand before and after it. */
+function gapFinding({ ring, fromDeg, toDeg }: Truth["skippedArcs"][number], truth: Truth): Expected {
+  const stands = truth.photos.filter((photo) => photo.ring === ring && photo.azimuthDeg !== undefined);
+  const nearest = (offset: (azimuthDeg: number) => number): string =>
+    stands.reduce((a, b) => (offset(b.azimuthDeg!) < offset(a.azimuthDeg!) ? b : a)).file;
+  const turn = (degrees: number): number => ((degrees % 360) + 360) % 360;
+  const ends = new Set([
+    nearest((azimuthDeg) => turn(fromDeg - azimuthDeg)),
+    nearest((azimuthDeg) => turn(azimuthDeg - toDeg)),
+  ]);
+  return { check: "gap", photos: stands.map(({ file }) => file).filter((file) => ends.has(file)) };
+}
+
+function faultFindings(truth: Truth): Expected[] {
   return truth.photos.flatMap(({ file, faults }, i) =>
     faults.flatMap((fault) => {
       const check = checkFor(fault);

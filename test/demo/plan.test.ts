@@ -128,12 +128,12 @@ describe("the plan of a set", () => {
     });
   });
 
-  test("the demo has 48 photos in two rings and every kind of fault it is there for", () => {
+  test("the demo has 49 photos in two rings and every kind of fault it is there for", () => {
     const { photos } = planSet(defaultDemo);
-    expect(photos).toHaveLength(48);
+    expect(photos).toHaveLength(49);
     const kinds = new Set(photos.flatMap((photo) => photo.faults.map((fault) => fault.kind)));
     expect([...kinds].sort()).toEqual(
-      ["colour-cast", "defocus", "exposure", "location", "motion", "stray", "twin", "zoom"].sort(),
+      ["colour-cast", "defocus", "exposure", "location", "motion", "retake", "stray", "twin", "zoom"].sort(),
     );
     expect(planSet(cleanDemo).photos.every((photo) => photo.faults.length === 0)).toBe(true);
   });
