@@ -1,12 +1,13 @@
 import { defaultLimits, judge } from "./checks/index.js";
 import { type FolderListing, listFolder } from "./gather/folder.js";
+import { onceEach } from "./gather/once.js";
 import { captureOrder, type Ordered } from "./gather/order.js";
 import { type PhotosRead, type ReadPhoto, Run, type RunOptions } from "./gather/run.js";
 import { measureAround } from "./measure/around/around.js";
 import { aroundFacts } from "./measure/around/facts.js";
 import { voteForPairs } from "./measure/around/select-pairs.js";
 import { comparableFacts } from "./measure/set/comparable.js";
-import { linkPhotos } from "./measure/set/link.js";
+import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
 import { countsOf } from "./report/counts.js";
@@ -101,7 +102,7 @@ async function measureSet(
       features: pointsOf(run.dataOf(photo).features),
       focalLength35Mm: photo.exif.focalLength35Mm,
     })),
-    pairs.map(({ a, b, inliers, facts, pose }) => ({
+    betweenFirsts(pairs, firstCopies(photos)).map(({ a, b, inliers, facts, pose }) => ({
       i: a,
       j: b,
       inliers,
@@ -123,6 +124,20 @@ async function measureSet(
       spanDeg,
     ),
   });
+}
+
+/** For each photo, the first in order whose file holds the same bytes: a copy shows no other view. */
+function firstCopies(photos: readonly ReadPhoto[]): number[] {
+  const { firsts, placeOf } = onceEach([...photos.keys()], (i) => photos[i].contentHash);
+  return placeOf.map((place) => firsts[place]);
+}
+
+/** Pairs of different photos, each once, copies standing for their firsts. */
+function betweenFirsts<P extends Candidate>(pairs: readonly P[], firstOf: readonly number[]): readonly P[] {
+  const different = pairs
+    .map((pair) => ({ ...pair, a: firstOf[pair.a], b: firstOf[pair.b] }))
+    .filter(({ a, b }) => a < b);
+  return onceEach(different, ({ a, b }) => `${a} ${b}`).firsts;
 }
 
 /** Keypoints of one photo after another. */

@@ -67,6 +67,8 @@ export interface LeftAlone {
   /** Photos in folders inside, which were not entered, and how many folders hold them. */
   readonly photosInside: number;
   readonly foldersInside: number;
+  /** Folders inside that should have been entered and could not be. */
+  readonly closedFolders: readonly string[];
 }
 
 /** A raw photo is judged by the JPEG that the camera stored inside it. */

@@ -1,7 +1,7 @@
-import type { Stats } from "node:fs";
+import type { BigIntStats } from "node:fs";
 import { open, readdir, stat } from "node:fs/promises";
 import { basename, join, resolve, sep } from "node:path";
-import type { FileKind, LeftAlone, UnreadableFile } from "../types.js";
+import type { FileKind, LeftAlone } from "../types.js";
 import { errorCode, GatherError, printable } from "./errors.js";
 import { kindFromName, kindOf, SNIFF_BYTES } from "./kind.js";
 import { compareNatural } from "./natural.js";
@@ -19,6 +19,8 @@ export interface PhotoFile {
   /** To open it with. */
   readonly path: FilePath;
   readonly kind: PhotoKind;
+  /** The same for all links to one file; absent where the file system does not tell. */
+  readonly identity?: string;
 }
 
 export interface FolderListing {
@@ -26,8 +28,6 @@ export interface FolderListing {
   readonly name: string;
   /** In natural order of their names. */
   readonly photos: readonly PhotoFile[];
-  /** Folders inside that may not be listed, their names with a "/" behind. */
-  readonly unreadable: readonly UnreadableFile[];
   /** Files of no photo kind: notes, videos, sidecars. Hidden and system files are not counted. */
   readonly otherFiles: number;
   /** Absent where there is nothing to say of it. */
@@ -67,16 +67,17 @@ function isSkipped(name: string): boolean {
 export async function listFolder(folder: string, options: ListOptions = {}): Promise<FolderListing> {
   const found = await walk(folder, options);
   const { photos, rawBeside } = withoutRawBeside(found.photos);
-  if (photos.length === 0 && found.unreadable.length === 0) throw noPhotos(folder, found);
+  if (photos.length === 0) throw noPhotos(folder, found);
   const { liveVideos, sidecars } = companions(found.others, photos);
   const inside = options.recursive ? NOTHING_INSIDE : await photosInside(found.folders, options.signal);
-  const leftAlone = { rawBeside, liveVideos, sidecars, ...inside };
+  const closedFolders = found.closed;
+  const leftAlone = { rawBeside, liveVideos, sidecars, ...inside, closedFolders };
+  const counted = rawBeside.length + liveVideos + sidecars + inside.photosInside + closedFolders.length;
   return {
     name: ownName(folder),
     photos,
-    unreadable: found.unreadable,
     otherFiles: found.others.length,
-    ...(rawBeside.length + liveVideos + sidecars + inside.photosInside > 0 && { leftAlone }),
+    ...(counted > 0 && { leftAlone }),
   };
 }
 
@@ -86,12 +87,13 @@ interface Found {
   readonly others: string[];
   /** Folders inside that were not entered. */
   readonly folders: Entry[];
-  readonly unreadable: UnreadableFile[];
+  /** Folders inside that could not be entered. */
+  readonly closed: string[];
 }
 
 /** Goes through the folder and, where asked, those inside: real ones first, then those that links lead to. */
 async function walk(folder: string, { recursive = false, signal }: ListOptions): Promise<Found> {
-  const found: Found = { photos: [], others: [], folders: [], unreadable: [] };
+  const found: Found = { photos: [], others: [], folders: [], closed: [] };
   const entered = new Set([await identityOf(folder)]);
   const waiting: Entry[] = [];
   const linked: Entry[] = [];
@@ -101,10 +103,10 @@ async function walk(folder: string, { recursive = false, signal }: ListOptions):
   for (;;) {
     for (const entry of entries) {
       signal?.throwIfAborted();
-      const kind = await classify(entry);
+      const { kind, identity } = await classify(entry);
       if (kind === "folder") (!recursive ? found.folders : entry.isLink ? linked : waiting).push(entry);
       else if (kind === "other") found.others.push(entry.file);
-      else found.photos.push({ file: entry.file, path: entry.path, kind });
+      else found.photos.push({ file: entry.file, path: entry.path, kind, ...(identity && { identity }) });
     }
     const next = waiting.shift() ?? linked.shift();
     if (next === undefined) break;
@@ -114,8 +116,8 @@ async function walk(folder: string, { recursive = false, signal }: ListOptions):
     entered.add(identity);
     try {
       entries = await readEntries(next.path, `${next.file}/`);
-    } catch (error) {
-      found.unreadable.push({ file: `${next.file}/`, reason: closedReason(errorCode(error)) });
+    } catch {
+      found.closed.push(next.file);
     }
   }
   const byName = (a: { file: string }, b: { file: string }): number => compareNatural(a.file, b.file);
@@ -124,20 +126,17 @@ async function walk(folder: string, { recursive = false, signal }: ListOptions):
   return found;
 }
 
-/** What tells a folder from all others, whatever path leads to it; undefined where it cannot be asked. */
+/** What tells a file or folder from all others, whatever path leads to it; undefined where there is no telling. */
 async function identityOf(path: FilePath): Promise<string | undefined> {
   try {
-    const { dev, ino } = await stat(pathLike(path), { bigint: true });
-    return `${dev}:${ino}`;
+    return identityIn(await stat(pathLike(path), { bigint: true }));
   } catch {
     return undefined;
   }
 }
 
-function closedReason(code: string | undefined): string {
-  return code === "EACCES" || code === "EPERM"
-    ? "this user may not look into the folder: change its permissions"
-    : `the folder cannot be listed (${code ?? "unknown error"}): copy it again`;
+function identityIn({ dev, ino }: BigIntStats): string | undefined {
+  return ino === 0n ? undefined : `${dev}:${ino}`;
 }
 
 // ---------------------------------------------------------------- what belongs to photos
@@ -278,8 +277,14 @@ function notListed(folder: string, error: unknown): GatherError {
   }
 }
 
-function noPhotos(folder: string, { others, folders }: Found): GatherError {
+function noPhotos(folder: string, { others, folders, closed }: Found): GatherError {
   const shown = printable(folder);
+  if (closed.length > 0)
+    return new GatherError(
+      PHOTOS,
+      `${printable(join(folder, closed[0]))} may not be looked into`,
+      "change its permissions, or copy the photos to a folder of your own",
+    );
   const kinds = "a folder with photos (JPEG, HEIC, PNG, WebP, TIFF, AVIF or raw)";
   if (folders.length > 0) {
     const first = printable(join(folder, folders[0].file));
@@ -296,19 +301,23 @@ function noPhotos(folder: string, { others, folders }: Found): GatherError {
   return new GatherError(kinds, `${shown} holds ${files} and no photo`, "copy the photos into it first");
 }
 
-async function classify({ name, path }: Entry): Promise<FileKind | "folder"> {
-  let stats: Stats;
+interface Classified {
+  readonly kind: FileKind | "folder";
+  readonly identity?: string | undefined;
+}
+
+async function classify({ name, path }: Entry): Promise<Classified> {
+  let stats: BigIntStats;
   try {
-    stats = await stat(pathLike(path));
+    stats = await stat(pathLike(path), { bigint: true });
   } catch {
     // A link to nothing, or a file that vanished after the listing: reading it will say so.
-    return kindFromName(name);
+    return { kind: kindFromName(name) };
   }
-  if (stats.isDirectory()) return "folder";
+  if (stats.isDirectory()) return { kind: "folder" };
   // A pipe or socket is never opened: that could wait for ever.
-  if (!stats.isFile()) return "other";
-  if (kindFromName(name) === "other") return "other";
-  return kindOf(name, await firstBytes(path));
+  if (!stats.isFile() || kindFromName(name) === "other") return { kind: "other" };
+  return { kind: kindOf(name, await firstBytes(path)), identity: identityIn(stats) };
 }
 
 /** The start of a file; empty where it cannot be read, which reading the photo will report. */

@@ -4,6 +4,7 @@ import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, UnreadableFile, UnsupportedFile } from "../types.js";
 import { GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
+import { onceEach } from "./once.js";
 import { KeptPairs } from "./store/pairs.js";
 import { type PhotoData, type PhotoDataRef, photoData } from "./store/photo-data.js";
 import { prune } from "./store/prune.js";
@@ -72,15 +73,18 @@ export class Run {
   }
 
   /** Reads and measures all photos of a folder. @throws GatherError where none can be read */
-  async measurePhotos({ photos, unreadable: closed }: FolderListing): Promise<PhotosRead> {
-    const tasks = photos.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
-    const found: PhotosRead = { read: [], unreadable: [...closed], unsupported: [] };
+  async measurePhotos({ photos }: FolderListing): Promise<PhotosRead> {
+    // Links to one file are read once, and share what was found.
+    const { firsts, placeOf } = onceEach(photos, ({ identity }) => identity);
+    const tasks = firsts.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
+    const found: PhotosRead = { read: [], unreadable: [], unsupported: [] };
     const outcomes = await this.#runAll(tasks, "photos", photoLimitMs(this.#pool.jobs));
-    for (const [i, outcome] of outcomes.entries()) {
-      if (!outcome.ok) found.unreadable.push({ file: photos[i].file, reason: failureReason(outcome.error) });
-      else if ("unreadable" in outcome.value) found.unreadable.push(outcome.value.unreadable);
-      else if ("unsupported" in outcome.value) found.unsupported.push(outcome.value.unsupported);
-      else found.read.push({ ...outcome.value.facts, data: outcome.value.data });
+    for (const [i, { file }] of photos.entries()) {
+      const outcome = outcomes[placeOf[i]];
+      if (!outcome.ok) found.unreadable.push({ file, reason: failureReason(outcome.error) });
+      else if ("unreadable" in outcome.value) found.unreadable.push({ ...outcome.value.unreadable, file });
+      else if ("unsupported" in outcome.value) found.unsupported.push({ ...outcome.value.unsupported, file });
+      else found.read.push({ ...outcome.value.facts, file, data: outcome.value.data });
     }
     if (found.read.length === 0) throw noneReadable(found);
     return found;
@@ -119,8 +123,13 @@ export class Run {
       return keyA && keyB && kept?.get(keyA, keyB);
     });
     const missing = candidates.filter((_, i) => earlier[i] === undefined);
-    const tasks = missing.map(({ a, b }) => pairTaskOf(photos[a], photos[b], movingOnly));
-    const measured = (await this.#runAll(tasks, "pairs")).map(answerOf);
+    // Copies of a photo need no comparing anew.
+    const { firsts, placeOf } = onceEach(missing, ({ a, b }) =>
+      [photos[a].contentHash, photos[b].contentHash].join(),
+    );
+    const tasks = firsts.map(({ a, b }) => pairTaskOf(photos[a], photos[b], movingOnly));
+    const answers = (await this.#runAll(tasks, "pairs")).map(answerOf);
+    const measured = placeOf.map((place) => answers[place]);
     missing.forEach(({ a, b }, i) => {
       const [keyA, keyB] = [keyOf(a), keyOf(b)];
       if (keyA && keyB) kept?.add(keyA, keyB, measured[i]);

@@ -184,8 +184,8 @@ function subjectEntry({ source, measures }: SubjectFacts): SubjectFacts {
 }
 
 function leftAloneEntry(leftAlone: LeftAlone): LeftAlone {
-  const { rawBeside, liveVideos, sidecars, photosInside, foldersInside } = leftAlone;
-  return { rawBeside, liveVideos, sidecars, photosInside, foldersInside };
+  const { rawBeside, liveVideos, sidecars, photosInside, foldersInside, closedFolders } = leftAlone;
+  return { rawBeside, liveVideos, sidecars, photosInside, foldersInside, closedFolders };
 }
 
 function exifEntry(exif: Exif): Exif {

@@ -213,7 +213,16 @@ describe("photos-inside", () => {
   const inside = (photosInside: number, foldersInside: number) =>
     judged(
       photosInsideCheck,
-      good(3, { leftAlone: { rawBeside: [], liveVideos: 0, sidecars: 0, photosInside, foldersInside } }),
+      good(3, {
+        leftAlone: {
+          rawBeside: [],
+          liveVideos: 0,
+          sidecars: 0,
+          photosInside,
+          foldersInside,
+          closedFolders: [],
+        },
+      }),
     ).findings;
 
   test("says how many photos were not looked at, and the way to have them looked at", () => {
@@ -223,6 +232,16 @@ describe("photos-inside", () => {
     );
     expect(inside(1, 1)[0]!.message).toBe("1 photo lies in a folder inside this one and was not looked at.");
     expect(inside(1, 1)[0]!.advice).toContain("--recursive");
+  });
+
+  test("a folder that should have been entered and could not be fails the set", () => {
+    const leftAlone = { rawBeside: [], liveVideos: 0, sidecars: 0, photosInside: 0, foldersInside: 0 };
+    const found = judged(
+      photosInsideCheck,
+      good(3, { leftAlone: { ...leftAlone, closedFolders: ["card"] } }),
+    );
+    expect(found.findings).toMatchObject([{ about: "set", severity: "reshoot", photos: [] }]);
+    expect(found.findings[0]!.message).toContain("The folder card could not be looked into");
   });
 
   test("says nothing where there are none", () => {

@@ -41,7 +41,9 @@ describe("listing a folder", () => {
     put("urn.dng", "II*\0");
     put("notes.txt");
     put("way round.mov");
-    expect(await listFolder(folder)).toEqual({
+    const { photos: listed, ...rest } = await listFolder(folder);
+    for (const { identity } of listed) expect(identity).toMatch(/^\d+:\d+$/);
+    expect({ ...rest, photos: listed.map(({ identity: _, ...photo }) => photo) }).toEqual({
       name: "stoneware jug",
       photos: [
         { file: "jug9.JPEG", path: join(folder, "jug9.JPEG"), kind: "jpeg" },
@@ -52,7 +54,6 @@ describe("listing a folder", () => {
         { file: "toad.tif", path: join(folder, "toad.tif"), kind: "tiff" },
         { file: "urn.dng", path: join(folder, "urn.dng"), kind: "raw" },
       ],
-      unreadable: [],
       otherFiles: 2,
     });
   });
@@ -102,6 +103,7 @@ describe("listing a folder", () => {
       sidecars: 2,
       photosInside: 0,
       foldersInside: 0,
+      closedFolders: [],
     });
   });
 
@@ -113,6 +115,14 @@ describe("listing a folder", () => {
     symlinkSync("loop.jpg", join(folder, "loop.jpg"));
     const { photos } = await listFolder(folder);
     expect(photos.map(({ file }) => file)).toEqual(["broken.jpg", "jug.jpg", "link.jpg", "loop.jpg"]);
+  });
+
+  it("tells links to one file by its identity", async () => {
+    put("a.jpg", await jpeg(quarters()));
+    symlinkSync("a.jpg", join(folder, "b.jpg"));
+    put("c.jpg", await jpeg(quarters()));
+    const [a, b, c] = (await listFolder(folder)).photos.map(({ identity }) => identity);
+    expect([a === b, a === c]).toEqual([true, false]);
   });
 
   it.skipIf(process.platform === "win32")("never opens a pipe, even one named .jpg", async () => {
@@ -216,10 +226,8 @@ describe("folders inside", () => {
     put("jug.jpg");
     chmodSync(join(folder, "closed"), 0);
     try {
-      const { unreadable } = await listFolder(folder, { recursive: true });
-      expect(unreadable).toEqual([
-        { file: "closed/", reason: "this user may not look into the folder: change its permissions" },
-      ]);
+      const { leftAlone } = await listFolder(folder, { recursive: true });
+      expect(leftAlone?.closedFolders).toEqual(["closed"]);
     } finally {
       chmodSync(join(folder, "closed"), 0o700);
     }

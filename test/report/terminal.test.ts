@@ -176,7 +176,7 @@ describe("renderTerminal", () => {
   });
 
   test("files that were left alone are counted by what they are", () => {
-    const leftAlone = { liveVideos: 3, sidecars: 1, photosInside: 0, foldersInside: 0 };
+    const leftAlone = { liveVideos: 3, sidecars: 1, photosInside: 0, foldersInside: 0, closedFolders: [] };
     const told = (rawBeside: string[]) =>
       plain(
         report(facts([photo("jug_001.jpg")], { otherFiles: 6, leftAlone: { ...leftAlone, rawBeside } })),
