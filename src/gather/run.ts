@@ -75,7 +75,7 @@ export class Run {
   /** Reads and measures all photos of a folder. @throws GatherError where none can be read */
   async measurePhotos({ photos }: FolderListing): Promise<PhotosRead> {
     // Links to one file are read once, and share what was found.
-    const { firsts, placeOf } = onceEach(photos, ({ identity }) => identity);
+    const { firsts, placeOf } = onceEach(photos, ({ identity, kind }) => identity && `${kind} ${identity}`);
     const tasks = firsts.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
     const found: PhotosRead = { read: [], unreadable: [], unsupported: [] };
     const outcomes = await this.#runAll(tasks, "photos", photoLimitMs(this.#pool.jobs));
