@@ -89,6 +89,7 @@ async function measureSet(
     (candidates) => run.measurePairs(photos, candidates, turnedSubject === true),
     ({ facts }) => facts.verifiedMatches > 0,
   );
+  await run.endThreads();
   const pairs = linking.compared.map(({ a, b, result }) => ({
     a,
     b,

@@ -66,8 +66,13 @@ export class Run {
     );
   }
 
+  /** No more photos or pairs: gives the threads' memory back. */
+  endThreads(): Promise<void> {
+    return this.#pool.close();
+  }
+
   async close(): Promise<void> {
-    await Promise.all([this.#pool.close(), this.#pruning]);
+    await Promise.all([this.endThreads(), this.#pruning]);
     this.#leave();
     process.off("exit", this.#leave);
   }

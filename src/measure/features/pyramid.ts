@@ -16,9 +16,9 @@ export interface Octave {
   readonly height: number;
   /** One pixel of this octave in pixels of the pyramid's base: 1, 2, 4... */
   readonly step: number;
-  /** Gaussian k has sigma BASE_SIGMA * 2 ^ ((firstLevel + k) / LEVELS) px of this octave. */
+  /** Gaussian k has sigma BASE_SIGMA * 2 ^ ((firstLevel + k) / LEVELS) px of this octave; up to level LEVELS. */
   readonly gaussians: readonly Address[];
-  /** Gaussian k + 1 less Gaussian k. They stand only until the next octave is built. */
+  /** Gaussian k + 1 less Gaussian k, one level further. They stand only until the next octave is built. */
   readonly differences: readonly Address[];
   readonly firstLevel: number;
 }
@@ -82,8 +82,10 @@ export function* buildPyramid(base: FloatImage, factor: number, room: Room): Gen
   let { width, height } = base;
   const level = () => room.take(4 * width * height);
   const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
+  const row = room.take(4 * width);
   let gaussians = [level()];
-  blurInto(base.at, width, height, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], 0, line, room);
+  const first = { at: gaussians[0], step: 4 * width };
+  blurInto(base, CAMERA_SIGMA * factor, BASE_SIGMA, first, 0, line, room);
   // The base is not needed any more: it takes a difference. The second octave has one more, of a quarter of the size.
   const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(width * height)];
   for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
@@ -93,11 +95,13 @@ export function* buildPyramid(base: FloatImage, factor: number, room: Room): Gen
       kernels().subtractRow(gaussians[1], gaussians[0], width * height, differences[0]);
     }
     for (let k = 1; k <= LEVELS + 1; k++) {
-      const from = gaussians[gaussians.length - 1];
-      const out = level();
+      const from = { width, height, at: gaussians[gaussians.length - 1] };
       const difference = differences[gaussians.length - 1];
-      blurInto(from, width, height, sigmaOf(k - 1), sigmaOf(k), out, difference, line, room);
-      gaussians.push(out);
+      if (k <= LEVELS) gaussians.push(level());
+      // The last Gaussian is wanted for its difference alone: its rows go one over the other.
+      const out =
+        k <= LEVELS ? { at: gaussians[gaussians.length - 1], step: 4 * width } : { at: row, step: 0 };
+      blurInto(from, sigmaOf(k - 1), sigmaOf(k), out, difference, line, room);
     }
     yield { width, height, step, gaussians, differences, firstLevel };
     const last = [LEVELS - 1, LEVELS].map((k) => gaussians[k - firstLevel]);
@@ -120,15 +124,14 @@ function sigmaOf(level: number): number {
 
 /**
  * Brings an image of blur `sigma` to blur `wanted`; it is copied where it is as soft already.
+ * @param out address of the first row, and bytes to the next
  * @param difference receives the result less the source; 0 where it is not wanted
  */
 function blurInto(
-  source: Address,
-  width: number,
-  height: number,
+  { at: source, width, height }: FloatImage,
   sigma: number,
   wanted: number,
-  out: Address,
+  out: { readonly at: Address; readonly step: number },
   difference: Address,
   line: Address,
   room: Room,
@@ -138,18 +141,8 @@ function blurInto(
   const at = room.copy(weights);
   const { blurRow } = kernels();
   for (let y = 0; y < height; y++) {
-    const row = 4 * y * width;
-    blurRow(
-      source,
-      width,
-      height,
-      y,
-      at,
-      weights.length - 1,
-      line,
-      out + row,
-      difference === 0 ? 0 : difference + row,
-    );
+    const to = difference === 0 ? 0 : difference + 4 * y * width;
+    blurRow(source, width, height, y, at, weights.length - 1, line, out.at + y * out.step, to);
   }
 }
 
