@@ -4,12 +4,14 @@ import { decodePhoto } from "#goodgate/gather/decode.js";
 import { measureAround } from "#goodgate/measure/around/around.js";
 import { aroundFacts } from "#goodgate/measure/around/facts.js";
 import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
+import { movingMatches } from "#goodgate/measure/around/turned-subject.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
-import { measurePhoto } from "#goodgate/measure/photo/photo.js";
+import { measurePhoto, type PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
 import { linkPhotos } from "#goodgate/measure/set/link.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
-import type { Facts, Features, MeasuredPhoto, RgbImage } from "#goodgate/types.js";
+import { type Subject, subjectOf } from "#goodgate/measure/subject/subject.js";
+import type { Exif, Facts, RgbImage } from "#goodgate/types.js";
 import type { EvaluationSet, Injected } from "./sets.js";
 
 export interface MeasuredSet {
@@ -21,45 +23,68 @@ export interface MeasuredSet {
 
 /** The facts of a set as the audit would gather them, each photo written as JPEG and read back. */
 export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
-  const photos: (MeasuredPhoto & { features: Features })[] = [];
+  const photos: MeasuredPixels[] = [];
   for (const index of set.injected.keys()) {
     const jpeg = await encode(await set.photo(index));
-    const { widthPx, heightPx, measures, tiles, features } = measurePhoto(await decodePhoto(jpeg), 1);
     photos.push({
+      ...measurePhoto(await decodePhoto(jpeg), 1),
       file: `${String(index + 1).padStart(3, "0")}.jpg`,
-      widthPx,
-      heightPx,
       contentHash: createHash("sha256").update(jpeg).digest("hex"),
       exif: { hasLocation: false },
-      measures,
-      tiles,
-      features,
     });
   }
+  const { facts } = await gatherFacts(set.name, photos);
+  return { name: set.name, origin: set.origin, injected: set.injected, facts };
+}
+
+/** One photo after its pixels were measured. */
+export interface MeasuredPixels extends PhotoMeasurement {
+  readonly file: string;
+  readonly contentHash: string;
+  readonly exif: Exif;
+}
+
+/** All that the audit makes of measured photos: pairs, geometry, subject, facts. */
+export async function gatherFacts(
+  name: string,
+  photos: readonly MeasuredPixels[],
+  turnedSubject = false,
+): Promise<{ facts: Facts; subject: Subject }> {
   const { compared, comparedWith } = await linkPhotos(
     photos.length,
     voteForPairs(photos.map(({ features }) => features)),
     async (candidates) =>
-      candidates.map(({ a, b }) => measurePair(photos[a].features, photos[b].features, 1)),
+      candidates.map(({ a, b }) =>
+        measurePair(photos[a].features, photos[b].features, 1, turnedSubject ? movingMatches : undefined),
+      ),
     ({ facts }) => facts.verifiedMatches > 0,
   );
   const pairs = compared.map(({ a, b, result }) => ({ a, b, ...result }));
+  const links = pairs.map(({ a, b, inliers, facts }) => ({
+    i: a,
+    j: b,
+    inliers,
+    verifiedRatio: facts.verifiedRatio,
+  }));
   const around = measureAround(
-    photos,
-    pairs.map(({ a, b, inliers, facts }) => ({
-      i: a,
-      j: b,
-      inliers,
-      verifiedRatio: facts.verifiedRatio,
-    })),
+    photos.map(({ features, exif }) => ({ features, focalLength35Mm: exif.focalLength35Mm })),
+    links,
+    turnedSubject ? { turnedSubject } : {},
   );
   const solved = solvedMeasures(photos.length, pairs, comparedWith);
+  const subject = subjectOf(photos, links, around.parts);
   const facts: Facts = roundFacts<Facts>({
-    folder: set.name,
+    folder: name,
     orderedBy: "file name",
-    photos: photos.map(({ features: _, ...photo }, i) => ({
-      ...photo,
-      measures: { ...photo.measures, ...solved[i] },
+    photos: photos.map(({ file, contentHash, exif, widthPx, heightPx, measures, tiles }, i) => ({
+      file,
+      widthPx,
+      heightPx,
+      contentHash,
+      exif,
+      measures: { ...measures, ...solved[i] },
+      tiles,
+      subject: subject.facts[i],
     })),
     pairs: pairs.map(({ a, b, facts: pair }) => ({ a: photos[a].file, b: photos[b].file, ...pair })),
     around: aroundFacts(
@@ -71,7 +96,7 @@ export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
     unsupported: [],
     otherFiles: 0,
   });
-  return { name: set.name, origin: set.origin, injected: set.injected, facts };
+  return { facts, subject };
 }
 
 function encode({ width, height, data }: RgbImage): Promise<Buffer> {

@@ -16,15 +16,12 @@ import {
   subjectTruth,
 } from "#goodgate/demo/index.js";
 import { decodePhoto } from "#goodgate/gather/decode.js";
-import { measurePhoto, type PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
+import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import { tileGrid } from "#goodgate/measure/photo/tiles.js";
-import type { Exif } from "#goodgate/types.js";
+import type { MeasuredPixels } from "./measure-set.js";
 
 /** One photo of a rendered set, measured, with what is true of it. */
-export interface SubjectPhoto extends PhotoMeasurement {
-  readonly file: string;
-  readonly contentHash: string;
-  readonly exif: Exif;
+export interface SubjectPhoto extends MeasuredPixels {
   /** Share of each cell that lies on the subject, 0 to 1, on the grid of the photo's cells. */
   readonly trueShare: Float32Array;
   readonly truth: SubjectTruth;
