@@ -54,3 +54,10 @@ export function faultSet(seed: number): { change: Partial<SetOptions>; faults: P
     ],
   };
 }
+
+/** Good sets that are harder to call good: framed tightly, walked closer and farther, with a window behind. */
+export const GOOD_SETS: Readonly<Record<string, Partial<SetOptions>>> = {
+  "tight jug": { seed: 21, subject: "jug", fillRatio: 0.95, lamps: "overcast" },
+  "tight lamp": { seed: 22, subject: "lamp", fillRatio: 0.92, window: { azimuthDeg: 40, stops: 3 } },
+  "tight trunk": { seed: 23, subject: "trunk", fillRatio: 0.95, lamps: "two opposite" },
+};

@@ -14,7 +14,7 @@ export interface Evidence {
 
 /** A keypoint speaks for the surface that its descriptor covers: about this many times its scale around it. */
 const REACH_IN_SCALES = 3;
-const MOST_REACH_CELLS = 2.5;
+const MOST_REACH_CELLS = 1.5;
 /** Trust in a point by how many photos see it: two may agree by chance. */
 const TRUST_OF_TWO = 0.5;
 /** Between the table and this height (share of the radius) a point may belong to either. */

@@ -15,6 +15,9 @@ export interface Framing {
 /** Cubes likelier filled than not make the outline. */
 const FILLED = 0.5;
 
+/** Cells from the frame's edge within which a region reaches it: a thin end may be lost over the last of them. */
+const AT_EDGE = 3;
+
 /** Area and box of a region, and what of the shape all views agree on lies beyond the frame where the region touches it. */
 export function framingOf(
   region: SubjectRegion,
@@ -32,7 +35,7 @@ export function framingOf(
       right = Math.max(right, column);
       top = Math.min(top, row);
       bottom = row;
-      if (column === 0 || row === 0 || column === columns - 1 || row === rows - 1) touching = true;
+      if (Math.min(column, row, columns - 1 - column, rows - 1 - row) < AT_EDGE) touching = true;
     }
   }
   const sideRatio = Math.max(0, right - left + 1, bottom - top + 1) / Math.min(columns, rows);

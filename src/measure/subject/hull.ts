@@ -16,12 +16,12 @@ const ALONG = 48;
 /** Views that vote: more say nothing new about a shape this coarse. */
 const MOST_VIEWS = 48;
 /**
- * Votes, natural log of the odds. A filled cube is covered by the subject in every view, but for mistakes (8 % of the
+ * Votes, natural log of the odds. A filled cube is covered by the subject in every view, but for mistakes (6 % of the
  * views); an empty one is hidden by the subject, or by its edge, in more than half of the views, but seldom in all (60 %).
  * So one view that sees through a cube outweighs three that do not. The shares are our choice.
  */
-const SEEN_THROUGH = Math.log(0.08 / 0.4);
-const COVERED = Math.log(0.92 / 0.6);
+const SEEN_THROUGH = Math.log(0.06 / 0.4);
+const COVERED = Math.log(0.94 / 0.6);
 /** A cube that hardly any view has in its frame is not known. */
 const FEWEST_VIEWS = 3;
 /** Cubes with smaller odds than this are not kept. */

@@ -43,13 +43,13 @@ export interface RegionPhoto {
 const FEWEST_CAMERAS = 5;
 
 /** Trust in the place alone, against a likeness of up to 1 between neighbouring cells: decides where nothing else does. */
-const PRIOR_TRUST = 0.015;
+const PRIOR_TRUST = 0.01;
 /** And beyond the place's edge, where the subject cannot be. */
 const OUTSIDE_TRUST = 0.5;
 /** Trust in what the other views say. */
-const HULL_TRUST = 0.12;
+const HULL_TRUST = 0.06;
 /** Most that the matches of one cell count. */
-const MOST_EVIDENCE = 2;
+const MOST_EVIDENCE = 1;
 
 /**
  * The subject in every photo: its region, and how it lies to the frame. What the matches say (on the subject, on the table, behind) is spread over cells
@@ -113,7 +113,7 @@ function partSubjects(
     const { trust, wish } = known(evidence[k], priors[k], bare, projectHull(hull, view));
     const share = spread(likeness[k], trust, wish);
     dropSpecks(share, view.columns, view.rows);
-    const confidence = certaintyOf(share);
+    const confidence = certaintyOf(share) * (1 - openEdge(share, priors[k], view.columns));
     const region = { columns: view.columns, rows: view.rows, share, confidence, source: "geometry" as const };
     return { region, framing: framingOf(region, { view, hull }), scaleStops: scaleOf(view, at.centre) };
   });
@@ -123,6 +123,30 @@ function partSubjects(
 function scaleOf(view: View, point: Vec3): number {
   const { intrinsics, widthPx, heightPx, centre } = view;
   return Math.log2(intrinsics.focalPx / Math.min(widthPx, heightPx) / length(addScaled(point, centre, -1)));
+}
+
+/**
+ * Share of a region's edge that is only the end of the place that was looked at: all of it before a wall, where nothing
+ * stands out; none around a thing.
+ */
+function openEdge(share: Float32Array, prior: Float32Array, columns: number): number {
+  let edge = 0;
+  let open = 0;
+  for (let i = 0; i < share.length; i++) {
+    if (share[i] < 0.5) continue;
+    const next = [
+      i % columns > 0 ? i - 1 : i,
+      i % columns < columns - 1 ? i + 1 : i,
+      i - columns,
+      i + columns,
+    ];
+    for (const other of next) {
+      if (other < 0 || other >= share.length || share[other] >= 0.5) continue;
+      edge++;
+      if (prior[other] === 0 || prior[i] === 0) open++;
+    }
+  }
+  return edge === 0 ? 0 : open / edge;
 }
 
 /** How sure the cells of a region are on average: 1 where matches decide all of it, near 0 where the place alone does. */

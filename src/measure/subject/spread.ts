@@ -18,6 +18,8 @@ const TEXTURE_UNIT = 2;
 /** Linear light and energy (grey levels squared) below which differences are noise. */
 const DARKEST = 0.002;
 const LEAST_ENERGY = 0.5;
+/** Share of the usual difference between neighbouring cells that is one unit: less makes more edges. */
+const SENSITIVITY = 0.6;
 /** Even across the strongest edge something passes, so that the system has one solution. */
 const LEAST_LIKENESS = 1e-3;
 
@@ -51,7 +53,7 @@ export function likenessOf(cells: Cells): Likeness {
       total += right[i] + below[i];
     }
   }
-  const usual = Math.max(0.1, total / (2 * count));
+  const usual = Math.max(0.1, (SENSITIVITY * total) / (2 * count));
   for (let row = 0, i = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++, i++) {
       right[i] = column < columns - 1 ? Math.max(LEAST_LIKENESS, Math.exp(-right[i] / usual)) : 0;
