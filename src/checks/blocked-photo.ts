@@ -1,9 +1,11 @@
 import { defineCheck, limit, measure, percentBeyond } from "./define.js";
+import { knownSubject } from "./subject.js";
 
 export const blockedPhoto = defineCheck({
   id: "blocked-photo",
   title: "photos that drown in black",
-  measures: "Share of pixels with all channels at the bottom of their range.",
+  measures:
+    "Share of the subject's pixels with all channels at the bottom of their range; of the whole frame where it is not known which pixels are the subject's.",
   why: "Where all is black there is no texture to lift in an editor.",
   advice: "Take it again with more light, or a longer exposure from a stand.",
   limits: {
@@ -20,21 +22,26 @@ export const blockedPhoto = defineCheck({
   },
   judge(facts, limits) {
     return {
-      findings: facts.photos.flatMap(({ file, measures: { blockedRatio, meanLuminanceStops } }) =>
-        blockedRatio.value <= limits.whole.value || meanLuminanceStops.value >= limits.darkest.value
-          ? []
-          : [
-              {
-                about: "photo" as const,
-                severity: "reshoot" as const,
-                photos: [file],
-                measured: measure(blockedRatio.value, "ratio"),
-                limit: limits.whole,
-                message: `${file} drowns in black: ${percentBeyond(blockedRatio.value, limits.whole.value)} of it holds nothing.`,
-                advice: "Take it again with more light on this side, or a longer exposure from a stand.",
-              },
-            ],
-      ),
+      findings: facts.photos.flatMap((photo) => {
+        const subject = knownSubject(photo);
+        const { blockedRatio, meanLuminanceStops } =
+          subject?.blockedRatio && subject.meanLuminanceStops
+            ? { blockedRatio: subject.blockedRatio, meanLuminanceStops: subject.meanLuminanceStops }
+            : photo.measures;
+        if (blockedRatio.value <= limits.whole.value || meanLuminanceStops.value >= limits.darkest.value)
+          return [];
+        return [
+          {
+            about: "photo" as const,
+            severity: "reshoot" as const,
+            photos: [photo.file],
+            measured: measure(blockedRatio.value, "ratio"),
+            limit: limits.whole,
+            message: `${photo.file} drowns in black: ${percentBeyond(blockedRatio.value, limits.whole.value)} of ${subject?.blockedRatio ? "the subject" : "it"} holds nothing.`,
+            advice: "Take it again with more light on this side, or a longer exposure from a stand.",
+          },
+        ];
+      }),
       skipped: [],
     };
   },

@@ -5,6 +5,7 @@ import { blownPhoto } from "./blown-photo.js";
 import { changingSettings } from "./changing-settings.js";
 import { colourCast } from "./colour-cast.js";
 import { leaveOut } from "./covered.js";
+import { cutSubject } from "./cut-subject.js";
 import { type Check, limitsOf } from "./define.js";
 import { exposureStep } from "./exposure-step.js";
 import { fewPixels } from "./few-pixels.js";
@@ -12,12 +13,15 @@ import { fewViews } from "./few-views.js";
 import { gap } from "./gap.js";
 import { type JudgeOptions, judgeWith } from "./judge.js";
 import { missingBand } from "./missing-band.js";
+import { missedFocus } from "./missed-focus.js";
 import { noisyPhoto } from "./noisy-photo.js";
 import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
+import { plainSubject } from "./plain-subject.js";
 import { rawPreview } from "./raw-preview.js";
 import { separateParts } from "./separate-parts.js";
 import { slowShutter } from "./slow-shutter.js";
+import { smallSubject } from "./small-subject.js";
 import { softPhoto } from "./soft-photo.js";
 import { softSet } from "./soft-set.js";
 import { storedLocation } from "./stored-location.js";
@@ -28,6 +32,7 @@ import { turnedSubject } from "./turned-subject.js";
 import { twinPhotos } from "./twin-photos.js";
 import { unreadKind } from "./unread-kind.js";
 import { unreadablePhoto } from "./unreadable-photo.js";
+import { wanderingSize } from "./wandering-size.js";
 import { weakLink } from "./weak-link.js";
 import { wideRing } from "./wide-ring.js";
 import { wideStep } from "./wide-step.js";
@@ -39,6 +44,7 @@ export const checks: readonly Check[] = [
   unreadKind,
   rawPreview,
   softSet,
+  plainSubject,
   tooFewPhotos,
   turnedSubject,
   separateParts,
@@ -48,13 +54,17 @@ export const checks: readonly Check[] = [
   wideRing,
   bandGap,
   softPhoto,
+  missedFocus,
   blownPhoto,
   blockedPhoto,
+  cutSubject,
+  smallSubject,
   strayPhoto,
   zoomedPhoto,
   exposureStep,
   colourCast,
   noisyPhoto,
+  wanderingSize,
   twinPhotos,
   missingBand,
   fewViews,

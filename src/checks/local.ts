@@ -1,5 +1,6 @@
+import { sharpnessGroup } from "../measure/set/comparable.js";
 import { median } from "../measure/statistics.js";
-import type { Facts, MeasureName } from "../types.js";
+import type { Facts, MeasureName, PhotoFacts } from "../types.js";
 
 /** Photos on each side, in capture order, that a photo is held against: a run of five faulty ones is outvoted. */
 export const LOCAL_REACH = 6;
@@ -14,7 +15,11 @@ const FEWEST_NEIGHBOURS = 3;
  * @returns one a photo; undefined where the photo or too few of its neighbours have the measure
  */
 export function againstNeighbours(facts: Facts, name: MeasureName): (number | undefined)[] {
-  const values = facts.photos.map((photo) => photo.measures[name]?.value);
+  return againstAround(facts.photos.map((photo) => photo.measures[name]?.value));
+}
+
+/** The same for values that are no measure of the whole frame, one a photo in capture order. */
+export function againstAround(values: readonly (number | undefined)[]): (number | undefined)[] {
   return values.map((value, i) => {
     if (value === undefined) return undefined;
     const around = values
@@ -28,4 +33,16 @@ export function againstNeighbours(facts: Facts, name: MeasureName): (number | un
 export function medianOf(facts: Facts, name: MeasureName, fewest = FEWEST_NEIGHBOURS): number | undefined {
   const values = facts.photos.flatMap((photo) => photo.measures[name]?.value ?? []);
   return values.length < fewest ? undefined : median(values);
+}
+
+/** Facts with the photos of one group each: those whose sharpness may be compared. */
+export function comparableGroups(facts: Facts): Facts[] {
+  const groups = new Map<string, PhotoFacts[]>();
+  for (const photo of facts.photos) {
+    const key = sharpnessGroup(photo);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [photo]);
+    else group.push(photo);
+  }
+  return [...groups.values()].map((photos) => ({ ...facts, photos }));
 }

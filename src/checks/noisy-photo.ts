@@ -1,9 +1,12 @@
+import type { PhotoFacts } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
+import { knownSubject } from "./subject.js";
 
 export const noisyPhoto = defineCheck({
   id: "noisy-photo",
   title: "grainy photos",
-  measures: "Standard deviation of the noise in the quietest tenth of the frame, 8-bit grey levels.",
+  measures:
+    "Standard deviation of the noise in the quietest tenth of the frame, 8-bit grey levels; in the subject's quietest tile where that has less.",
   why: "Grain hides fine texture, and the reconstruction takes it for texture of its own.",
   advice: "More light or a lower ISO, with the phone on a stand if the shutter gets slow.",
   limits: {
@@ -14,26 +17,26 @@ export const noisyPhoto = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const unmeasured = facts.photos
-      .filter(({ measures }) => measures.noiseSigma === undefined)
-      .map(({ file }) => file);
+    const noise = facts.photos.map(noiseOf);
+    const unmeasured = facts.photos.filter((_, i) => noise[i] === undefined).map(({ file }) => file);
     return {
-      findings: facts.photos.flatMap(({ file, measures: { noiseSigma } }) =>
-        noiseSigma === undefined || noiseSigma.value <= limits.sigma.value
+      findings: facts.photos.flatMap(({ file }, i) => {
+        const sigma = noise[i];
+        return sigma === undefined || sigma <= limits.sigma.value
           ? []
           : [
               {
                 about: "photo" as const,
                 severity: "note" as const,
                 photos: [file],
-                measured: measure(noiseSigma.value, "grey levels"),
+                measured: measure(sigma, "grey levels"),
                 limit: limits.sigma,
                 message: `${file} is grainy.`,
                 advice:
                   "Usable if the others of this side are clean; with more light or a lower ISO it would be better.",
               },
-            ],
-      ),
+            ];
+      }),
       skipped:
         unmeasured.length === 0
           ? []
@@ -41,3 +44,11 @@ export const noisyPhoto = defineCheck({
     };
   },
 });
+
+/** Texture reads as noise, so the subject's figure only ever speaks for a photo: dark cloth around it may be grainier. */
+function noiseOf(photo: PhotoFacts): number | undefined {
+  const both = [photo.measures.noiseSigma, knownSubject(photo)?.noiseSigma].flatMap(
+    (noise) => noise?.value ?? [],
+  );
+  return both.length === 0 ? undefined : Math.min(...both);
+}

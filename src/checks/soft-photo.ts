@@ -1,14 +1,14 @@
-import { addedBlur } from "../measure/photo/blur-model.js";
-import { sharpnessGroup } from "../measure/set/comparable.js";
-import type { Facts, PhotoFacts } from "../types.js";
+import type { Facts } from "../types.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
-import { againstNeighbours, medianOf } from "./local.js";
+import { againstNeighbours, comparableGroups, medianOf } from "./local.js";
+import { missedFocusPhotos } from "./missed-focus.js";
+import { type Blur, blurOf, subjectBlurs } from "./subject.js";
 
 export const softPhoto = defineCheck({
   id: "soft-photo",
   title: "photos out of focus or shaken",
   measures:
-    "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the whole frame's variance of the Laplacian against the set's middle value; the mean of the two. Previews of raw photos are compared only with previews of the same size. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
+    "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the variance of the Laplacian against the set's middle value; the mean of the two. Both on the subject alone where it is known which pixels are the subject's and they have texture, else over the whole frame. Previews of raw photos are compared only with previews of the same size. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
   why: "Nothing repairs a photo that is out of focus or shaken: its points match badly and its texture is lost.",
   advice: "Take it again: tap on the subject to focus, brace the arms or use a stand, wait for the shutter.",
   limits: {
@@ -32,22 +32,11 @@ export const softPhoto = defineCheck({
   },
 });
 
-/** Facts with the photos of one group each: those whose sharpness may be compared. */
-function comparableGroups(facts: Facts): Facts[] {
-  const groups = new Map<string, PhotoFacts[]>();
-  for (const photo of facts.photos) {
-    const key = sharpnessGroup(photo);
-    const group = groups.get(key);
-    if (group === undefined) groups.set(key, [photo]);
-    else group.push(photo);
-  }
-  return [...groups.values()].map((photos) => ({ ...facts, photos }));
-}
-
 function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "ratio">): Outcome {
   const usualRatio = medianOf(facts, "bandRatio");
   const blurs = estimateBlur(facts);
   const ratio = againstMedian(facts, "bandRatio");
+  const missed = missedFocusPhotos(facts);
   const skipped: string[] = [];
   const findings = facts.photos.flatMap(({ file, exif }, i) => {
     const blur = blurs[i];
@@ -55,6 +44,8 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "ratio">): Outcome
       skipped.push(file);
       return [];
     }
+    // The check for focus beside the subject names these, and knows what to do about it.
+    if (missed.has(file)) return [];
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
     if (blur.px < limits.blur.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
     const slow =
@@ -92,29 +83,29 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "ratio">): Outcome
   };
 }
 
-interface Blur {
-  /** Sigma of the Gaussian that takes as much fine detail, px at 1920. */
-  readonly px: number;
-  /** Fine detail lost, stops of energy: the larger estimate. */
-  readonly dropStops: number;
-  /** Whether the surface shared with other photos had a say. */
+interface PhotoBlur extends Blur {
+  /** Whether the surface shared with other photos, or the subject alone, had a say. */
   readonly onSurface: boolean;
 }
 
 /**
- * The blur each photo has over the others. A crisp set loses much to a small blur and a softer one little, so drops
- * are turned into the blur that explains them before they are held against a limit.
+ * The blur each photo has over the others, on the subject where that is known: a blurred background is no fault. A crisp
+ * set loses much to a small blur and a softer one little, so drops are turned into the blur that explains them before
+ * they are held against a limit.
  */
-export function estimateBlur(facts: Facts): (Blur | undefined)[] {
+export function estimateBlur(facts: Facts): (PhotoBlur | undefined)[] {
   const usualRatio = medianOf(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
   const laplacian = againstMedian(facts, "laplacianVariance");
+  const subject = subjectBlurs(facts);
   return facts.photos.map((_, i) => {
+    const own = subject[i];
+    if (own !== undefined) return { ...own, onSurface: true };
     const whole = laplacian[i];
     if (usualRatio === undefined || whole === undefined) return undefined;
     const drops = [-whole, ...(detail[i] === undefined ? [] : [-detail[i]])];
-    const px = drops.reduce((sum, drop) => sum + addedBlur(drop, usualRatio), 0) / drops.length;
-    return { px, dropStops: Math.max(...drops), onSurface: drops.length === 2 };
+    const blur = blurOf(drops, usualRatio);
+    return blur && { ...blur, onSurface: drops.length === 2 };
   });
 }
 

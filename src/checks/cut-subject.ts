@@ -1,0 +1,70 @@
+import type { Facts } from "../types.js";
+import { defineCheck, limit, measure } from "./define.js";
+import { knownSubject } from "./subject.js";
+
+export const cutSubject = defineCheck({
+  id: "cut-subject",
+  title: "the subject cut by the frame's edge",
+  measures:
+    "Share of the subject's outline that lies beyond the frame's edge, by the shape that all photos together show.",
+  why: "What is cut off is seen by one photo less, and the edge of a thing is where the model is frayed first.",
+  advice: "Step back or aim again, and leave a little room around the subject.",
+  limits: {
+    outside: limit(
+      0.03,
+      "ratio",
+      "under a cut of 5 % of the outline (0.04 measured at the least), over good photos (0, unless they touch the edge): docs/evaluation-subject.md",
+    ),
+    shareOnPurpose: limit(
+      0.25,
+      "ratio",
+      "more than a quarter of a set cut is taken for close-ups made on purpose; our choice",
+    ),
+  },
+  judge(facts, limits) {
+    const { known, unknown } = framed(facts);
+    const cut = known.filter(({ cutRatio }) => cutRatio > limits.outside.value);
+    const skipped =
+      unknown.length === 0 ? [] : [{ photos: unknown, reason: "not known which pixels are the subject's" }];
+    if (cut.length > limits.shareOnPurpose.value * known.length) {
+      return {
+        findings: [
+          {
+            about: "set" as const,
+            severity: "note" as const,
+            photos: cut.map(({ file }) => file),
+            measured: measure(cut.length / known.length, "ratio"),
+            limit: limits.shareOnPurpose,
+            message: "The frame's edge cuts the subject in many photos.",
+            advice:
+              "Close-ups are welcome beside photos that show all of it: make sure that there is a full round from further back.",
+          },
+        ],
+        skipped,
+      };
+    }
+    return {
+      findings: cut.map(({ file, cutRatio }) => ({
+        about: "photo" as const,
+        severity: "reshoot" as const,
+        photos: [file],
+        measured: measure(cutRatio, "ratio"),
+        limit: limits.outside,
+        message: `${file} does not show all of the subject: about ${Math.round(100 * cutRatio)} % of it lies beyond the frame's edge.`,
+        advice: "Take it again from a step further back, or aim at the middle of the subject.",
+      })),
+      skipped,
+    };
+  },
+});
+
+function framed(facts: Facts): { known: { file: string; cutRatio: number }[]; unknown: string[] } {
+  const known: { file: string; cutRatio: number }[] = [];
+  const unknown: string[] = [];
+  for (const photo of facts.photos) {
+    const cutRatio = knownSubject(photo)?.cutRatio?.value;
+    if (cutRatio === undefined) unknown.push(photo.file);
+    else known.push({ file: photo.file, cutRatio });
+  }
+  return { known, unknown };
+}

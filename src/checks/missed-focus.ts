@@ -1,0 +1,83 @@
+import { median } from "../measure/statistics.js";
+import type { Facts, Limit } from "../types.js";
+import { defineCheck, limit, measure } from "./define.js";
+import { againstAround, comparableGroups } from "./local.js";
+import { type Blur, blurOf, knownSubject, subjectBlurs } from "./subject.js";
+
+const limits = {
+  blur: limit(
+    0.87,
+    "px at 1920",
+    "as for soft photos: the softest subject of a good photo has 0.6, one 2 px out of focus 1.1 at the least: docs/evaluation-subject.md",
+  ),
+  background: limit(
+    0.5,
+    "ratio",
+    "blur of the background over that of the subject: a photo out of focus throughout has about 1, one focused on the background under 0.4 mostly: docs/evaluation-subject.md; our choice between",
+  ),
+};
+
+export const missedFocus = defineCheck({
+  id: "missed-focus",
+  title: "focus beside the subject",
+  measures:
+    "How much blur explains the fine detail that the subject has lost against the photos around it that see the same surface, and the same for what is around the subject.",
+  why: "The whole frame looks sharp because the background is, but the subject's texture is gone, and nothing brings it back.",
+  advice: "Tap on the subject to focus, not on what is behind it, and lock the focus.",
+  limits,
+  judge(facts, { blur, background }) {
+    const outcomes = comparableGroups(facts).map((group) => missedIn(group, blur, background));
+    const unknown = outcomes.flatMap(({ unknown }) => unknown);
+    return {
+      findings: outcomes.flatMap(({ missed }) =>
+        missed.map(({ file, px }) => ({
+          about: "photo" as const,
+          severity: "reshoot" as const,
+          photos: [file],
+          measured: measure(px, "px at 1920"),
+          limit: blur,
+          message: `${file} is focused beside the subject: what is around it is sharp, the subject is not.`,
+          advice: "Take it again: tap on the subject to focus, and lock the focus there.",
+        })),
+      ),
+      skipped:
+        unknown.length === 0
+          ? []
+          : [{ photos: unknown, reason: "not known which pixels are the subject's, or too plain to tell" }],
+    };
+  },
+});
+
+/** The photos that the check names by its own limits: others leave them to it. */
+export function missedFocusPhotos(facts: Facts): Set<string> {
+  return new Set(missedIn(facts, limits.blur, limits.background).missed.map(({ file }) => file));
+}
+
+function missedIn(
+  facts: Facts,
+  blur: Limit,
+  background: Limit,
+): { missed: { file: string; px: number }[]; unknown: string[] } {
+  const subject = subjectBlurs(facts);
+  const behind = backgroundBlurs(facts);
+  const missed: { file: string; px: number }[] = [];
+  const unknown: string[] = [];
+  for (const [i, { file }] of facts.photos.entries()) {
+    const px = subject[i]?.px;
+    const around = behind[i]?.px;
+    if (px === undefined) unknown.push(file);
+    else if (px >= blur.value && around !== undefined && around < background.value * px)
+      missed.push({ file, px });
+  }
+  return { missed, unknown };
+}
+
+/** The blur that what is around the subject has in each photo, on the surface it shares with others. */
+function backgroundBlurs(facts: Facts): (Blur | undefined)[] {
+  const known = facts.photos.map(knownSubject);
+  const ratios = known.flatMap((subject) => subject?.backgroundBandRatio?.value ?? []);
+  if (ratios.length < 3) return known.map(() => undefined);
+  const usual = median(ratios);
+  const details = againstAround(known.map((subject) => subject?.backgroundDetailOffsetStops?.value));
+  return details.map((detail) => (detail === undefined ? undefined : blurOf([-detail], usual)));
+}

@@ -1,0 +1,62 @@
+import { defineCheck, limit, measure } from "./define.js";
+import { knownSubject } from "./subject.js";
+
+export const smallSubject = defineCheck({
+  id: "small-subject",
+  title: "the subject small in the frame",
+  measures: "Longest side of the upright box around the subject over the frame's short side.",
+  why: "Pixels spent on the room are lost to the subject: its texture comes out coarser than in the other photos.",
+  advice: "Step closer: let the subject fill half of the frame and more.",
+  limits: {
+    side: limit(
+      0.33,
+      "ratio",
+      "a tenth over the 0.3 that is too small, since the box is measured by cells: subjects of 0.3 measure 0.28 to 0.31, good photos 0.40 and more: docs/evaluation-subject.md",
+    ),
+    shareOnPurpose: limit(
+      0.5,
+      "ratio",
+      "where it is small in most photos, the set is spoken of as a whole; our choice",
+    ),
+  },
+  judge(facts, limits) {
+    const known = facts.photos.flatMap((photo) => {
+      const side = knownSubject(photo)?.sideRatio.value;
+      return side === undefined ? [] : [{ file: photo.file, side }];
+    });
+    const files = new Set(known.map(({ file }) => file));
+    const unknown = facts.photos.filter(({ file }) => !files.has(file)).map(({ file }) => file);
+    const skipped =
+      unknown.length === 0 ? [] : [{ photos: unknown, reason: "not known which pixels are the subject's" }];
+    const small = known.filter(({ side }) => side < limits.side.value);
+    if (small.length > limits.shareOnPurpose.value * known.length) {
+      return {
+        findings: [
+          {
+            about: "set" as const,
+            severity: "note" as const,
+            photos: small.map(({ file }) => file),
+            measured: measure(small.length / known.length, "ratio"),
+            limit: limits.shareOnPurpose,
+            message: "The subject is small in most photos: most of their pixels show the room.",
+            advice:
+              "Walk a closer round as well: the model gets finer by as much as the subject gets larger.",
+          },
+        ],
+        skipped,
+      };
+    }
+    return {
+      findings: small.map(({ file, side }) => ({
+        about: "photo" as const,
+        severity: "reshoot" as const,
+        photos: [file],
+        measured: measure(side, "ratio"),
+        limit: limits.side,
+        message: `${file} shows the subject small: its longest side is ${Math.round(100 * side)} % of the frame's short side.`,
+        advice: "Take it again from closer, so that the subject fills half of the frame and more.",
+      })),
+      skipped,
+    };
+  },
+});
