@@ -175,7 +175,7 @@ export interface SubjectMeasures {
   readonly scaleOffsetStops?: Measure;
   /** Mean of the tiles that lie on it; absent where it fills none. */
   readonly laplacianVariance?: Measure;
-  /** Fine over mid band energy of its cells, and of the cells around it; absent where they hold no structure. */
+  /** Fine over mid band energy of its cells, and of the sharper ones around it; absent where they hold no structure. */
   readonly bandRatio?: Measure;
   readonly backgroundBandRatio?: Measure;
   /** Share of its pixels with two channels or three at the top, and with all at the bottom. */

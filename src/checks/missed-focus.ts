@@ -1,8 +1,8 @@
-import { median } from "../measure/statistics.js";
+import { blurOfRatio } from "../measure/photo/blur-model.js";
 import type { Facts, Limit } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
 import { againstAround, comparableGroups } from "./local.js";
-import { type Blur, blurOf, knownSubject, subjectBlurs } from "./subject.js";
+import { knownSubject, subjectBlurs } from "./subject.js";
 
 const limits = {
   blur: limit(
@@ -21,7 +21,7 @@ export const missedFocus = defineCheck({
   id: "missed-focus",
   title: "focus beside the subject",
   measures:
-    "How much blur explains the fine detail that the subject has lost against the photos around it that see the same surface, and the same for what is around the subject.",
+    "How much blur explains the fine detail that the subject has lost against the photos around it that see the same surface; and whether the sharper parts of what is around it have lost as much of their fine over mid detail.",
   why: "The whole frame looks sharp because the background is, but the subject's texture is gone, and nothing brings it back.",
   advice: "Tap on the subject to focus, not on what is behind it, and lock the focus.",
   limits,
@@ -59,25 +59,27 @@ function missedIn(
   background: Limit,
 ): { missed: { file: string; px: number }[]; unknown: string[] } {
   const subject = subjectBlurs(facts);
-  const behind = backgroundBlurs(facts);
+  const known = facts.photos.map(knownSubject);
+  const own = ratioBlurs(known.map((measures) => measures?.bandRatio?.value));
+  const around = ratioBlurs(known.map((measures) => measures?.backgroundBandRatio?.value));
   const missed: { file: string; px: number }[] = [];
   const unknown: string[] = [];
   for (const [i, { file }] of facts.photos.entries()) {
     const px = subject[i]?.px;
-    const around = behind[i]?.px;
+    const [on, off] = [own[i], around[i]];
     if (px === undefined) unknown.push(file);
-    else if (px >= blur.value && around !== undefined && around < background.value * px)
-      missed.push({ file, px });
+    else if (px < blur.value || on === undefined || off === undefined) continue;
+    else if (off < background.value * on) missed.push({ file, px });
   }
   return { missed, unknown };
 }
 
-/** The blur that what is around the subject has in each photo, on the surface it shares with others. */
-function backgroundBlurs(facts: Facts): (Blur | undefined)[] {
-  const known = facts.photos.map(knownSubject);
-  const ratios = known.flatMap((subject) => subject?.backgroundBandRatio?.value ?? []);
-  if (ratios.length < 3) return known.map(() => undefined);
-  const usual = median(ratios);
-  const details = againstAround(known.map((subject) => subject?.backgroundDetailOffsetStops?.value));
-  return details.map((detail) => (detail === undefined ? undefined : blurOf([-detail], usual)));
+/** The blur that explains how far each photo's fine over mid detail lies under that of the photos around it, px at 1920. */
+function ratioBlurs(ratios: readonly (number | undefined)[]): (number | undefined)[] {
+  const changes = againstAround(ratios);
+  return ratios.map((ratio, i) => {
+    const change = changes[i];
+    if (ratio === undefined || change === undefined) return undefined;
+    return Math.sqrt(Math.max(0, blurOfRatio(ratio) ** 2 - blurOfRatio(ratio - change) ** 2));
+  });
 }

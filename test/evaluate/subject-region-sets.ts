@@ -14,7 +14,14 @@ export const REGION_SETS: Readonly<Record<string, Partial<SetOptions>>> = {
   "matt trunk, one lamp": { seed: 7, subject: "trunk", lamps: "one" },
   "plaster jug, store": { seed: 8, subject: "jug", material: "plaster" },
   "plaster toad, store": { seed: 9, subject: "toad", material: "plaster", lamps: "one" },
-  "plaster trunk, wall": { seed: 10, subject: "trunk", material: "plaster", background: "wall", rings: arc },
+  "plaster trunk, wall": {
+    seed: 10,
+    subject: "trunk",
+    material: "plaster",
+    background: "wall",
+    lamps: "overcast",
+    rings: arc,
+  },
   "plaster lamp, store": { seed: 11, subject: "lamp", material: "plaster", lamps: "overcast" },
 };
 

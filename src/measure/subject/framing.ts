@@ -12,8 +12,8 @@ export interface Framing {
   readonly cutRatio?: number;
 }
 
-/** Cubes likelier filled than not make the outline. */
-const FILLED = 0.5;
+/** Cubes at least this likely filled make the outline: thin ends are seldom sure. */
+const FILLED = 0.3;
 
 /** Cells from the frame's edge within which a region reaches it: a thin end may be lost over the last of them. */
 const AT_EDGE = 3;

@@ -34,7 +34,7 @@ export function measureSubject(photo: MeasuredCells, { region, framing }: Subjec
   const own = innerCells(columns, rows, (cell) => share[cell] >= ON_SUBJECT);
   const around = innerCells(columns, rows, (cell) => share[cell] < OFF_SUBJECT);
   const subject = bandsOf(photo.cells, own);
-  const background = bandsOf(photo.cells, around);
+  const background = sharpRatio(photo.cells, around);
   const onTiles = tilesOf(photo.tiles, region);
   const { cutRatio } = framing;
   return {
@@ -46,7 +46,7 @@ export function measureSubject(photo: MeasuredCells, { region, framing }: Subjec
       ? {}
       : { laplacianVariance: of(onTiles.laplacian, "grey levels squared") }),
     ...(subject.ratio === undefined ? {} : { bandRatio: of(subject.ratio, "times") }),
-    ...(background.ratio === undefined ? {} : { backgroundBandRatio: of(background.ratio, "times") }),
+    ...(background === undefined ? {} : { backgroundBandRatio: of(background, "times") }),
     ...(own.length === 0 ? {} : lightOf(photo.cells, own)),
     ...(onTiles.noise === undefined ? {} : { noiseSigma: of(onTiles.noise, "grey levels") }),
     ...keypointsOf(photo.features, region, own),
@@ -66,6 +66,25 @@ function bandsOf(cells: Cells, chosen: readonly number[]): { ratio: number | und
     mid += ENERGY_OF_CODE[cells.mid[cell]];
   }
   return { ratio: mid > LEAST_STRUCTURE * chosen.length ? fine / mid : undefined };
+}
+
+/** Of the cells with most structure this share is looked at, and of their ratios this one is taken. */
+const MOST_STRUCTURE = 0.5;
+const SHARP_RANK = 0.8;
+
+/**
+ * Fine over mid band energy of the sharper cells among those with structure: something around the subject is sharp in
+ * any photo that is in focus somewhere, though most of it may lie before or behind that.
+ */
+function sharpRatio(cells: Cells, chosen: readonly number[]): number | undefined {
+  const structured = chosen
+    .filter((cell) => ENERGY_OF_CODE[cells.mid[cell]] > LEAST_STRUCTURE)
+    .sort((a, b) => cells.mid[b] - cells.mid[a] || a - b);
+  const ratios = structured
+    .slice(0, Math.ceil(MOST_STRUCTURE * structured.length))
+    .map((cell) => ENERGY_OF_CODE[cells.fine[cell]] / ENERGY_OF_CODE[cells.mid[cell]])
+    .sort((a, b) => a - b);
+  return ratios[Math.floor(SHARP_RANK * ratios.length)];
 }
 
 type LightMeasures = Pick<
