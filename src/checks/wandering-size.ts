@@ -1,12 +1,12 @@
+import { median } from "../measure/statistics.js";
 import { defineCheck, limit, measure } from "./define.js";
-import { againstAround } from "./local.js";
 import { knownSubject } from "./subject.js";
 
 export const wanderingSize = defineCheck({
   id: "wandering-size",
   title: "the subject larger or smaller than in the photos around",
   measures:
-    "How large one and the same thing comes out at the subject's place, by the camera's distance and lens, held against the photos around it.",
+    "How large one and the same thing comes out at the subject's place, by the camera's distance and lens, held against the photos before it and against those after it: the nearer of the two counts.",
   why: "Photos match best with those of like size, and texture is taken from the closest: a lone step leaves a patch.",
   advice: "Keep the distance on the way round; go closer for a whole round, not for one photo.",
   limits: {
@@ -17,7 +17,7 @@ export const wanderingSize = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const changes = againstAround(facts.photos.map((photo) => knownSubject(photo)?.scaleOffsetStops?.value));
+    const changes = fromBothSides(facts.photos.map((photo) => knownSubject(photo)?.scaleOffsetStops?.value));
     const unknown = facts.photos.filter((_, i) => changes[i] === undefined).map(({ file }) => file);
     return {
       findings: facts.photos.flatMap(({ file }, i) => {
@@ -40,3 +40,26 @@ export const wanderingSize = defineCheck({
     };
   },
 });
+
+/** Photos on each side that one is held against, and how many of them have to have a value. */
+const REACH = 4;
+const FEWEST = 2;
+
+/**
+ * Each value less the median of those before or of those after, whichever is nearer: a closer round begins or ends with a
+ * step on one side alone. The first and last photos have one side. Undefined where both have too few.
+ */
+function fromBothSides(values: readonly (number | undefined)[]): (number | undefined)[] {
+  const middle = (from: number, to: number): number | undefined => {
+    const side = values.slice(Math.max(0, from), to).filter((value) => value !== undefined);
+    return side.length < FEWEST ? undefined : median(side);
+  };
+  return values.map((value, i) => {
+    const [before, after] = [middle(i - REACH, i), middle(i + 1, i + 1 + REACH)];
+    if (value === undefined || (before === undefined && after === undefined)) return undefined;
+    const changes = [before, after].flatMap((side) => (side === undefined ? [] : [value - side]));
+    return changes.every((change) => change > 0) || changes.every((change) => change < 0)
+      ? changes.reduce((a, b) => (Math.abs(b) < Math.abs(a) ? b : a))
+      : 0;
+  });
+}

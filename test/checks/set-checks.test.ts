@@ -27,7 +27,7 @@ const withExif = (change: Partial<Exif>) => ({ exif: { ...photo("x.jpg").exif, .
 
 describe("the registry", () => {
   test("holds every file of the folder that is a check, under the file's name", () => {
-    const helpers = ["around", "covered", "define", "index", "judge", "limits", "links", "local"];
+    const helpers = ["around", "covered", "define", "index", "judge", "limits", "links", "local", "subject"];
     const files = readdirSync("src/checks").map((name) => name.replace(/\.ts$/, ""));
     expect(checks.map(({ id }) => id).sort()).toEqual(files.filter((name) => !helpers.includes(name)).sort());
   });

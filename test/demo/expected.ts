@@ -10,6 +10,15 @@ export interface Expected {
 /** Exposure faults this strong burn the subject out, so that no editor mends them. */
 const BLOWN_STOPS = 2;
 
+/** Zoomed in by this much, the demo's prop, which fills 62 % of the frame's short side, no longer fits into it. */
+const CUT_FACTOR = 1.65;
+
+function checksFor(fault: Fault): readonly string[] {
+  if (fault.kind === "zoom" && fault.factor >= CUT_FACTOR) return ["zoomed-photo", "cut-subject"];
+  const check = checkFor(fault);
+  return check === undefined ? [] : [check];
+}
+
 function checkFor(fault: Fault): string | undefined {
   switch (fault.kind) {
     case "defocus":
@@ -29,6 +38,12 @@ function checkFor(fault: Fault): string | undefined {
       return "twin-photos";
     case "location":
       return "stored-location";
+    case "focus-plane":
+      return fault.plane === "background" ? "missed-focus" : undefined;
+    case "cut":
+      return "cut-subject";
+    case "small":
+      return "small-subject";
     case "retake":
       return undefined;
   }
@@ -54,11 +69,12 @@ function gapFinding({ ring, fromDeg, toDeg }: Truth["skippedArcs"][number], trut
 
 function faultFindings(truth: Truth): Expected[] {
   return truth.photos.flatMap(({ file, faults }, i) =>
-    faults.flatMap((fault) => {
-      const check = checkFor(fault);
-      if (check === undefined) return [];
-      return [{ check, photos: fault.kind === "twin" ? [truth.photos[i - 1].file, file] : [file] }];
-    }),
+    faults.flatMap((fault) =>
+      checksFor(fault).map((check) => ({
+        check,
+        photos: fault.kind === "twin" ? [truth.photos[i - 1].file, file] : [file],
+      })),
+    ),
   );
 }
 

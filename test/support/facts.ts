@@ -13,6 +13,8 @@ import type {
   Report,
   Severity,
   Skipped,
+  SubjectFacts,
+  SubjectMeasures,
   Unit,
 } from "#goodgate/types.js";
 
@@ -79,6 +81,34 @@ export function photo(
     },
     ...change,
     measures: { ...goodMeasures, ...change.measures },
+  };
+}
+
+/** The measures of a subject that is well framed, sharp and textured, with what is named here put in its place. */
+export function subject(change: Partial<SubjectMeasures> = {}): SubjectFacts {
+  return {
+    source: "geometry",
+    measures: {
+      confidence: m(0.83, "ratio"),
+      areaRatio: m(0.14, "ratio"),
+      sideRatio: m(0.56, "ratio"),
+      cutRatio: m(0, "ratio"),
+      scaleOffsetStops: m(0.02, "stops"),
+      laplacianVariance: m(420, "grey levels squared"),
+      bandRatio: m(0.5, "times"),
+      backgroundBandRatio: m(0.6, "times"),
+      clippedRatio: m(0.01, "ratio"),
+      blockedRatio: m(0, "ratio"),
+      meanLuminanceStops: m(-2, "stops"),
+      textureRatio: m(0.07, "ratio"),
+      noiseSigma: m(1.9, "grey levels"),
+      keypoints: m(410, "keypoints"),
+      bareRatio: m(0.01, "ratio"),
+      exposureOffsetStops: m(0.01, "stops"),
+      detailOffsetStops: m(0.05, "stops"),
+      backgroundDetailOffsetStops: m(0.02, "stops"),
+      ...change,
+    },
   };
 }
 

@@ -1,0 +1,188 @@
+import { describe, expect, test } from "vitest";
+import { blockedPhoto } from "#goodgate/checks/blocked-photo.js";
+import { blownPhoto } from "#goodgate/checks/blown-photo.js";
+import { cutSubject } from "#goodgate/checks/cut-subject.js";
+import type { Check } from "#goodgate/checks/define.js";
+import { judge } from "#goodgate/checks/index.js";
+import { missedFocus } from "#goodgate/checks/missed-focus.js";
+import { noisyPhoto } from "#goodgate/checks/noisy-photo.js";
+import { plainSubject } from "#goodgate/checks/plain-subject.js";
+import { smallSubject } from "#goodgate/checks/small-subject.js";
+import { softPhoto } from "#goodgate/checks/soft-photo.js";
+import { KNOWN_CONFIDENCE } from "#goodgate/checks/subject.js";
+import { wanderingSize } from "#goodgate/checks/wandering-size.js";
+import type { Facts, PhotoMeasures, SubjectMeasures } from "#goodgate/types.js";
+import { facts, jugNames, m, photo, subject } from "../support/facts.js";
+
+const judged = <Name extends string>(check: Check<Name>, about: Facts) => check.judge(about, check.limits);
+const names = jugNames(12);
+const odd = names[5]!;
+
+/** Twelve good photos with known subjects, the sixth with what is named here. */
+function set(
+  own: Partial<SubjectMeasures>,
+  whole: Partial<PhotoMeasures> = {},
+  all: Partial<SubjectMeasures> = {},
+): Facts {
+  return facts(
+    names.map((file) =>
+      photo(file, {
+        ...(file === odd ? { measures: whole } : {}),
+        subject: subject(file === odd ? { ...all, ...own } : all),
+      }),
+    ),
+  );
+}
+
+const namedIn = (about: Facts, check: Check<never> | Check): string[] =>
+  judged(check as Check, about).findings.flatMap(({ photos }) => photos);
+
+describe("the subject first", () => {
+  test("a burnt-out window behind a sound prop is no burnt-out prop", () => {
+    const window = { clippedCentreRatio: m(0.7, "ratio"), clippedAllRatio: m(0.4, "ratio") };
+    expect(namedIn(set({}, window), blownPhoto)).toEqual([]);
+    expect(namedIn(set({ clippedRatio: m(0.4, "ratio") }), blownPhoto)).toEqual([]);
+    expect(namedIn(set({ clippedRatio: m(0.41, "ratio") }), blownPhoto)).toEqual([odd]);
+  });
+
+  test("where it is not known which pixels are the subject's, the middle of the frame speaks", () => {
+    const window = { clippedCentreRatio: m(0.7, "ratio") };
+    const unsure = { confidence: m(KNOWN_CONFIDENCE - 0.01, "ratio") };
+    expect(namedIn(set(unsure, window), blownPhoto)).toEqual([odd]);
+  });
+
+  test("black cloth around a lit prop does not block it, and a black prop does", () => {
+    const cloth = { blockedRatio: m(0.8, "ratio"), meanLuminanceStops: m(-6.5, "stops") };
+    expect(namedIn(set({}, cloth), blockedPhoto)).toEqual([]);
+    const prop = { blockedRatio: m(0.61, "ratio"), meanLuminanceStops: m(-6.1, "stops") };
+    expect(namedIn(set(prop), blockedPhoto)).toEqual([odd]);
+    expect(namedIn(set({ ...prop, blockedRatio: m(0.6, "ratio") }), blockedPhoto)).toEqual([]);
+  });
+
+  test("grain in the dark around a clean prop is not noted; texture on the prop never accuses", () => {
+    expect(namedIn(set({}, { noiseSigma: m(7, "grey levels") }), noisyPhoto)).toEqual([]);
+    expect(namedIn(set({ noiseSigma: m(9, "grey levels") }), noisyPhoto)).toEqual([]);
+    expect(
+      namedIn(set({ noiseSigma: m(6, "grey levels") }, { noiseSigma: m(7, "grey levels") }), noisyPhoto),
+    ).toEqual([odd]);
+  });
+
+  test("a background out of focus is no fault, though the whole frame has lost its detail", () => {
+    const soft = {
+      laplacianVariance: m(20, "grey levels squared"),
+      bandRatio: m(0.05, "times"),
+      detailOffsetStops: m(-4, "stops"),
+    };
+    const about = set({ backgroundBandRatio: m(0.08, "times") }, soft);
+    expect(namedIn(about, softPhoto)).toEqual([]);
+    expect(namedIn(about, missedFocus)).toEqual([]);
+  });
+});
+
+/** A subject that has lost as much detail as 2 px out of focus costs. */
+const softSubject = {
+  laplacianVariance: m(420 / 2 ** 4, "grey levels squared"),
+  bandRatio: m(0.08, "times"),
+  detailOffsetStops: m(-4, "stops"),
+};
+
+describe("missed-focus", () => {
+  test("a soft subject before a sharp background is named once, by the check that knows why", () => {
+    const about = set(softSubject);
+    expect(namedIn(about, missedFocus)).toEqual([odd]);
+    expect(namedIn(about, softPhoto)).toEqual([]);
+    const [finding] = judge(about).findings.filter(({ photos }) => photos.includes(odd));
+    expect(finding).toMatchObject({ check: "missed-focus", about: "photo" });
+  });
+
+  test("a photo soft throughout is out of focus or shaken, not focused beside the subject", () => {
+    const about = set({ ...softSubject, backgroundBandRatio: m(0.1, "times") });
+    expect(namedIn(about, missedFocus)).toEqual([]);
+    expect(namedIn(about, softPhoto)).toEqual([odd]);
+  });
+
+  test("a little softness is within what good photos have", () => {
+    expect(namedIn(set({ detailOffsetStops: m(-0.6, "stops") }), missedFocus)).toEqual([]);
+  });
+
+  test("a subject too plain to tell is skipped, not passed in silence", () => {
+    const about = set(softSubject, {}, { textureRatio: m(0.02, "ratio") });
+    const { findings, skipped } = judged(missedFocus, about);
+    expect(findings).toEqual([]);
+    expect(skipped[0]?.photos).toHaveLength(12);
+  });
+});
+
+describe("cut-subject", () => {
+  const { outside } = cutSubject.limits;
+
+  test("passes at the limit and fails above it", () => {
+    expect(namedIn(set({ cutRatio: outside }), cutSubject)).toEqual([]);
+    expect(namedIn(set({ cutRatio: m(outside.value + 0.001, "ratio") }), cutSubject)).toEqual([odd]);
+  });
+
+  test("many are taken for close-ups made on purpose: one note", () => {
+    const { findings } = judged(cutSubject, set({}, {}, { cutRatio: m(0.2, "ratio") }));
+    expect(findings).toMatchObject([{ about: "set", severity: "note" }]);
+  });
+
+  test("a photo whose subject is not known is skipped with the reason", () => {
+    const about = facts([photo("a.jpg"), photo("b.jpg", { subject: { ...subject(), source: "centre" } })]);
+    expect(judged(cutSubject, about)).toMatchObject({
+      findings: [],
+      skipped: [{ photos: ["a.jpg", "b.jpg"] }],
+    });
+  });
+});
+
+describe("small-subject", () => {
+  const { side } = smallSubject.limits;
+
+  test("passes at the limit and fails below it", () => {
+    expect(namedIn(set({ sideRatio: side }), smallSubject)).toEqual([]);
+    expect(namedIn(set({ sideRatio: m(side.value - 0.001, "ratio") }), smallSubject)).toEqual([odd]);
+  });
+
+  test("small throughout is one note about the set", () => {
+    const { findings } = judged(smallSubject, set({}, {}, { sideRatio: m(0.2, "ratio") }));
+    expect(findings).toMatchObject([{ about: "set", severity: "note" }]);
+  });
+});
+
+describe("wandering-size", () => {
+  test("larger or smaller than around: passes below the limit, notes at and above it", () => {
+    for (const sign of [-1, 1]) {
+      const at = (stops: number) => set({ scaleOffsetStops: m(sign * stops + 0.02, "stops") });
+      expect(namedIn(at(0.49), wanderingSize)).toEqual([]);
+      expect(namedIn(at(0.51), wanderingSize)).toEqual([odd]);
+    }
+  });
+
+  test("a closer round is no wandering", () => {
+    const about = facts(
+      names.map((file, i) =>
+        photo(file, { subject: subject({ scaleOffsetStops: m(i < 6 ? 0 : 0.9, "stops") }) }),
+      ),
+    );
+    expect(namedIn(about, wanderingSize)).toEqual([]);
+  });
+});
+
+describe("plain-subject", () => {
+  test("bare over the limit fails the set; little texture alone is a note", () => {
+    const of = (bare: number, texture: number) =>
+      judged(plainSubject, set({}, {}, { bareRatio: m(bare, "ratio"), textureRatio: m(texture, "ratio") }))
+        .findings;
+    const { bare, texture } = plainSubject.limits;
+    expect(of(bare.value, texture.value)).toEqual([]);
+    expect(of(bare.value + 0.01, 0.07)).toMatchObject([{ about: "set", severity: "reshoot" }]);
+    expect(of(0, texture.value - 0.001)).toMatchObject([{ about: "set", severity: "note" }]);
+  });
+
+  test("is skipped where too few photos have a known subject", () => {
+    expect(judged(plainSubject, facts([photo("a.jpg")]))).toMatchObject({
+      findings: [],
+      skipped: [{ photos: [] }],
+    });
+  });
+});
