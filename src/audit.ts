@@ -6,10 +6,11 @@ import { type PhotosRead, type ReadPhoto, Run, type RunOptions } from "./gather/
 import { measureAround } from "./measure/around/around.js";
 import { aroundFacts } from "./measure/around/facts.js";
 import { voteForPairs } from "./measure/around/select-pairs.js";
-import { comparableFacts } from "./measure/set/comparable.js";
+import { comparableFacts, sharpnessGroup } from "./measure/set/comparable.js";
 import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
+import { subjectOf } from "./measure/subject/subject.js";
 import { countsOf } from "./report/counts.js";
 import type { Facts, Features, Limits, Report } from "./types.js";
 import { toolName, toolVersion } from "./version.js";
@@ -112,11 +113,23 @@ async function measureSet(
     })),
     { spanDeg, turnedSubject },
   );
+  const subject = subjectOf(
+    photos.map(({ tiles }) => tiles),
+    (photo) => run.dataOf(photos[photo]),
+    pairs.map(({ a, b, inliers }) => ({
+      i: a,
+      j: b,
+      inliers,
+      comparable: sharpnessGroup(photos[a]) === sharpnessGroup(photos[b]),
+    })),
+    around.parts,
+  );
   return roundFacts({
     orderedBy,
     photos: photos.map(({ data: _, ...photo }, i) => ({
       ...photo,
       measures: { ...photo.measures, ...solved[i] },
+      subject: subject.facts[i],
     })),
     pairs: pairs.map(({ a, b, facts }) => ({ a: photos[a].file, b: photos[b].file, ...facts })),
     around: aroundFacts(

@@ -72,7 +72,12 @@ export async function gatherFacts(
     turnedSubject ? { turnedSubject } : {},
   );
   const solved = solvedMeasures(photos.length, pairs, comparedWith);
-  const subject = subjectOf(photos, links, around.parts);
+  const subject = subjectOf(
+    photos.map(({ tiles }) => tiles),
+    (photo) => photos[photo],
+    links,
+    around.parts,
+  );
   const facts: Facts = roundFacts<Facts>({
     folder: name,
     orderedBy: "file name",

@@ -10,7 +10,7 @@ import { gatherFacts } from "./measure-set.js";
 import { faultSet, GOOD_SETS, REGION_SETS } from "./subject-region-sets.js";
 import { type JudgedSet, judged, subjectMisses, subjectRows, subjectSpreads } from "./subject-score.js";
 import { measureSubjectSet, subjectOptions } from "./subject-sets.js";
-import { met, printRows } from "./table.js";
+import { met, renderSection } from "./table.js";
 
 const { values } = parseArgs({
   options: { faults: { type: "string", default: "8" }, save: { type: "boolean", default: false } },
@@ -32,25 +32,25 @@ for (const [name, change, faults] of plans) {
 }
 const rows = subjectRows(sets);
 const misses = subjectMisses(sets);
-const missed = printRows("the subject, rendered sets", rows);
-console.log(`\n${misses.join("\n")}\n\n${missed} bars missed`);
+const missed = rows.filter((row) => !met(row)).length;
+const table = renderSection({
+  title: "The subject",
+  about: [
+    "Rendered sets of 24 or 30 photos with exact masks: four props, textured or of white plaster (texture contrast 0.6 %), three",
+    "rooms, several ways of lighting. Faults: 5 to 12 % of the outline beyond the frame, longest side 20 to 29.5 % of the",
+    "frame's short side, subject 2 to 3.5 px out of focus at 1920 px with the background sharp, background 1.5 to 2.5 px out of",
+    "focus with the subject sharp, a window three stops over white. Caught: named by the check with `reshoot` or `leave-out`.",
+  ].join("\n"),
+  rows,
+});
+process.stdout.write(`${table}\n${misses.join("\n")}\n\n${missed} bars missed\n`);
 if (values.save) {
   const lines = [
     "# Evaluation: the subject",
     "",
-    "Printed by `node build/test/evaluate/subject.js --save`; see test/evaluate/. Rendered sets of 24 or 30 photos with exact",
-    "masks: four props, textured or of white plaster (texture contrast 0.6 %), three rooms, five ways of lighting. Faults:",
-    "5 to 12 % of the outline beyond the frame, longest side 20 to 29.5 % of the frame's short side, subject 2 to 3.5 px out of",
-    "focus at 1920 px with the background sharp, background 1.5 to 2.5 px out of focus with the subject sharp, a window three",
-    "stops over white. Caught: named by the check with `reshoot` or `leave-out`.",
+    "Printed by `node build/test/evaluate/subject.js --save`; see test/evaluate/.",
     "",
-    "| what | measured | bar | |",
-    "| --- | ---: | ---: | --- |",
-    ...rows.map(
-      (row) =>
-        `| ${row.what} | ${row.measured.map((value) => value.toFixed(3)).join(" / ")} | ${row.atLeast ? ">=" : "<="} ${(row.bar ?? []).join(" / ")} | ${met(row) ? "held" : "missed"} |`,
-    ),
-    "",
+    table,
     "Missed faults and accused good photos:",
     "",
     ...(misses.length === 0 ? ["- none"] : misses.map((miss) => `- ${miss}`)),

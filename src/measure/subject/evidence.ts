@@ -89,13 +89,14 @@ const MOST_TELLING = 4;
  * What a cell without any match says: how much likelier the subject leaves a cell bare than the background does. Above
  * 1 where a plain subject stands before a textured background, under 1 where it is the other way round.
  */
-export function bareOdds(evidence: readonly Evidence[], priors: readonly Float32Array[]): number {
+export function bareOdds(views: readonly View[], evidence: readonly Evidence[], place: Place): number {
   let inner = 0;
   let innerBare = 0;
   let outer = 0;
   let outerBare = 0;
-  for (const [k, prior] of priors.entries()) {
+  for (const [k, view] of views.entries()) {
     const { subject, background } = evidence[k];
+    const prior = priorOf(view, place);
     for (let i = 0; i < prior.length; i++) {
       const bare = subject[i] + background[i] === 0 ? 1 : 0;
       if (prior[i] > INNER_PRIOR) {

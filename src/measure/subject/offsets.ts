@@ -23,6 +23,8 @@ export interface OffsetPair {
   readonly i: number;
   readonly j: number;
   readonly inliers: Int32Array;
+  /** Whether the sharpness of the two may be compared; absent: it may. */
+  readonly comparable?: boolean;
 }
 
 /**
@@ -30,30 +32,32 @@ export interface OffsetPair {
  * all pairs to one value a photo; and the sharpness of the background from the matches that lie off it in both.
  */
 export function subjectOffsets(
-  features: readonly Features[],
+  featuresOf: (photo: number) => Features,
   regions: readonly SubjectRegion[],
   pairs: readonly OffsetPair[],
 ): SubjectOffsets[] {
-  const shares = features.map((own, k) => keypointShares(own, regions[k]));
+  const shares = regions.map((region, k) => keypointShares(featuresOf(k), region));
   const detail: Difference[] = [];
   const background: Difference[] = [];
   const exposure: Difference[] = [];
-  for (const { i: a, j: b, inliers } of pairs) {
+  for (const { i: a, j: b, inliers, comparable = true } of pairs) {
     const on = pick(inliers, shares[a], shares[b], (share) => share >= ON_SUBJECT);
     const off = pick(inliers, shares[a], shares[b], (share) => share < OFF_SUBJECT);
-    const subject = measureDrift(features[a], features[b], on);
-    const around = measureDrift(features[a], features[b], off);
-    add(detail, a, b, subject.relativeDetail, on.length);
+    const [one, other] = [featuresOf(a), featuresOf(b)];
+    const subject = measureDrift(one, other, on);
+    const around = measureDrift(one, other, off);
     add(exposure, a, b, subject.exposureDriftStops, on.length);
+    if (!comparable) continue;
+    add(detail, a, b, subject.relativeDetail, on.length);
     add(background, a, b, around.relativeDetail, off.length);
   }
-  const count = features.length;
+  const count = regions.length;
   const solved = {
     detail: solveDifferences(count, detail, DETAIL_SCALE_STOPS).values,
     background: solveDifferences(count, background, DETAIL_SCALE_STOPS).values,
     exposure: solveDifferences(count, exposure, LIGHT_SCALE_STOPS).values,
   };
-  return features.map((_, k) => ({
+  return regions.map((_, k) => ({
     ...named("detailOffsetStops", solved.detail[k]),
     ...named("backgroundDetailOffsetStops", solved.background[k]),
     ...named("exposureOffsetStops", solved.exposure[k]),

@@ -6,7 +6,7 @@ import { addScaled, length, type Vec3 } from "../geometry/vector.js";
 import { dropSpecks } from "./components.js";
 import { afterBare, bareOdds, type Evidence, evidenceOf, priorOf } from "./evidence.js";
 import { type Framing, framingOf } from "./framing.js";
-import { carveHull, projectHull } from "./hull.js";
+import { carveHull, type Hull, projectHull } from "./hull.js";
 import { placeOf } from "./place.js";
 import { triangulate } from "./points.js";
 import { likenessOf, spread } from "./spread.js";
@@ -52,26 +52,28 @@ const HULL_TRUST = 0.06;
 const MOST_EVIDENCE = 1;
 
 /**
- * The subject in every photo: its region, and how it lies to the frame. What the matches say (on the subject, on the table, behind) is spread over cells
- * of like colour, the views are put together to the shape that all of them allow, and each view is asked again with
- * that shape in mind.
+ * The subject in every photo: its region, and how it lies to the frame. What the matches say (on the subject, on the
+ * table, behind) is spread over cells of like colour, the views are put together to the shape that all of them allow, and
+ * each view is asked again with that shape in mind.
  *
+ * @param dataOf keypoints and cells of a photo, asked for a few times each and not held
  * @param links confirmed matches of pairs, by photo
  * @param parts photos that hang together, with their solved cameras
  * @returns one a photo; photos without a place get the middle of the frame, at low confidence
  */
 export function findSubject(
-  photos: readonly RegionPhoto[],
+  count: number,
+  dataOf: (photo: number) => RegionPhoto,
   links: readonly TrackLink[],
   parts: readonly { readonly solution?: PartSolution }[],
 ): SubjectView[] {
-  const subjects = photos.map(({ cells }) => centreSubject(cells));
+  const found = new Map<number, SubjectView>();
   for (const { solution } of parts) {
     if (solution === undefined || solution.cameras.length < FEWEST_CAMERAS) continue;
-    for (const [k, subject] of partSubjects(photos, links, solution).entries())
-      subjects[solution.cameras[k].photo] = subject;
+    for (const [k, subject] of partSubjects(dataOf, links, solution).entries())
+      found.set(solution.cameras[k].photo, subject);
   }
-  return subjects;
+  return Array.from({ length: count }, (_, photo) => found.get(photo) ?? centreSubject(dataOf(photo).cells));
 }
 
 function centreSubject(cells: Cells): SubjectView {
@@ -79,43 +81,63 @@ function centreSubject(cells: Cells): SubjectView {
   return { region, framing: framingOf(region) };
 }
 
+/** The subject in the photos of one part; none where its cameras look at no one place. */
 function partSubjects(
-  photos: readonly RegionPhoto[],
+  dataOf: (photo: number) => RegionPhoto,
   links: readonly TrackLink[],
   solution: PartSolution,
 ): SubjectView[] {
-  const own = solution.cameras.map(({ photo }) => photos[photo]);
-  const views = solution.cameras.map(({ rotation, centre, intrinsics }, k): View => {
-    const { features, cells } = own[k];
-    const { widthPx, heightPx } = features;
-    return { rotation, centre, intrinsics, widthPx, heightPx, columns: cells.columns, rows: cells.rows };
-  });
-  const place = new Map(solution.cameras.map(({ photo }, k) => [photo, k]));
-  const inside = links.flatMap(({ i, j, inliers }) => {
-    const [a, b] = [place.get(i), place.get(j)];
-    return a === undefined || b === undefined ? [] : [{ i: a, j: b, inliers }];
-  });
+  const { views, keypoints } = viewsOf(dataOf, solution);
   const distance = medianOf(views.map(({ centre }) => length(addScaled(centre, solution.subjectCentre, -1))));
-  const features = own.map((photo) => photo.features);
-  const points = triangulate(views, features, inside, distance);
+  const points = triangulate(views, keypoints, linksWithin(links, solution), distance);
   const at = placeOf(views, points, solution.subjectCentre, solution.up);
-  if (at === undefined) return own.map(({ cells }) => centreSubject(cells));
-  const evidence = evidenceOf(views, features, points, at);
-  const likeness = own.map(({ cells }) => likenessOf(cells));
-  const priors = views.map((view) => priorOf(view, at));
-  const bare = bareOdds(evidence, priors);
-  const beliefs = views.map((_, k) => {
-    const { trust, wish } = known(evidence[k], priors[k], bare);
-    return spread(likeness[k], trust, wish);
-  });
-  const hull = carveHull(views, beliefs, at);
+  if (at === undefined) return [];
+  const evidence = evidenceOf(views, keypoints, points, at);
+  const bare = bareOdds(views, evidence, at);
+  const believe = (k: number, hull?: Hull): Float32Array => {
+    const prior = priorOf(views[k], at);
+    const { trust, wish } = known(evidence[k], prior, bare, hull && projectHull(hull, views[k]));
+    return spread(likenessOf(dataOf(solution.cameras[k].photo).cells), trust, wish);
+  };
+  const hull = carveHull(
+    views,
+    views.map((_, k) => believe(k)),
+    at,
+  );
   return views.map((view, k) => {
-    const { trust, wish } = known(evidence[k], priors[k], bare, projectHull(hull, view));
-    const share = spread(likeness[k], trust, wish);
+    const share = believe(k, hull);
     dropSpecks(share, view.columns, view.rows);
-    const confidence = certaintyOf(share) * (1 - openEdge(share, priors[k], view.columns));
+    const confidence = certaintyOf(share) * (1 - openEdge(share, priorOf(view, at), view.columns));
     const region = { columns: view.columns, rows: view.rows, share, confidence, source: "geometry" as const };
     return { region, framing: framingOf(region, { view, hull }), scaleStops: scaleOf(view, at.centre) };
+  });
+}
+
+/** Where keypoints lie, and how large they are: what is held of every photo's features. */
+type Keypoints = Pick<Features, "x" | "y" | "scale">;
+
+function viewsOf(
+  dataOf: (photo: number) => RegionPhoto,
+  { cameras }: PartSolution,
+): { views: View[]; keypoints: Keypoints[] } {
+  const views: View[] = [];
+  const keypoints: Keypoints[] = [];
+  for (const { photo, rotation, centre, intrinsics } of cameras) {
+    const { features, cells } = dataOf(photo);
+    const { widthPx, heightPx, x, y, scale } = features;
+    const { columns, rows } = cells;
+    views.push({ rotation, centre, intrinsics, widthPx, heightPx, columns, rows });
+    keypoints.push({ x: x.slice(), y: y.slice(), scale: scale.slice() });
+  }
+  return { views, keypoints };
+}
+
+/** The links between a part's cameras, by place among them. */
+function linksWithin(links: readonly TrackLink[], { cameras }: PartSolution): TrackLink[] {
+  const place = new Map(cameras.map(({ photo }, k) => [photo, k]));
+  return links.flatMap(({ i, j, inliers }) => {
+    const [a, b] = [place.get(i), place.get(j)];
+    return a === undefined || b === undefined ? [] : [{ i: a, j: b, inliers }];
   });
 }
 

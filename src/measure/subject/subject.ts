@@ -1,9 +1,9 @@
-import type { Measure, SubjectFacts, SubjectMeasures, Unit } from "../../types.js";
+import type { Measure, SubjectFacts, SubjectMeasures, TileMeasures, Unit } from "../../types.js";
 import type { PartSolution } from "../around/around.js";
 import { median } from "../statistics.js";
-import { type MeasuredCells, measureSubject } from "./measures.js";
+import { measureSubject } from "./measures.js";
 import { type OffsetPair, subjectOffsets } from "./offsets.js";
-import { findSubject, type SubjectView } from "./region.js";
+import { findSubject, type RegionPhoto, type SubjectView } from "./region.js";
 
 /** The subject of a set: where it is in every photo, and what was measured on it. */
 export interface Subject {
@@ -15,17 +15,20 @@ export interface Subject {
 /**
  * Finds the subject in every photo and measures it there.
  *
+ * @param tiles of every photo
+ * @param dataOf keypoints and cells of a photo, asked for a few times each and not held
  * @param pairs linked photos, by place, with their confirmed matches
  * @param parts photos that hang together, with their solved cameras
  */
 export function subjectOf(
-  photos: readonly MeasuredCells[],
+  tiles: readonly TileMeasures[],
+  dataOf: (photo: number) => RegionPhoto,
   pairs: readonly OffsetPair[],
   parts: readonly { readonly solution?: PartSolution }[],
 ): Subject {
-  const views = findSubject(photos, pairs, parts);
+  const views = findSubject(tiles.length, dataOf, pairs, parts);
   const offsets = subjectOffsets(
-    photos.map(({ features }) => features),
+    (photo) => dataOf(photo).features,
     views.map(({ region }) => region),
     pairs,
   );
@@ -34,7 +37,7 @@ export function subjectOf(
   const facts = views.map((view, k): SubjectFacts => {
     const { scaleStops } = view;
     const measures: SubjectMeasures = {
-      ...measureSubject(photos[k], view),
+      ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, view),
       ...named("scaleOffsetStops", scaleStops === undefined ? undefined : scaleStops - usualScale, "stops"),
       ...named("exposureOffsetStops", offsets[k].exposureOffsetStops, "stops"),
       ...named("detailOffsetStops", offsets[k].detailOffsetStops, "stops"),
