@@ -10,8 +10,11 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { benchPhotos, HEIGHT_PX, PHOTO_COUNT, photosInWords, WIDTH_PX } from "./photos.js";
+import { rerunBars } from "./reruns.js";
 import { type Cost, medianCost, type Run, runMeasured } from "./run.js";
-import { barLines, costTable, machineInWords } from "./table.js";
+import { stageTable } from "./stages.js";
+import { startUpBars } from "./start-up.js";
+import { type Bar, barTable, costTable, machineInWords, type Row } from "./table.js";
 
 interface Contender {
   readonly name: string;
@@ -23,6 +26,9 @@ interface Contender {
 
 const root = fileURLToPath(new URL("../../../", import.meta.url));
 const python = "/usr/bin/python3";
+const DECODING = "decoding alone, 2 in flight";
+const SAME_WORK = "the same work scripted (SIFT, neighbours +-3), 2 processes";
+const LESS_WORK = "much less work scripted (ORB, next neighbour), the library's own threads";
 const say = (line: string): void => console.error(line);
 
 const { values } = parseArgs({
@@ -41,15 +47,63 @@ const contenders = [...ownContenders(folder), ...(values["no-peers"] ? [] : peer
 const before = machineInWords();
 const costs = await runInTurn(contenders, rounds);
 const rows = contenders.map(({ name }, i) => ({ name, cost: medianCost(costs[i]) }));
+const bars = [...costBars(rows), ...(await rerunBars(root, folder, rounds, say)), ...startUpBars(root)];
 const report = [
   costTable(rows),
   `Medians of ${rounds}, run in turn. goodgate's wall in each round: ${costs[0].map((cost) => `${cost.wallS.toFixed(1)} s`).join(", ")}.`,
-  barLines(rows[0].cost),
+  barTable(bars),
   `Photos: ${photosInWords}.`,
   `Machine: ${before} before, ${machineInWords().split(", ").at(-1)} after. Wall time counts only where nothing else ran.`,
+  "## Where the time goes",
+  "Medians over ten of the photos and the pairs between them, each stage alone on one thread.",
+  await stageTable(folder),
+  "How cost grows with the number of photos: [large-sets.md](large-sets.md).",
 ].join("\n\n");
 console.log(report);
 if (values.save) await writeFile(join(root, "docs", "speed.md"), page(report));
+
+/** What the audit may cost, alone and beside the others that ran. */
+function costBars([{ cost: own }, ...others]: readonly Row[]): Bar[] {
+  const beside = (name: string) => others.find((row) => row.name === name)?.cost;
+  const [decoding, sameWork, lessWork] = [DECODING, SAME_WORK, LESS_WORK].map(beside);
+  return [
+    { what: "wall on two cores", value: own.wallS, bar: 25, unit: "s" },
+    { what: "peak memory", value: own.peakMib, bar: 400, unit: "MiB" },
+    ...(decoding
+      ? [
+          {
+            what: "CPU over decoding alone",
+            value: own.cpuS / decoding.cpuS,
+            bar: 4,
+            stretch: 2.5,
+            unit: "times",
+          } as const,
+        ]
+      : []),
+    ...(sameWork
+      ? [
+          {
+            what: "CPU over the same work scripted",
+            value: own.cpuS / sameWork.cpuS,
+            bar: 0.4,
+            stretch: 0.25,
+            unit: "times",
+          } as const,
+        ]
+      : []),
+    ...(lessWork
+      ? [
+          {
+            what: "wall over much less work scripted",
+            value: own.wallS / lessWork.wallS,
+            bar: 1,
+            stretch: 0.6,
+            unit: "times",
+          } as const,
+        ]
+      : []),
+  ];
+}
 
 function ownContenders(photos: string): Contender[] {
   return [
@@ -60,7 +114,7 @@ function ownContenders(photos: string): Contender[] {
       didTheWork: (run) => run.exitCode !== 2 && JSON.parse(run.stdout).photos?.length === PHOTO_COUNT,
     },
     {
-      name: "decoding alone, 2 in flight",
+      name: DECODING,
       command: process.execPath,
       args: [fileURLToPath(new URL("decode-only.js", import.meta.url)), photos],
       didTheWork: (run) =>
@@ -74,16 +128,13 @@ function peers(photos: string): Contender[] {
     say(`no cv2, numpy and PIL under ${python}: the two scripts are left out`);
     return [];
   }
-  const peer = (name: string, script: string): Contender => ({
+  const peer = (name: string, script: string, ...options: string[]): Contender => ({
     name,
     command: python,
-    args: [join("test", "bench", script), photos, "--jobs", "2"],
+    args: [join("test", "bench", script), photos, ...options],
     didTheWork: (run) => run.exitCode === 0 && run.stdout.length > 0,
   });
-  return [
-    peer("the same work scripted (SIFT, neighbours +-3), 2 processes", "peer_same_work.py"),
-    peer("much less work scripted (ORB, next neighbour), 2 processes", "peer_opencv.py"),
-  ];
+  return [peer(SAME_WORK, "peer_same_work.py", "--jobs", "2"), peer(LESS_WORK, "peer_opencv.py")];
 }
 
 async function runInTurn(all: readonly Contender[], times: number): Promise<Cost[][]> {

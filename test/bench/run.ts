@@ -21,9 +21,15 @@ export interface Run extends Cost {
 const TIME = "/usr/bin/time";
 
 /**
+ * @param env variables beside those of this process
  * @throws Error where GNU time is missing or the command cannot be started
  */
-export async function runMeasured(command: string, args: readonly string[], cwd: string): Promise<Run> {
+export async function runMeasured(
+  command: string,
+  args: readonly string[],
+  cwd: string,
+  env: Readonly<Record<string, string>> = {},
+): Promise<Run> {
   const folder = await mkdtemp(join(tmpdir(), "bench-"));
   const costs = join(folder, "costs");
   try {
@@ -32,6 +38,7 @@ export async function runMeasured(command: string, args: readonly string[], cwd:
       TIME,
       ["-q", "-f", "%U %S %M", "-o", costs, command, ...args],
       cwd,
+      env,
     );
     const wallS = (performance.now() - start) / 1000;
     const [user, system, peakKib] = (await readFile(costs, "utf8")).trim().split(" ").map(Number);
@@ -45,9 +52,14 @@ function spawned(
   command: string,
   args: readonly string[],
   cwd: string,
+  env: Readonly<Record<string, string>>,
 ): Promise<{ exitCode: number; stdout: string }> {
   return new Promise((settle, fail) => {
-    const child = spawn(command, args, { cwd, stdio: ["ignore", "pipe", "inherit"] });
+    const child = spawn(command, args, {
+      cwd,
+      env: { ...process.env, ...env },
+      stdio: ["ignore", "pipe", "inherit"],
+    });
     let stdout = "";
     child.stdout.setEncoding("utf8").on("data", (text: string) => {
       stdout += text;

@@ -1,0 +1,94 @@
+/** Where the time of one photo and one pair goes: every stage alone, on one thread, in the order of the audit. */
+import { readdir, readFile } from "node:fs/promises";
+import { join } from "node:path";
+import { decodePhoto } from "#goodgate/gather/decode.js";
+import { readExif } from "#goodgate/gather/exif.js";
+import { readPhotoFile } from "#goodgate/gather/read-file.js";
+import { withRoom } from "#goodgate/kernels/room.js";
+import { pairPose } from "#goodgate/measure/around/around.js";
+import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
+import { extractFeatures } from "#goodgate/measure/features/extract.js";
+import { matchDescriptors } from "#goodgate/measure/pair/match.js";
+import { measurePair } from "#goodgate/measure/pair/pair.js";
+import { measurePhoto, WORKING_LONG_EDGE } from "#goodgate/measure/photo/photo.js";
+import { shrinkGrey, shrunkSize } from "#goodgate/measure/photo/resample.js";
+import { scanPixels } from "#goodgate/measure/photo/scan.js";
+import { fillSurface, SURFACE_LONG_EDGE, takeSurface } from "#goodgate/measure/photo/surface.js";
+import { tileGrid } from "#goodgate/measure/photo/tiles.js";
+import type { Features } from "#goodgate/types.js";
+
+const PHOTOS = 10;
+
+/** Milliseconds of CPU, the process's own, by stage. */
+class Stages {
+  readonly #ms = new Map<string, number[]>();
+
+  async time<T>(stage: string, work: () => T | Promise<T>): Promise<T> {
+    const before = process.cpuUsage();
+    const result = await work();
+    const { user, system } = process.cpuUsage(before);
+    this.add(stage, (user + system) / 1000);
+    return result;
+  }
+
+  add(stage: string, ms: number): void {
+    this.#ms.set(stage, [...(this.#ms.get(stage) ?? []), ms]);
+  }
+
+  /** Medians, so that what compiling costs at first does not count. */
+  medians(): [string, number][] {
+    return [...this.#ms].map(([stage, ms]) => [stage, ms.sort((a, b) => a - b)[ms.length >> 1]!]);
+  }
+}
+
+export async function stageTable(folder: string): Promise<string> {
+  const stages = new Stages();
+  const files = (await readdir(folder)).filter((name) => name.endsWith(".jpg")).sort();
+  const all: Features[] = [];
+  for (const file of files.slice(0, PHOTOS)) {
+    const path = join(folder, file);
+    const bytes = new Uint8Array(await readFile(path));
+    await stages.time("read the file and hash it", () => readPhotoFile(path));
+    await stages.time("EXIF", () => readExif(bytes));
+    const rgb = await stages.time("decode", () => decodePhoto(bytes));
+    const grid = tileGrid(rgb.width, rgb.height);
+    const [width, height] = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
+    const luma = new Uint8Array(width * height);
+    const [scanMs, surfaceMs] = withRoom((room) => {
+      const surface = takeSurface(width, height, room);
+      const at = room.take(3 * width * height);
+      const clock = [performance.now()];
+      scanPixels(rgb, grid, { width, height, at }, room);
+      clock.push(performance.now());
+      fillSurface(surface, at);
+      clock.push(performance.now());
+      luma.set(surface.luma);
+      return [clock[1]! - clock[0]!, clock[2]! - clock[1]!];
+    });
+    await stages.time("all that is measured on the pixels", () => measurePhoto(rgb, 1));
+    const features = await stages.time("- of it keypoints and descriptors", () =>
+      extractFeatures(shrinkGrey({ width, height, data: luma }, WORKING_LONG_EDGE)),
+    );
+    stages.add("- of it the one pass over the full-size pixels (wall)", scanMs!);
+    stages.add("- of it bands and linear light at 1920 px (wall)", surfaceMs!);
+    all.push(features);
+  }
+  const focal = { focalLength35Mm: 28 };
+  for (let i = 0; i + 1 < all.length; i++) {
+    const [a, b] = [all[i]!, all[i + 1]!];
+    const { inliers, facts } = await stages.time("a pair: match, verify, compare", () =>
+      measurePair(a, b, 1),
+    );
+    await stages.time("- of it matching", () => matchDescriptors(a, b));
+    await stages.time("a linked pair: pose", () =>
+      pairPose({ features: a, ...focal }, { features: b, ...focal }, inliers, facts.verifiedRatio),
+    );
+  }
+  await stages.time("choosing pairs, a photo", () => voteForPairs(all));
+  const lines = stages
+    .medians()
+    .map(
+      ([stage, ms]) => `| ${stage} | ${(stage.startsWith("choosing") ? ms / all.length : ms).toFixed(1)} |`,
+    );
+  return ["| stage | ms of one core |", "|---|--:|", ...lines].join("\n");
+}
