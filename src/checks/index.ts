@@ -1,4 +1,5 @@
 import type { Facts, Judgement, Limits } from "../types.js";
+import { automaticSettings } from "./automatic-settings.js";
 import { bandGap } from "./band-gap.js";
 import { blockedPhoto } from "./blocked-photo.js";
 import { blownPhoto } from "./blown-photo.js";
@@ -71,6 +72,7 @@ export const checks: readonly Check[] = [
   wideStep,
   storedLocation,
   changingSettings,
+  automaticSettings,
   slowShutter,
   fewPixels,
   tooManyPhotos,
