@@ -3,7 +3,6 @@ import { type FolderListing, listFolder } from "./gather/folder.js";
 import { onceEach } from "./gather/once.js";
 import { captureOrder, type Ordered } from "./gather/order.js";
 import { type PhotosRead, type ReadPhoto, Run, type RunOptions } from "./gather/run.js";
-import { measureAround } from "./measure/around/around.js";
 import { aroundFacts } from "./measure/around/facts.js";
 import { voteForPairs } from "./measure/around/select-pairs.js";
 import { comparableFacts, sharpnessGroup } from "./measure/set/comparable.js";
@@ -99,7 +98,7 @@ async function measureSet(
   }));
   const solved = solvedMeasures(photos.length, pairs, linking.comparedWith);
   // Holds the cameras' places too (parts[].solution): whatever needs features, matches and cameras goes here.
-  const around = measureAround(
+  const around = await run.measureAround(
     photos.map((photo) => ({
       features: pointsOf(run.dataOf(photo).features),
       focalLength35Mm: photo.exif.focalLength35Mm,

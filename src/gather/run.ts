@@ -1,7 +1,9 @@
 import { kernelModule } from "../kernels/kernels.js";
+import type { AroundMeasures, measureAround } from "../measure/around/around.js";
 import { farPairs, type StillMatches, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, UnreadableFile, UnsupportedFile } from "../types.js";
+import { measureAroundAside } from "./aside.js";
 import { GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
@@ -113,6 +115,11 @@ export class Run {
     const votes: StillMatches[] = await ask(first);
     if (votes.some(({ still }) => still)) votes.push(...(await ask(rest)));
     return subjectTurned(votes);
+  }
+
+  /** Where the cameras stood around the subject: see {@link measureAroundAside}. */
+  measureAround(...given: Parameters<typeof measureAround>): Promise<AroundMeasures> {
+    return measureAroundAside(this.#options.signal, ...given);
   }
 
   /** Compares pairs of photos; those that an earlier run compared are taken from there. */

@@ -7,7 +7,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
 import type { PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
-import { createPool } from "#goodgate/gather/threads.js";
+import { createPool, type Outcome } from "#goodgate/gather/threads.js";
 import { seededRandom } from "../support/pictures.js";
 import { type Mutated, mutated, type Source } from "./mutations.js";
 import { fuzzSources } from "./sources.js";
@@ -46,6 +46,10 @@ export function complaint(result: PhotoResult): string | undefined {
   return undefined;
 }
 
+function isLate(outcome: Outcome<Result>): boolean {
+  return !outcome.ok && outcome.error.name === "TimeLimitError";
+}
+
 async function run(seed: number, first: number, count: number): Promise<void> {
   const sources = await fuzzSources();
   const folder = mkdtempSync(join(tmpdir(), "goodgate-fuzz-"));
@@ -59,8 +63,12 @@ async function run(seed: number, first: number, count: number): Promise<void> {
       const path = join(folder, name);
       writeFileSync(path, bytes);
       const start = performance.now();
-      const [outcome] = await pool.map([{ kind: "photo", file: name, path }], { limitMs: LONGEST_MS });
+      const read = async () =>
+        (await pool.map([{ kind: "photo", file: name, path }], { limitMs: LONGEST_MS }))[0];
+      let outcome = await read();
       slowestMs = Math.max(slowestMs, performance.now() - start);
+      // What hangs does so every time; what waits for a busy machine does not.
+      for (let again = 0; again < 2 && isLate(outcome); again++) outcome = await read();
       const wrong = outcome.ok ? complaint(outcome.value as PhotoResult) : outcome.error.message;
       if (outcome.ok && "facts" in (outcome.value as PhotoResult)) measured++;
       if (wrong === undefined) continue;
