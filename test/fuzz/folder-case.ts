@@ -95,7 +95,9 @@ export async function folderCase(
       ...(random() < 0.2 ? ["--quiet"] : []),
     ];
     const before = listed(folder);
-    const { exitCode, signal, out, err } = await run(folder, options);
+    const kept = { GOODGATE_CACHE: join(root, "cache"), TMPDIR: join(root, "temporary") };
+    mkdirSync(kept.TMPDIR);
+    const { exitCode, signal, out, err } = await run(folder, options, kept);
     const wrong: string[] = [];
     if (signal !== null) wrong.push(`ended by ${signal}`);
     if (![0, 1, 2].includes(exitCode)) wrong.push(`exit code ${exitCode}`);
@@ -105,6 +107,7 @@ export async function folderCase(
     const control = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/;
     if (control.test(out + err)) wrong.push("control characters printed");
     if (options.includes("--json") && exitCode < 2) wrong.push(...reportComplaints(out));
+    if (readdirSync(kept.TMPDIR).length > 0) wrong.push("a temporary file was left");
     if (listed(folder) !== before) wrong.push("the folder was changed");
     return { exitCode, wrong };
   } finally {
@@ -129,13 +132,14 @@ function listed(folder: string): string {
 function run(
   folder: string,
   options: readonly string[],
+  kept: Readonly<Record<string, string>>,
 ): Promise<{ exitCode: number; signal: string | null; out: string; err: string }> {
   const { FORCE_COLOR: _, NO_COLOR: __, ...env } = process.env;
   return new Promise((resolve) => {
     execFile(
       process.execPath,
       [GOODGATE, "check", folder, "--jobs", "1", ...options],
-      { env, maxBuffer: 1 << 27, timeout: LONGEST_MS, killSignal: "SIGKILL" },
+      { env: { ...env, ...kept }, maxBuffer: 1 << 27, timeout: LONGEST_MS, killSignal: "SIGKILL" },
       (error, out, err) => {
         const exitCode = error === null ? 0 : typeof error.code === "number" ? error.code : -1;
         resolve({ exitCode, signal: error?.signal ?? null, out, err });
