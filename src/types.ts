@@ -462,6 +462,8 @@ export interface Judgement {
   readonly findings: readonly Finding[];
   readonly skipped: readonly Skipped[];
   readonly limits: Limits;
+  /** Findings of severity "edit" failed the set, too. */
+  readonly strict?: true;
 }
 
 // ---------------------------------------------------------------- report

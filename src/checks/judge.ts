@@ -52,6 +52,7 @@ export function judgeWith(
     findings: findings.sort((a, b) => RANK[b.severity] - RANK[a.severity]),
     skipped,
     limits,
+    ...(strict && { strict }),
   };
 }
 

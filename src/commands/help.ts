@@ -44,7 +44,7 @@ export const commands = {
     argument: "<FOLDER>",
     summary: "render a practice set with known faults into FOLDER",
     options: [
-      { flags: "--seed <N>", text: "another set of the same kind (1, unless said)" },
+      { flags: "--seed <N>", text: "another set of the same kind; the same N, the same photos" },
       { flags: "--clean", text: "a set without any fault" },
       jobs,
       debug,

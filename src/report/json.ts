@@ -34,6 +34,7 @@ export interface ReportDocument {
   readonly counts: Report["counts"];
   readonly orderedBy: Facts["orderedBy"];
   readonly atMost?: number;
+  readonly strict?: true;
   readonly photos: readonly PhotoEntry[];
   readonly pairs: readonly PairFacts[];
   readonly around: AroundEntry;
@@ -94,6 +95,7 @@ export function documentOf(report: Report): ReportDocument {
     },
     orderedBy: facts.orderedBy,
     atMost: facts.atMostPhotos,
+    strict: judgement.strict,
     photos: facts.photos.map((photo) => photoEntry(photo, judgement.photoVerdicts.get(photo.file) ?? "pass")),
     pairs: facts.pairs.map(pairEntry),
     around: aroundEntry(facts.around, judgement.limits),

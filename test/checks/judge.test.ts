@@ -156,7 +156,11 @@ describe("judge", () => {
   test("an edit passes, and fails under strict; notes never fail", () => {
     expect(judge(edited)).toMatchObject({ verdict: "pass" });
     expect(judge(edited).photoVerdicts.get(names[9]!)).toBe("edit");
-    expect(judge(edited, defaultLimits, { strict: true }).verdict).toBe("reshoot");
+    expect(judge(edited, defaultLimits).strict).toBeUndefined();
+    expect(judge(edited, defaultLimits, { strict: true })).toMatchObject({
+      verdict: "reshoot",
+      strict: true,
+    });
     const noted = facts(names.map((file) => photo(file, { widthPx: 100, heightPx: 100 })));
     const { verdict, findings, photoVerdicts } = judge(noted, defaultLimits, { strict: true });
     expect(findings.map(({ severity }) => severity)).toEqual(["note"]);

@@ -10,6 +10,7 @@ import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { Worker } from "node:worker_threads";
+import { renderBrackets } from "./brackets.js";
 import { type MeasuredSet, solveAgain } from "./measure-set.js";
 import { renderTable } from "./score.js";
 import { renderSpreads } from "./spreads.js";
@@ -52,6 +53,7 @@ const sets = await Promise.all(
     solveAgain(JSON.parse(await readFile(join(folder, `${name}.json`), "utf8")) as MeasuredSet),
   ),
 );
-const text = `${renderTable(sets)}\n${renderSpreads(sets)}`;
+const brackets = data === undefined ? "" : `\n${await renderBrackets(data)}`;
+const text = `${renderTable(sets)}${brackets}\n${renderSpreads(sets)}`;
 process.stdout.write(text);
 if (values.save) await writeFile(join("docs", "evaluation.md"), text);

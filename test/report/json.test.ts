@@ -17,6 +17,14 @@ describe("renderJson", () => {
       expect(validate(parsed(one)), JSON.stringify(validate.errors)).toBe(true);
   });
 
+  test("says that a set was judged strictly, and nothing where it was not", () => {
+    const one = jugReport();
+    const strict = parsed({ ...one, judgement: { ...one.judgement, strict: true } });
+    expect(validate(strict), JSON.stringify(validate.errors)).toBe(true);
+    expect(strict.strict).toBe(true);
+    expect(parsed(one)).not.toHaveProperty("strict");
+  });
+
   test("the schema refuses a misspelt, a missing and a misplaced name, and a wrong unit", () => {
     // biome-ignore lint/suspicious/noExplicitAny: the point is to write what the types forbid
     const broken = (change: (document: any) => void) => {
