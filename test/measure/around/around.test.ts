@@ -101,6 +101,17 @@ describe("measureAround", () => {
     expect(off(before?.azimuthDeg ?? 0, after?.azimuthDeg ?? 180)).toBeLessThan(1);
   });
 
+  test("photos panned from one spot are not placed, and nothing fails", () => {
+    const here = cameras[4];
+    const panned = Array.from({ length: 8 }, (_, k) => ({
+      ...here,
+      rotation: multiply(rotationFromAxisAngle([0.01 * (k % 2), 0.1 * (k - 3.5), 0]), here.rotation),
+    }));
+    const { parts } = solve(panned, { wall: 2500 });
+    expect(parts).toHaveLength(1);
+    expect(parts[0]).toMatchObject({ cameras: [], confidence: 0 });
+  });
+
   test("without EXIF the confidence is lower or the focal length measured", () => {
     const set = synthesise(cameras, 77, { most: 150, partners: 6 });
     const bare = measureAround(

@@ -75,6 +75,23 @@ describe("turned subject", () => {
     expect(exactly(24).still).toBe(false);
   });
 
+  test("a camera nudged by 2 % of the picture and rolled by a degree still shows its background still", () => {
+    const roll = Math.PI / 180;
+    const b = {
+      ...size,
+      x: a.x.map((x, k) => (k < 60 ? x - roll * (a.y[k] - 375) + 20 : 1000 * random())),
+      y: a.y.map((y, k) => (k < 60 ? y + roll * (a.x[k] - 500) - 12 : 750 * random())),
+    };
+    expect(stillMatches(a, b, matches)).toMatchObject({ count: 60, still: true });
+    expect(movingMatches(a, b, matches)).toHaveLength(80);
+  });
+
+  test("a wall seen from 15 degrees further round is not still, though its middle hardly moves", () => {
+    const cosine = Math.cos(Math.PI / 12);
+    const b = { ...size, x: a.x.map((x) => 500 + cosine * (x - 500)), y: a.y };
+    expect(stillMatches(a, b, matches).still).toBe(false);
+  });
+
   test("matches that all went elsewhere are none", () => {
     expect(stillMatches(a, moved(0), matches).still).toBe(false);
     expect(stillMatches(a, a, []).still).toBe(false);

@@ -72,6 +72,18 @@ describe("solveRotations", () => {
     expect(used.every(Boolean)).toBe(true);
   });
 
+  test("two halves that only links at odds with each other join hang together, if their matches are many", () => {
+    const random = randomSource(8);
+    const one = ringLinks(6, [1, 2], 0, random);
+    const other = one.map((link) => ({ ...link, i: link.i + 6, j: link.j + 6 }));
+    const between = (inliers: number) =>
+      [0, 1, 2].map((k) => ({ i: k, j: 6 + k, rotations: [about(0, 12 * k)], inliers }));
+    expect(solveRotations(12, [...one, ...other, ...between(80)]).parts).toHaveLength(1);
+    expect(
+      solveRotations(12, [...one, ...other, ...between(80)]).used.filter((use) => !use).length,
+    ).toBeGreaterThan(0);
+  });
+
   test("photos without links between them are parts of their own", () => {
     const random = randomSource(8);
     const one = ringLinks(6, [1], 0, random);
