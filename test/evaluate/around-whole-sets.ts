@@ -114,9 +114,14 @@ interface Outcome extends GapFigures {
   readonly focal: AroundMeasures["focalSource"];
 }
 
-/** One table of the figures over all plans, and one line a plan. */
-export function wholeSets(seeds: number): Section[] {
-  const results = PLANS.map((plan) => ({
+/**
+ * One table of figures over all walks, and one with a line a walk.
+ *
+ * @param only the walks whose name holds one of these words; all where left out.
+ */
+export function wholeSets(seeds: number, only?: readonly string[]): Section[] {
+  const plans = PLANS.filter(({ what }) => only === undefined || only.some((word) => what.includes(word)));
+  const results = plans.map((plan) => ({
     plan,
     outcomes: Array.from({ length: seeds }, (_, k) => runPlan(plan, k + 1)),
   }));
