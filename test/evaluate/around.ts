@@ -13,6 +13,7 @@ import { speed } from "./around-speed.js";
 import { turnedSubjects } from "./around-turned.js";
 import { standingStill, twoViews } from "./around-two-views.js";
 import { wholeSets } from "./around-whole-sets.js";
+import { keypointYield } from "./keypoint-yield.js";
 import { met, renderSection, type Section } from "./table.js";
 
 const { values } = parseArgs({
@@ -34,12 +35,15 @@ const parts: Readonly<Record<string, () => Promise<Section[]> | Section[]>> = {
   turned: () => [turnedSubjects(4 * seeds)],
   rendered: () => renderedSets(join(".cache", "evaluate-around")),
   boards: () => [boards()],
-  stereo: async () => {
-    const section = await stereoPairs(data);
-    if (!section) process.stderr.write("stereo pairs skipped, no data: run test/fetch-test-data.sh\n");
-    return section ? [section] : [];
-  },
+  stereo: () => withData("stereo pairs", stereoPairs(data)),
+  matches: () => withData("matches", keypointYield(data)),
 };
+
+async function withData(name: string, measured: Promise<Section | undefined>): Promise<Section[]> {
+  const section = await measured;
+  if (!section) process.stderr.write(`${name} skipped, no data: run test/fetch-test-data.sh\n`);
+  return section ? [section] : [];
+}
 
 const sections: Section[] = [];
 for (const [name, run] of Object.entries(parts)) {

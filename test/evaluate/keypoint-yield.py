@@ -1,12 +1,12 @@
-"""True matches of the general-purpose library's SIFT and ORB, to stand beside ours.
+"""True matches of the general-purpose library's SIFT and ORB, to stand beside ours: fixtures/matches/library.json.
 
 Tilts real photographs by known homographies, 5 to 30 degrees, with a little roll, zoom, dimming and noise, and counts
-the library's matches (2000 strongest keypoints, ratio .8) within 3 px of truth, at a long edge of 1200 px.
+the library's matches (2000 strongest keypoints, ratio .8) within 3 px of truth, at the size we work at: a long edge of
+1200 px. Photos under 1000 px are left out.
 
-    /usr/bin/python3 test/evaluate/keypoint-yield.py DATA OUT && node build/test/evaluate/keypoint-yield.js OUT
+    /usr/bin/python3 test/evaluate/keypoint-yield.py DATA
 
-DATA is the folder that test/fetch-test-data.sh fills; OUT receives the pictures and pairs.json. Needs python3-opencv (4.6
-gave the figures that are quoted).
+DATA is the folder that test/fetch-test-data.sh fills. Needs python3-opencv (4.6 gave the file that is kept).
 """
 
 import json
@@ -31,6 +31,9 @@ PHOTOS = [
 ]
 ANGLES = (5, 10, 15, 20, 30)
 LONG_EDGE = 1200
+SMALLEST = 1000
+# Standard deviation, grey levels.
+NOISE = 2
 
 
 def true_matches(detector, norm, a, b, h):
@@ -57,40 +60,40 @@ def tilt(width, height, degrees, rng):
     return k @ rolled @ (turn + np.outer(centre * zoom - turn @ centre, centre)) @ np.linalg.inv(k)
 
 
-def main(data, out):
-    os.makedirs(out, exist_ok=True)
+def main(data):
     rng = np.random.default_rng(1)
     sift, orb = cv2.SIFT_create(2000), cv2.ORB_create(2000)
     pairs = []
-    for number, name in enumerate(PHOTOS):
+    for name in PHOTOS:
         grey = cv2.imread(os.path.join(data, name), cv2.IMREAD_GRAYSCALE)
-        if grey is None:
+        if grey is None or max(grey.shape) < SMALLEST:
             print("left out:", name, file=sys.stderr)
             continue
         shrink = LONG_EDGE / max(grey.shape)
         grey = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA if shrink < 1 else cv2.INTER_LINEAR)
         height, width = grey.shape
-        cv2.imwrite(os.path.join(out, f"{number}-0.png"), grey)
         for degrees in ANGLES:
             h = tilt(width, height, degrees, rng)
             seen = cv2.warpPerspective(grey, h, (width, height), flags=cv2.INTER_CUBIC, borderValue=90)
-            seen = seen * rng.uniform(0.85, 1.1) + rng.normal(0, 2, seen.shape)
+            gain = round(rng.uniform(0.85, 1.1), 4)
+            seen = seen * gain + rng.normal(0, NOISE, seen.shape)
             seen = np.clip(seen, 0, 255).astype(np.uint8)
-            cv2.imwrite(os.path.join(out, f"{number}-{degrees}.png"), seen)
             pairs.append(
                 {
-                    "photo": os.path.basename(name),
-                    "a": f"{number}-0.png",
-                    "b": f"{number}-{degrees}.png",
+                    "photo": name,
                     "degrees": degrees,
-                    "homography": h.ravel().tolist(),
+                    "homography": [float(f"{v:.9g}") for v in h.ravel()],
+                    "gain": gain,
                     "sift": true_matches(sift, cv2.NORM_L2, grey, seen, h),
                     "orb": true_matches(orb, cv2.NORM_HAMMING, grey, seen, h),
                 }
             )
-    with open(os.path.join(out, "pairs.json"), "w", encoding="utf-8") as file:
-        json.dump(pairs, file)
+    out = {"longEdgePx": LONG_EDGE, "noise": NOISE, "pairs": pairs}
+    folder = os.path.join(os.path.dirname(__file__), "..", "..", "fixtures", "matches")
+    with open(os.path.join(folder, "library.json"), "w", encoding="utf-8") as file:
+        json.dump(out, file, indent=1)
+        file.write("\n")
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], sys.argv[2])
+    main(sys.argv[1])
