@@ -25,7 +25,7 @@ describe("a slice of the evaluation around the subject holds every bar", () => {
   });
 
   it("whole rings, holes, a split and a wrong focal length", { timeout: 240_000 }, () => {
-    const [summary] = wholeSets(1, ["40 % portrait", "before a wall", "two holes", "10 % long"]);
+    const [summary] = wholeSets(3, ["before a wall", "two holes of 80", "focal 10 % short"]);
     expect(missed(summary)).toEqual([]);
   });
 });

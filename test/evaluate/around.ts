@@ -1,10 +1,12 @@
 /**
  * Measures every figure of the geometry around the subject against exact truth, and prints each beside its bar. The
  * tables are kept in docs/evaluation-around.md.
- * usage: node build/test/evaluate/around.js [--seeds N] [--only WORD] [--save]
+ * usage: node build/test/evaluate/around.js [--seeds N] [--only WORD] [--fresh] [--save]
+ * Keypoints of rendered sets are kept in .cache/evaluate-around; --fresh makes them anew. Real photographs are those of
+ * test/fetch-test-data.sh ($GOODGATE_TEST_DATA).
  */
 import { existsSync } from "node:fs";
-import { writeFile } from "node:fs/promises";
+import { rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { boards, stereoPairs } from "./around-boards.js";
@@ -20,10 +22,13 @@ const { values } = parseArgs({
   options: {
     seeds: { type: "string", default: "5" },
     only: { type: "string" },
+    fresh: { type: "boolean", default: false },
     save: { type: "boolean", default: false },
   },
 });
 const seeds = Number(values.seeds);
+const cache = join(".cache", "evaluate-around");
+if (values.fresh) await rm(cache, { recursive: true, force: true });
 const data = [process.env.GOODGATE_TEST_DATA, join(".cache", "test-data")].find(
   (path) => path && existsSync(path),
 );
@@ -33,7 +38,7 @@ const parts: Readonly<Record<string, () => Promise<Section[]> | Section[]>> = {
   still: () => [standingStill(8 * seeds)],
   sets: () => wholeSets(seeds),
   turned: () => [turnedSubjects(4 * seeds)],
-  rendered: () => renderedSets(join(".cache", "evaluate-around")),
+  rendered: () => renderedSets(cache),
   boards: () => [boards()],
   stereo: () => withData("stereo pairs", stereoPairs(data)),
   matches: () => withData("matches", keypointYield(data)),
