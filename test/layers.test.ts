@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import { dirname, posix } from "node:path";
 import { describe, expect, test } from "vitest";
 
-const MEASURE = ["subject", "around", "set", "pair", "photo", "features", "geometry"].map(
+const MEASURE = ["light", "subject", "around", "set", "pair", "photo", "features", "geometry"].map(
   (name) => `measure/${name}`,
 );
 
@@ -20,6 +20,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   gather: [...MEASURE, "kernels", "types.ts", "version.ts", "node:", "sharp", "exifr", "libheif-js"],
   checks: [...MEASURE, "measure", "types.ts"],
   report: ["types.ts", "chalk", "cli-table3"],
+  "measure/light": [...below("measure/subject"), "ml-matrix"],
   "measure/subject": [...below("measure/around"), "ml-matrix"],
   "measure/around": [...below("measure/pair"), "ml-matrix"],
   "measure/set": [...below("measure/pair"), "ml-matrix"],

@@ -1,0 +1,95 @@
+import { Matrix, solve } from "ml-matrix";
+import { median } from "../statistics.js";
+
+/** Width of a bin of directions around the subject, degrees. */
+export const BIN_DEG = 30;
+const BINS = 360 / BIN_DEG;
+
+/** Fewest bins with photos that say anything of the light around the subject: half of the way round. */
+const FEWEST_BINS = 6;
+/** Fewest bins that tell two lamps from one: with less of the way round, either explains the rest. */
+const FEWEST_FOR_TWO = 9;
+
+const DEGREES = 180 / Math.PI;
+
+/** A photo's direction around the subject and how bright the subject is from there. */
+export interface SideLight {
+  /** Clockwise seen from above, degrees. */
+  readonly azimuthDeg: number;
+  /** log2 of the subject's luminance, exposure removed, stops. */
+  readonly stops: number;
+}
+
+/** How the subject's brightness goes with the direction it is seen from. */
+export interface Swing {
+  /** Median of each bin of BIN_DEG degrees, stops; undefined where no photo was taken. */
+  readonly bins: readonly (number | undefined)[];
+  /** Highest less lowest bin, stops. 0 where the light is even. */
+  readonly swingStops: number;
+  /**
+   * What one bright and one dark side explain of it: twice the amplitude of the first harmonic, stops. Two opposite lamps
+   * leave it small.
+   */
+  readonly oneSidedStops: number;
+  /** The same of two bright sides opposite one another: the second harmonic. Undefined with too few directions. */
+  readonly twoSidedStops?: number;
+  /** Direction from which the subject looks darkest by the first harmonic, degrees in [0, 360). */
+  readonly darkSideDeg: number;
+}
+
+/**
+ * Size and shape of the swing in brightness around the subject: bins of directions for its size, a sum of two harmonics
+ * fitted to the bins for its shape. A lamp lights the half of a round subject that faces it by the cosine of the angle,
+ * whose Fourier series is nearly all first harmonic, and a broad dark side has no sharp minimum to point at.
+ *
+ * @returns undefined where fewer than FEWEST_BINS bins hold photos
+ */
+export function swingOf(photos: readonly SideLight[]): Swing | undefined {
+  const members: number[][] = Array.from({ length: BINS }, () => []);
+  for (const { azimuthDeg, stops } of photos) members[binOf(azimuthDeg)].push(stops);
+  const bins = members.map((stops) => (stops.length === 0 ? undefined : median(stops)));
+  const filled = bins.filter((value) => value !== undefined);
+  if (filled.length < FEWEST_BINS) return undefined;
+  const harmonics = fitHarmonics(bins, filled.length < FEWEST_FOR_TWO ? 1 : 2);
+  const [, cos, sin, cos2, sin2] = harmonics;
+  return {
+    bins,
+    swingStops: Math.max(...filled) - Math.min(...filled),
+    oneSidedStops: 2 * Math.hypot(cos, sin),
+    ...(cos2 === undefined ? {} : { twoSidedStops: 2 * Math.hypot(cos2, sin2) }),
+    darkSideDeg: (Math.atan2(-sin, -cos) * DEGREES + 360) % 360,
+  };
+}
+
+/** Which bin a direction falls into; any number of degrees. */
+export function binOf(azimuthDeg: number): number {
+  return Math.floor((((azimuthDeg % 360) + 360) % 360) / BIN_DEG) % BINS;
+}
+
+/** Mean, then cosine and sine of each harmonic, by least squares over the filled bins. */
+function fitHarmonics(bins: readonly (number | undefined)[], harmonics: number): number[] {
+  const rows: number[][] = [];
+  const values: number[] = [];
+  bins.forEach((value, k) => {
+    if (value === undefined) return;
+    const middle = ((k + 0.5) * BIN_DEG) / DEGREES;
+    const row = [1];
+    for (let h = 1; h <= harmonics; h++) row.push(Math.cos(h * middle), Math.sin(h * middle));
+    rows.push(row);
+    values.push(value);
+  });
+  return solve(new Matrix(rows), Matrix.columnVector(values)).to1DArray();
+}
+
+/** Photos within this of the dark side see it, degrees. */
+const DARK_SIDE_DEG = 60;
+
+/** Which of the photos see the dark side: within DARK_SIDE_DEG of it, and darker than the middle of the swing. */
+export function darkSide(photos: readonly SideLight[], swing: Swing): boolean[] {
+  const filled = swing.bins.filter((value) => value !== undefined);
+  const middle = (Math.max(...filled) + Math.min(...filled)) / 2;
+  return photos.map(({ azimuthDeg, stops }) => {
+    const off = Math.abs(((((azimuthDeg - swing.darkSideDeg) % 360) + 540) % 360) - 180);
+    return off <= DARK_SIDE_DEG && stops < middle;
+  });
+}
