@@ -102,6 +102,8 @@ export interface Exif {
   readonly focalLengthMm?: number;
   /** Focal length that has the same diagonal angle of view on a 36 x 24 mm frame, mm. */
   readonly focalLength35Mm?: number;
+  /** Distance the lens was focused at, m, > 0; absent where unknown or beyond 1000 m. */
+  readonly subjectDistanceM?: number;
   /** Digital zoom factor, >= 1; absent where unused. */
   readonly digitalZoom?: number;
   readonly flashFired?: boolean;

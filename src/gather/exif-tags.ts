@@ -14,6 +14,7 @@ export const Tag = {
   offsetOriginal: 0x9011,
   shutterSpeedValue: 0x9201,
   apertureValue: 0x9202,
+  subjectDistance: 0x9206,
   flash: 0x9209,
   focalLength: 0x920a,
   subSecOriginal: 0x9291,

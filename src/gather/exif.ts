@@ -57,6 +57,7 @@ export function exifOf({ ifd0, exif, gps }: TagBlocks): Exif {
     }),
     focalLengthMm: positive(raw(Tag.focalLength)),
     focalLength35Mm: positive(raw(Tag.focalLength35)),
+    subjectDistanceM: subjectDistance(raw(Tag.subjectDistance)),
     digitalZoom: atLeastOne(raw(Tag.digitalZoom)),
     flashFired: flashFired(raw(Tag.flash)),
     exposureMode: choice(raw(Tag.exposureMode), ["auto", "manual", "bracket"] as const),
@@ -88,6 +89,15 @@ function positive(value: unknown): number | undefined {
 function atLeastOne(value: unknown): number | undefined {
   const number = finite(value);
   return number !== undefined && number >= 1 ? number : undefined;
+}
+
+/** Farther than anything a prop is photographed from, m: numerator FFFFFFFF stands for infinity (Exiv2, tags_int.cpp). */
+const MAX_DISTANCE_M = 1000;
+
+/** Metres; numerator 0 stands for unknown. */
+function subjectDistance(value: unknown): number | undefined {
+  const metres = positive(value);
+  return metres !== undefined && metres <= MAX_DISTANCE_M ? metres : undefined;
 }
 
 function isList(value: unknown): value is ArrayLike<unknown> {

@@ -201,6 +201,7 @@ function exifEntry(exif: Exif): Exif {
     ev100: exif.ev100,
     focalLengthMm: exif.focalLengthMm,
     focalLength35Mm: exif.focalLength35Mm,
+    subjectDistanceM: exif.subjectDistanceM,
     digitalZoom: exif.digitalZoom,
     flashFired: exif.flashFired,
     exposureMode: exif.exposureMode,

@@ -5,9 +5,8 @@ import { cleanDemo, type LampSetup, type SetOptions } from "#goodgate/demo/optio
 import { planSet, type SetPlan } from "#goodgate/demo/plan.js";
 import { renderLinear, sceneOf } from "#goodgate/demo/render.js";
 import { truthOf } from "#goodgate/demo/truth.js";
-import type { Cells } from "#goodgate/types.js";
 import type { Region } from "#goodgate/measure/light/region.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { Cells, RgbImage } from "#goodgate/types.js";
 
 export const RING_PHOTOS = 24;
 

@@ -51,6 +51,8 @@ function fieldsOf(found: Found): Record<string, unknown> {
     ev100: known ? number(found["Composite:LightValue"]) : undefined,
     focalLengthMm: positive(tag("FocalLength")),
     focalLength35Mm: positive(tag("FocalLengthIn35mmFormat")),
+    // The largest numerator stands for infinity.
+    subjectDistanceM: (positive(tag("SubjectDistance")) ?? 1e9) <= 1000 ? tag("SubjectDistance") : undefined,
     digitalZoom: (positive(tag("DigitalZoomRatio")) ?? 0) >= 1 ? tag("DigitalZoomRatio") : undefined,
     flashFired: (number(tag("Flash")) ?? 128) > 127 ? undefined : Number(tag("Flash")) % 2 === 1,
     exposureMode: oneOf(tag("ExposureMode"), ["auto", "manual", "bracket"]),

@@ -131,6 +131,13 @@ describe("EXIF tags", () => {
     expect(exif).toEqual({ hasLocation: false });
   });
 
+  it("leave the subject's distance absent where it is unknown or infinite", async () => {
+    expect((await read({ exif: [rational(0x9206, 85, 100)] })).subjectDistanceM).toBe(0.85);
+    expect((await read({ exif: [rational(0x9206, 0, 1)] })).subjectDistanceM).toBeUndefined();
+    expect((await read({ exif: [rational(0x9206, 0xffffffff, 1)] })).subjectDistanceM).toBeUndefined();
+    expect((await read({ exif: [rational(0x9206, 1, 0)] })).subjectDistanceM).toBeUndefined();
+  });
+
   it("leave the digital zoom absent where its denominator is 0, or it is under 1", async () => {
     expect(await read({ exif: [rational(0xa404, 1, 0)] })).toEqual({ hasLocation: false });
     expect(await read({ exif: [rational(0xa404, 1, 2)] })).toEqual({ hasLocation: false });
