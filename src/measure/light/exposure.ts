@@ -1,3 +1,4 @@
+import type { ExposureSource } from "../../types.js";
 import { median } from "../statistics.js";
 
 /** What is known of how a photo was exposed. */
@@ -7,9 +8,6 @@ export interface Exposed {
   /** Brightness of the surface shared with other photos, against the set, stops; see measure/set/solved.ts. */
   readonly exposureOffsetStops?: number | undefined;
 }
-
-/** Where the exposure of the photos is known from. */
-export type ExposureSource = "exif" | "matched surface";
 
 export interface RemovedExposure {
   readonly source: ExposureSource;

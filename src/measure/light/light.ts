@@ -1,0 +1,163 @@
+import type { Cells, Exif, Features, LightFacts, LightPhoto, LightStep, LightSwing } from "../../types.js";
+import { angleBetweenDirections, type Direction } from "../around/directions.js";
+import { subjectStops } from "./brightness.js";
+import { largestStep, stepAt } from "./change.js";
+import { exposureToRemove, unexplainedStops } from "./exposure.js";
+import { type MovingLight, movingLight, type Partner } from "./moving.js";
+import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
+import type { Region } from "./region.js";
+import { darkSide, swingOf } from "./swing.js";
+
+/** What the light is measured from, one a photo in capture order. */
+export interface LitPhoto {
+  readonly file: string;
+  /** Size of the upright photo. */
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly exif: Exif;
+  readonly features: Features;
+  readonly cells: Cells;
+  /** Where the subject is; undefined where it could not be found. */
+  readonly region?: Region | undefined;
+  /** Solved values of the shared surface; see measure/set/solved.ts. */
+  readonly exposureOffsetStops?: number | undefined;
+  readonly redOffsetStops?: number | undefined;
+  readonly blueOffsetStops?: number | undefined;
+  /** Where the camera stood, in the largest part that hangs together; undefined elsewhere. */
+  readonly direction?: Direction | undefined;
+}
+
+/** Two linked photos by place, with their verified matches and how much brighter b shows the shared surface. */
+export interface LitPair {
+  readonly a: number;
+  readonly b: number;
+  readonly inliers: Int32Array;
+  readonly driftStops?: number | undefined;
+}
+
+/** Most photos that a photo's surface is held against. */
+const MOST_PARTNERS = 6;
+/** A photo from nearly the same place shows the same highlights in the same place: it has no say. */
+const LEAST_TURN_DEG = 8;
+
+/**
+ * The light on the subject: how it goes round, whether it changed, what of it moves, and what the lens makes of the depth.
+ *
+ * @param turnedSubject whether the subject was turned before a camera at rest: then the light turns against the subject,
+ * and neither sides nor highlights can be told from it
+ */
+export function measureLight(
+  photos: readonly LitPhoto[],
+  pairs: readonly LitPair[],
+  turnedSubject: boolean,
+): LightFacts {
+  const exposure = exposureToRemove(photos.map(exposedBy));
+  const partners = turnedSubject ? photos.map(() => []) : partnersOf(photos, pairs);
+  const measured = photos.map((photo, i): LightPhoto => {
+    const brightness = photo.region && subjectStops(photo.cells, photo.region);
+    const removed = exposure.stops[i];
+    const moving = photo.region && movingLight({ ...photo, region: photo.region }, partners[i]);
+    return {
+      file: photo.file,
+      ...(brightness === undefined || removed === undefined ? {} : { subjectStops: brightness - removed }),
+      ...(moving && movingFacts(moving)),
+      ...opticsOf(photo),
+    };
+  });
+  const swing = turnedSubject ? undefined : swingFacts(photos, measured);
+  const step = turnedSubject ? undefined : stepFacts(photos);
+  return {
+    photos: measured,
+    exposureSource: exposure.source,
+    ...(swing && { swing }),
+    ...(step && { step }),
+  };
+}
+
+function exposedBy({ exif, exposureOffsetStops }: LitPhoto): {
+  ev100?: number;
+  exposureOffsetStops?: number;
+} {
+  return {
+    ...(exif.ev100 === undefined ? {} : { ev100: exif.ev100 }),
+    ...(exposureOffsetStops === undefined ? {} : { exposureOffsetStops }),
+  };
+}
+
+function movingFacts({ brightRatio, darkRatio, followedRatio }: MovingLight): Partial<LightPhoto> {
+  return { highlightRatio: brightRatio, shadowRatio: darkRatio, followedRatio };
+}
+
+/** The photos that each photo is held against: those with the most matches among those from far enough away. */
+function partnersOf(photos: readonly LitPhoto[], pairs: readonly LitPair[]): Partner[][] {
+  const all: (Partner & { readonly matches: number })[][] = photos.map(() => []);
+  for (const { a, b, inliers, driftStops = 0 } of pairs) {
+    if (inliers.length === 0 || !standApart(photos[a], photos[b])) continue;
+    const matches = inliers.length >> 1;
+    const [one, other] = [photos[a], photos[b]];
+    if (one.region === undefined || other.region === undefined) continue;
+    const back = Int32Array.from(inliers, (_, k) => inliers[k ^ 1]);
+    all[a].push({ view: { ...other, region: other.region }, inliers, driftStops, matches });
+    all[b].push({ view: { ...one, region: one.region }, inliers: back, driftStops: -driftStops, matches });
+  }
+  return all.map((partners) => partners.sort((p, q) => q.matches - p.matches).slice(0, MOST_PARTNERS));
+}
+
+function standApart({ direction: p }: LitPhoto, { direction: q }: LitPhoto): boolean {
+  return p === undefined || q === undefined || angleBetweenDirections(p, q) >= LEAST_TURN_DEG;
+}
+
+function swingFacts(photos: readonly LitPhoto[], measured: readonly LightPhoto[]): LightSwing | undefined {
+  const seen = photos.flatMap(({ direction }, i) => {
+    const { file, subjectStops: stops } = measured[i];
+    return direction === undefined || stops === undefined
+      ? []
+      : [{ file, stops, azimuthDeg: direction.azimuthDeg }];
+  });
+  const swing = swingOf(seen);
+  if (swing === undefined) return undefined;
+  const dark = darkSide(seen, swing);
+  return {
+    swingStops: swing.swingStops,
+    oneSidedStops: swing.oneSidedStops,
+    ...(swing.twoSidedStops === undefined ? {} : { twoSidedStops: swing.twoSidedStops }),
+    darkSideDeg: swing.darkSideDeg,
+    darkPhotos: seen.filter((_, k) => dark[k]).map(({ file }) => file),
+    binStops: swing.bins.map((stops) => stops ?? null),
+  };
+}
+
+function stepFacts(photos: readonly LitPhoto[]): LightStep | undefined {
+  const step = largestStep(unexplainedStops(photos.map(exposedBy)));
+  if (step === undefined) return undefined;
+  const fixed = photos.every(({ exif }) => exif.whiteBalance === "manual");
+  const colour = (read: (photo: LitPhoto) => number | undefined) =>
+    fixed ? stepAt(photos.map(read), step) : undefined;
+  const red = colour(({ redOffsetStops }) => redOffsetStops);
+  const blue = colour(({ blueOffsetStops }) => blueOffsetStops);
+  return {
+    before: photos[step.before].file,
+    after: photos[step.after].file,
+    stops: step.stops,
+    ...(red === undefined ? {} : { redStops: red }),
+    ...(blue === undefined ? {} : { blueStops: blue }),
+  };
+}
+
+function opticsOf({ exif, widthPx, heightPx, region }: LitPhoto): Partial<LightPhoto> {
+  const { focalLengthMm, focalLength35Mm, fNumber, subjectDistanceM } = exif;
+  if (focalLengthMm === undefined || focalLength35Mm === undefined || fNumber === undefined) return {};
+  const setting = { focalLengthMm, focalLength35Mm, fNumber };
+  const airy = { airyDiameterPx: airyDiameterPx(setting, widthPx, heightPx) };
+  if (subjectDistanceM === undefined || region === undefined) return airy;
+  const distanceMm = 1000 * subjectDistanceM;
+  if (distanceMm <= focalLengthMm) return airy;
+  const { nearMm, farMm } = sharpRangeOf(setting, distanceMm);
+  let area = 0;
+  for (let i = 0; i < region.share.length; i++) area += region.share[i];
+  return {
+    ...airy,
+    subjectDepthMm: subjectDepthMm(area / region.share.length, setting, widthPx, heightPx, distanceMm),
+    ...(Number.isFinite(farMm) && { depthOfFieldMm: farMm - nearMm }),
+  };
+}
