@@ -477,7 +477,8 @@ export interface Facts {
   readonly photos: readonly PhotoFacts[];
   readonly pairs: readonly PairFacts[];
   readonly around: AroundFacts;
-  readonly light: LightFacts;
+  /** Absent where the subject was not looked for. */
+  readonly light?: LightFacts;
   readonly unreadable: readonly UnreadableFile[];
   readonly unsupported: readonly UnsupportedFile[];
   /** Files that are no photos (notes, videos): counted, not judged. System and hidden files are not counted. */

@@ -7,6 +7,7 @@ import type {
   Facts,
   Finding,
   LeftAlone,
+  LightFacts,
   Limits,
   Measure,
   PairFacts,
@@ -38,6 +39,7 @@ export interface ReportDocument {
   readonly photos: readonly PhotoEntry[];
   readonly pairs: readonly PairFacts[];
   readonly around: AroundEntry;
+  readonly light?: LightFacts;
   readonly unreadable: readonly UnreadableFile[];
   readonly unsupported: readonly UnsupportedFile[];
   readonly otherFiles: number;
@@ -99,6 +101,7 @@ export function documentOf(report: Report): ReportDocument {
     photos: facts.photos.map((photo) => photoEntry(photo, judgement.photoVerdicts.get(photo.file) ?? "pass")),
     pairs: facts.pairs.map(pairEntry),
     around: aroundEntry(facts.around, judgement.limits),
+    light: facts.light === undefined ? undefined : lightEntry(facts.light),
     unreadable: facts.unreadable.map(({ file, reason }) => ({ file, reason })),
     unsupported: facts.unsupported.map(({ file, kind }) => ({ file, kind })),
     otherFiles: facts.otherFiles,
@@ -126,6 +129,7 @@ export function factsFromJson(document: ReportDocument): Facts {
     photos: document.photos.map(({ verdict: _, ...photo }) => photo),
     pairs: document.pairs,
     around: aroundOf(document.around),
+    light: document.light,
     unreadable: document.unreadable,
     unsupported: document.unsupported,
     otherFiles: document.otherFiles,
@@ -290,6 +294,45 @@ function aroundEntry(around: AroundFacts, limits: Limits): AroundEntry {
       missingBands: part.missingBands,
       viewsPerDirection: part.viewsPerDirection,
     })),
+  });
+}
+
+function lightEntry({ photos, exposureSource, swing, step }: LightFacts): LightFacts {
+  return pick({
+    exposureSource,
+    swing:
+      swing === undefined
+        ? undefined
+        : pick({
+            swingStops: swing.swingStops,
+            oneSidedStops: swing.oneSidedStops,
+            twoSidedStops: swing.twoSidedStops,
+            darkSideDeg: swing.darkSideDeg,
+            darkPhotos: swing.darkPhotos,
+            binStops: swing.binStops,
+          }),
+    step:
+      step === undefined
+        ? undefined
+        : pick({
+            before: step.before,
+            after: step.after,
+            stops: step.stops,
+            redStops: step.redStops,
+            blueStops: step.blueStops,
+          }),
+    photos: photos.map((photo) =>
+      pick({
+        file: photo.file,
+        subjectStops: photo.subjectStops,
+        highlightRatio: photo.highlightRatio,
+        shadowRatio: photo.shadowRatio,
+        followedRatio: photo.followedRatio,
+        airyDiameterPx: photo.airyDiameterPx,
+        subjectDepthMm: photo.subjectDepthMm,
+        depthOfFieldMm: photo.depthOfFieldMm,
+      }),
+    ),
   });
 }
 

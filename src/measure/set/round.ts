@@ -4,6 +4,7 @@ import type {
   ColourDrift,
   Exif,
   Facts,
+  LightFacts,
   Measure,
   PairFacts,
   PhotoFacts,
@@ -24,6 +25,7 @@ export function roundFacts<T extends Pick<Facts, "photos" | "pairs" | "around">>
     photos: facts.photos.map(roundPhoto),
     pairs: facts.pairs.map(roundPair),
     around: roundAround(facts.around),
+    ...(facts.light && { light: roundLight(facts.light) }),
   };
 }
 
@@ -96,6 +98,23 @@ function roundPart(part: AroundPart): AroundPart {
     }),
     bands: part.bands.map((band) => ({ ...roundAngles(band), steps: band.steps.map(roundAngles) })),
     bandGaps: part.bandGaps.map(roundAngles),
+  };
+}
+
+function roundLight(light: LightFacts): LightFacts {
+  const { swing, step } = light;
+  return {
+    ...light,
+    photos: light.photos.map(roundEntries),
+    ...(swing && {
+      swing: {
+        ...roundEntries(swing),
+        // What rounds up to a whole turn is back at the start.
+        darkSideDeg: roundAngles({ deg: swing.darkSideDeg }).deg % 360,
+        binStops: swing.binStops.map((stops) => (stops === null ? null : roundNumber(stops))),
+      },
+    }),
+    ...(step && { step: roundEntries(step) }),
   };
 }
 

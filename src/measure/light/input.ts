@@ -1,0 +1,35 @@
+import type { Cells, Features, MeasuredPhoto, SolvedMeasures } from "../../types.js";
+import type { PartMeasures } from "../around/part.js";
+import type { SubjectRegion } from "../subject/region.js";
+import type { LitPhoto } from "./light.js";
+
+/**
+ * What the light is measured from, out of what was measured before it. Directions are those of the largest part, since
+ * between parts no angle is known; a region that is but the middle of the frame is no place to measure light in.
+ *
+ * @param photos one a photo in capture order, like `solved` and `views`
+ */
+export function litPhotos(
+  photos: readonly (MeasuredPhoto & { readonly features: Features; readonly cells: Cells })[],
+  solved: readonly SolvedMeasures[],
+  views: readonly { readonly region: SubjectRegion }[],
+  parts: readonly PartMeasures[],
+): LitPhoto[] {
+  const directions = new Map(parts[0]?.cameras.map((camera) => [camera.photo, camera]));
+  return photos.map(({ file, widthPx, heightPx, exif, features, cells }, i) => {
+    const { region } = views[i];
+    return {
+      file,
+      widthPx,
+      heightPx,
+      exif,
+      features,
+      cells,
+      region: region.source === "geometry" ? region : undefined,
+      exposureOffsetStops: solved[i].exposureOffsetStops?.value,
+      redOffsetStops: solved[i].redOffsetStops?.value,
+      blueOffsetStops: solved[i].blueOffsetStops?.value,
+      direction: directions.get(i),
+    };
+  });
+}
