@@ -15,14 +15,19 @@ import { gap } from "./gap.js";
 import { type JudgeOptions, judgeWith } from "./judge.js";
 import { missedFocus } from "./missed-focus.js";
 import { missingBand } from "./missing-band.js";
+import { lightChange } from "./light-change.js";
+import { lightSide } from "./light-side.js";
 import { noisyPhoto } from "./noisy-photo.js";
 import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
 import { plainSubject } from "./plain-subject.js";
 import { rawPreview } from "./raw-preview.js";
 import { separateParts } from "./separate-parts.js";
+import { shallowFocus } from "./shallow-focus.js";
+import { shinySubject } from "./shiny-subject.js";
 import { slowShutter } from "./slow-shutter.js";
 import { smallSubject } from "./small-subject.js";
+import { smallAperture } from "./small-aperture.js";
 import { softPhoto } from "./soft-photo.js";
 import { softSet } from "./soft-set.js";
 import { storedLocation } from "./stored-location.js";
@@ -62,8 +67,11 @@ export const checks: readonly Check[] = [
   smallSubject,
   strayPhoto,
   zoomedPhoto,
+  lightSide,
+  shinySubject,
   exposureStep,
   colourCast,
+  lightChange,
   noisyPhoto,
   wanderingSize,
   twinPhotos,
@@ -74,6 +82,8 @@ export const checks: readonly Check[] = [
   changingSettings,
   automaticSettings,
   slowShutter,
+  shallowFocus,
+  smallAperture,
   fewPixels,
   tooManyPhotos,
   photosInside,

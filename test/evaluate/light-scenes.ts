@@ -1,7 +1,6 @@
 /** Rendered rings whose light can be mixed afterwards: light adds up, so one picture a lamp is enough for any balance. */
-import type { LinearImage } from "#goodgate/demo/faults.js";
-import { develop, phoneNoise } from "#goodgate/demo/faults.js";
-import { cleanDemo, type LampSetup, type SetOptions } from "#goodgate/demo/options.js";
+import { develop, type LinearImage, phoneNoise } from "#goodgate/demo/faults.js";
+import { cleanDemo, type SetOptions } from "#goodgate/demo/options.js";
 import { planSet, type SetPlan } from "#goodgate/demo/plan.js";
 import { renderLinear, sceneOf } from "#goodgate/demo/render.js";
 import { truthOf } from "#goodgate/demo/truth.js";
@@ -10,45 +9,55 @@ import type { Cells, RgbImage } from "#goodgate/types.js";
 
 export const RING_PHOTOS = 24;
 
-/** Directions of the lamps of the renderer's set-ups, clockwise from +y. */
-export const ONE_LAMP_DEG = (Math.atan2(-1.5, 0.6) * 180) / Math.PI + 360;
+/** Direction of the one lamp of the renderer's set-up "one", clockwise from +y: it stands at (-1.5, 0.6). */
+export const ONE_LAMP_DEG = 360 - (Math.atan2(1.5, 0.6) * 180) / Math.PI;
 
-export function ringOptions(
-  subject: SetOptions["subject"],
-  seed: number,
-  more: Partial<SetOptions> = {},
-): SetOptions {
-  return {
-    ...cleanDemo,
-    seed,
-    subject,
-    widthPx: 900,
-    heightPx: 675,
-    rings: [
-      { elevationDeg: 12 + (seed % 3) * 8, photos: RING_PHOTOS, startDeg: (seed * 67) % 360, spanDeg: 360 },
-    ],
-    ...more,
-  };
-}
+/** What each picture of a pose is lit by. */
+export const LIGHTS = [
+  { lamps: "one" },
+  { lamps: "overcast" },
+  { lamps: "two opposite", lampRatioStops: 0 },
+  { lamps: "two opposite", lampRatioStops: 6 },
+  { lamps: "three" },
+  { lamps: "three", material: "glossy" },
+] as const satisfies readonly Partial<SetOptions>[];
 
-/** One pose under each of several lights, in radiance (the renderer's own exposure taken out). */
-export interface LitPose {
-  readonly lights: readonly LinearImage[];
-  readonly mask: Uint8Array;
-}
+/** How much of each of LIGHTS a mixture holds. */
+export type Mixture = readonly [
+  one: number,
+  overcast: number,
+  both: number,
+  left: number,
+  three: number,
+  glossy: number,
+];
 
 export interface LitRing {
   readonly plan: SetPlan;
   readonly azimuthDeg: readonly number[];
-  readonly pose: (index: number) => LitPose;
+  /** The picture of a pose under each of LIGHTS, in radiance: the renderer's own exposure taken out. */
+  pose(index: number): { readonly lights: readonly LinearImage[]; readonly mask: Uint8Array };
 }
 
-/** A ring that is drawn under each set-up; the plan does not depend on the light. */
-export function litRing(
-  options: SetOptions,
-  setups: readonly { lamps: LampSetup; lampRatioStops?: number; material?: SetOptions["material"] }[],
-): LitRing {
-  const plans = setups.map((setup) => planSet({ ...options, ...setup }));
+/** One ring around a prop. The plan does not depend on the light. */
+export function litRing(subject: SetOptions["subject"], seed: number): LitRing {
+  const options: SetOptions = {
+    ...cleanDemo,
+    seed,
+    subject,
+    widthPx: 800,
+    heightPx: 600,
+    portraitShare: 0,
+    rings: [
+      {
+        elevationDeg: 12 + (seed % 3) * 8,
+        photos: RING_PHOTOS,
+        startDeg: (seed * 67) % 360,
+        spanDeg: 360,
+      },
+    ],
+  };
+  const plans = LIGHTS.map((light) => planSet({ ...options, ...light }));
   return {
     plan: plans[0],
     azimuthDeg: truthOf(plans[0]).photos.map(({ azimuthDeg }) => azimuthDeg!),
@@ -64,32 +73,29 @@ export function litRing(
   };
 }
 
-/** The sum of some lights, each by its factor, times a common gain. */
-export function mix(lights: readonly LinearImage[], factors: readonly number[], gain: number): LinearImage {
+/** The sum of some lights, each by its factor, times a gain. */
+export function mix(lights: readonly LinearImage[], mixture: Mixture, gain = 1): LinearImage {
   const { width, height } = lights[0];
   const data = new Float32Array(3 * width * height);
-  for (const [k, light] of lights.entries()) {
-    const factor = factors[k] * gain;
+  for (const [k, { data: light }] of lights.entries()) {
+    const factor = mixture[k] * gain;
     if (factor === 0) continue;
-    for (let i = 0; i < data.length; i++) data[i] += factor * light.data[i];
+    for (let i = 0; i < data.length; i++) data[i] += factor * light[i];
   }
+  // A lamp's own ambient light is taken out by a negative share of the overcast one.
   for (let i = 0; i < data.length; i++) if (data[i] < 0) data[i] = 0;
   return { width, height, data };
 }
 
-export function luminances(image: LinearImage, mask: Uint8Array): Float64Array {
-  const out: number[] = [];
-  for (let p = 0; p < mask.length; p++) {
-    if (mask[p] <= 127) continue;
-    out.push(0.2126 * image.data[3 * p] + 0.7152 * image.data[3 * p + 1] + 0.0722 * image.data[3 * p + 2]);
-  }
-  return Float64Array.from(out).sort();
+export function luminanceAt({ data }: LinearImage, pixel: number): number {
+  return 0.2126 * data[3 * pixel] + 0.7152 * data[3 * pixel + 1] + 0.0722 * data[3 * pixel + 2];
 }
 
-/** log2 of the median luminance of the subject's pixels: the definition of a photo's brightness. */
-export function trueStops(image: LinearImage, mask: Uint8Array): number {
-  const sorted = luminances(image, mask);
-  return Math.log2(sorted[sorted.length >> 1]);
+/** Luminances of the subject's pixels, ascending. */
+export function subjectLuminances(image: LinearImage, mask: Uint8Array): Float64Array {
+  const out: number[] = [];
+  for (let p = 0; p < mask.length; p++) if (mask[p] === 255) out.push(luminanceAt(image, p));
+  return Float64Array.from(out).sort();
 }
 
 /** The subject's mask on a grid of cells. */
@@ -98,15 +104,28 @@ export function regionOfMask(mask: Uint8Array, width: number, height: number, ce
   const share = new Float32Array(columns * rows);
   const count = new Float32Array(columns * rows);
   for (let y = 0; y < height; y++) {
-    const row = Math.min(rows - 1, Math.floor((y * rows) / height));
+    const row = Math.floor(((y + 0.5) * rows) / height);
     for (let x = 0; x < width; x++) {
-      const cell = row * columns + Math.min(columns - 1, Math.floor((x * columns) / width));
+      const cell = row * columns + Math.floor(((x + 0.5) * columns) / width);
       share[cell] += mask[y * width + x] / 255;
       count[cell]++;
     }
   }
   for (let i = 0; i < share.length; i++) share[i] /= count[i];
   return { columns, rows, share };
+}
+
+/** Half the size: means of 2 x 2 pixels. */
+export function halved({ width, height, data }: LinearImage): LinearImage {
+  const [w, h] = [width >> 1, height >> 1];
+  const out = new Float32Array(3 * w * h);
+  for (let y = 0; y < h; y++) {
+    for (let i = 0; i < 3 * w; i++) {
+      const at = 2 * y * 3 * width + 6 * Math.floor(i / 3) + (i % 3);
+      out[3 * y * w + i] = (data[at] + data[at + 3] + data[at + 3 * width] + data[at + 3 * width + 3]) / 4;
+    }
+  }
+  return { width: w, height: h, data: out };
 }
 
 /** As the phone shows it: noise, clipping, 8 bits. */

@@ -45,12 +45,17 @@ export interface Swing {
  * @returns undefined where fewer than FEWEST_BINS bins hold photos
  */
 export function swingOf(photos: readonly SideLight[]): Swing | undefined {
-  const members: number[][] = Array.from({ length: BINS }, () => []);
-  for (const { azimuthDeg, stops } of photos) members[binOf(azimuthDeg)].push(stops);
-  const bins = members.map((stops) => (stops.length === 0 ? undefined : median(stops)));
+  const members: SideLight[][] = Array.from({ length: BINS }, () => []);
+  for (const photo of photos) members[binOf(photo.azimuthDeg)].push(photo);
+  const bins = members.map((some) =>
+    some.length === 0 ? undefined : median(some.map(({ stops }) => stops)),
+  );
   const filled = bins.filter((value) => value !== undefined);
   if (filled.length < FEWEST_BINS) return undefined;
-  const harmonics = fitHarmonics(bins, filled.length < FEWEST_FOR_TWO ? 1 : 2);
+  const middles = members.flatMap((some, k) =>
+    some.length === 0 ? [] : [{ azimuthDeg: middleOf(some), stops: bins[k]! }],
+  );
+  const harmonics = fitHarmonics(middles, filled.length < FEWEST_FOR_TWO ? 1 : 2);
   const [, cos, sin, cos2, sin2] = harmonics;
   return {
     bins,
@@ -66,19 +71,22 @@ export function binOf(azimuthDeg: number): number {
   return Math.floor((((azimuthDeg % 360) + 360) % 360) / BIN_DEG) % BINS;
 }
 
+/** Mean direction of the photos of one bin, degrees: they need not stand in its middle. */
+function middleOf(photos: readonly SideLight[]): number {
+  const turned = photos.map(({ azimuthDeg }) => ((azimuthDeg % 360) + 360) % 360);
+  return turned.reduce((sum, azimuthDeg) => sum + azimuthDeg, 0) / turned.length;
+}
+
 /** Mean, then cosine and sine of each harmonic, by least squares over the filled bins. */
-function fitHarmonics(bins: readonly (number | undefined)[], harmonics: number): number[] {
-  const rows: number[][] = [];
-  const values: number[] = [];
-  bins.forEach((value, k) => {
-    if (value === undefined) return;
-    const middle = ((k + 0.5) * BIN_DEG) / DEGREES;
+function fitHarmonics(bins: readonly SideLight[], harmonics: number): number[] {
+  const rows = bins.map(({ azimuthDeg }) => {
     const row = [1];
-    for (let h = 1; h <= harmonics; h++) row.push(Math.cos(h * middle), Math.sin(h * middle));
-    rows.push(row);
-    values.push(value);
+    for (let h = 1; h <= harmonics; h++)
+      row.push(Math.cos((h * azimuthDeg) / DEGREES), Math.sin((h * azimuthDeg) / DEGREES));
+    return row;
   });
-  return solve(new Matrix(rows), Matrix.columnVector(values)).to1DArray();
+  const values = Matrix.columnVector(bins.map(({ stops }) => stops));
+  return solve(new Matrix(rows), values).to1DArray();
 }
 
 /** Photos within this of the dark side see it, degrees. */

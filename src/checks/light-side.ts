@@ -1,0 +1,56 @@
+import type { Facts } from "../types.js";
+import { defineCheck, inStops, limit, measure } from "./define.js";
+
+export const lightSide = defineCheck({
+  id: "light-side",
+  title: "light from one side",
+  measures:
+    "Brightness of the subject by the direction it is seen from, exposure taken out: what one bright and one dark side explain of its swing (the first harmonic around the subject). Two lamps on opposite sides leave it small. A subject painted darker on one side measures the same.",
+  why: "With light from one side only the lit half of the texture is usable: the rest comes out dark and grainy, and its shadows are baked into the model.",
+  advice:
+    "Put a second lamp or a white reflector on the dark side, or move to open shade or under an overcast sky. Lamps get hot: keep them away from old and delicate things, and let the house rules decide.",
+  limits: {
+    noted: limit(
+      1,
+      "stops",
+      "over two opposite lamps up to 1.6 stops apart (0.8 at the most), under one lamp in a lit room: docs/evaluation-light.md",
+    ),
+    reshoot: limit(
+      2,
+      "stops",
+      "a lighting ratio of 4 to 1, beyond which shadows lose their detail (common practice, no source)",
+    ),
+  },
+  judge(facts, limits) {
+    const swing = facts.light?.swing;
+    if (swing === undefined) return { findings: [], skipped: [{ photos: [], reason: whyNot(facts) }] };
+    const { oneSidedStops, twoSidedStops = 0, swingStops, darkPhotos } = swing;
+    if (oneSidedStops < limits.noted.value || oneSidedStops < twoSidedStops)
+      return { findings: [], skipped: [] };
+    const bad = oneSidedStops >= limits.reshoot.value;
+    return {
+      findings: [
+        {
+          about: "set",
+          severity: bad ? "reshoot" : "note",
+          photos: darkPhotos,
+          measured: measure(oneSidedStops, "stops"),
+          limit: bad ? limits.reshoot : limits.noted,
+          message: `The light comes from one side: on its dark side the subject is up to ${inStops(swingStops)} darker than on the bright one.`,
+          advice: bad
+            ? "Put a second lamp or a white reflector on the dark side, or wait for open shade or an overcast sky, and take the set again; keep hot lamps away from old and delicate things, and let the house rules decide."
+            : "A second lamp or a white reflector on the dark side, open shade or an overcast sky would even it out; where the prop itself is darker there, all is well.",
+        },
+      ],
+      skipped: [],
+    };
+  },
+});
+
+function whyNot({ around, light }: Facts): string {
+  if (around.turnedSubject === true)
+    return "the subject was turned, so the light stayed with the camera: its sides cannot be told from the light";
+  if (light === undefined || around.parts.every(({ cameras }) => cameras.length === 0))
+    return "where the camera stood around the subject is not known";
+  return "the subject's brightness is known from less than half of the way round";
+}
