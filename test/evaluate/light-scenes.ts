@@ -2,7 +2,9 @@
 import { develop, type LinearImage, phoneNoise } from "#goodgate/demo/faults.js";
 import { cleanDemo, type SetOptions } from "#goodgate/demo/options.js";
 import { planSet, type SetPlan } from "#goodgate/demo/plan.js";
-import { renderLinear, sceneOf } from "#goodgate/demo/render.js";
+import { sceneOf } from "#goodgate/demo/render.js";
+import type { Scene } from "#goodgate/demo/scene.js";
+import { drawScene } from "#goodgate/demo/shade.js";
 import { truthOf } from "#goodgate/demo/truth.js";
 import type { Region } from "#goodgate/measure/light/region.js";
 import type { Cells, RgbImage } from "#goodgate/types.js";
@@ -12,17 +14,19 @@ export const RING_PHOTOS = 24;
 /** Direction of the one lamp of the renderer's set-up "one", clockwise from +y: it stands at (-1.5, 0.6). */
 export const ONE_LAMP_DEG = 360 - (Math.atan2(1.5, 0.6) * 180) / Math.PI;
 
-/** What each picture of a pose is lit by. */
+/** Mirror reflectance of the glossy picture: the renderer's own for glossy props. */
+const GLOSS = 0.06;
+
+/** What each picture of a pose is lit by; after these comes the last once more on a glossy prop. */
 export const LIGHTS = [
   { lamps: "one" },
   { lamps: "overcast" },
   { lamps: "two opposite", lampRatioStops: 0 },
   { lamps: "two opposite", lampRatioStops: 6 },
   { lamps: "three" },
-  { lamps: "three", material: "glossy" },
 ] as const satisfies readonly Partial<SetOptions>[];
 
-/** How much of each of LIGHTS a mixture holds. */
+/** How much of each picture a mixture holds. */
 export type Mixture = readonly [
   one: number,
   overcast: number,
@@ -35,7 +39,7 @@ export type Mixture = readonly [
 export interface LitRing {
   readonly plan: SetPlan;
   readonly azimuthDeg: readonly number[];
-  /** The picture of a pose under each of LIGHTS, in radiance: the renderer's own exposure taken out. */
+  /** The pictures of a pose, in radiance: no exposure yet. */
   pose(index: number): { readonly lights: readonly LinearImage[]; readonly mask: Uint8Array };
 }
 
@@ -57,18 +61,25 @@ export function litRing(subject: SetOptions["subject"], seed: number): LitRing {
       },
     ],
   };
-  const plans = LIGHTS.map((light) => planSet({ ...options, ...light }));
+  const plan = planSet(options);
+  const lamps = LIGHTS.map((light): Scene => ({ ...sceneOf({ ...options, ...light }), exposure: 1 }));
+  const polished = lamps[LIGHTS.length - 1].surfaces.map((surface) =>
+    surface.subject ? { ...surface, gloss: GLOSS } : surface,
+  );
+  const scenes = [...lamps, { ...lamps[LIGHTS.length - 1], surfaces: polished }];
   return {
-    plan: plans[0],
-    azimuthDeg: truthOf(plans[0]).photos.map(({ azimuthDeg }) => azimuthDeg!),
+    plan,
+    azimuthDeg: truthOf(plan).photos.map(({ azimuthDeg }) => azimuthDeg!),
     pose: (index) => {
-      const drawn = plans.map((plan) => {
-        const { image, mask } = renderLinear(plan, index);
-        const { exposure } = sceneOf(plan.options);
-        for (let i = 0; i < image.data.length; i++) image.data[i] /= exposure;
-        return { image, mask };
+      const { camera } = plan.photos[index];
+      const { widthPx: width, heightPx: height } = camera;
+      const mask = new Uint8Array(width * height);
+      const lights = scenes.map((scene) => {
+        const image: LinearImage = { width, height, data: new Float32Array(3 * width * height) };
+        drawScene(scene, camera, image, mask);
+        return image;
       });
-      return { lights: drawn.map(({ image }) => image), mask: drawn[0].mask };
+      return { lights, mask };
     },
   };
 }
