@@ -49,8 +49,8 @@ export function litRing(subject: SetOptions["subject"], seed: number): LitRing {
     ...cleanDemo,
     seed,
     subject,
-    widthPx: 800,
-    heightPx: 600,
+    widthPx: 720,
+    heightPx: 540,
     portraitShare: 0,
     rings: [
       {

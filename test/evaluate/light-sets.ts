@@ -122,12 +122,11 @@ export async function measureRing(
   wholeSets: readonly WholeSet[] = WHOLE_SETS,
 ): Promise<MeasuredRing> {
   const ring = litRing(subject, seed);
-  const first = ring.pose(0);
+  const quarters = [0, 6, 12, 18].map((index) => ring.pose(index));
   // Fixed exposures are set so that the brightest side of the subject just keeps its texture.
   const brightest = (mixture: Mixture): number =>
     Math.max(
-      ...[0, 6, 12, 18].map((index) => {
-        const { lights, mask } = index === 0 ? first : ring.pose(index);
+      ...quarters.map(({ lights, mask }) => {
         const sorted = subjectLuminances(mix(lights, mixture), mask);
         return sorted[Math.floor(0.9 * sorted.length)];
       }),
@@ -143,7 +142,7 @@ export async function measureRing(
   const brightness: Record<string, { cells: Cells; region: Region; truth: PhotoTruth }[]> = {};
   const shots = wholeSets.map((): Shot[] => []);
   for (let index = 0; index < RING_PHOTOS; index++) {
-    const pose = ring.pose(index);
+    const pose = index % 6 === 0 ? quarters[index / 6] : ring.pose(index);
     const azimuthDeg = ring.azimuthDeg[index];
     for (const [name, mixture] of Object.entries(BRIGHTNESS_SETS)) {
       if (wholeSets !== WHOLE_SETS) break;
