@@ -17,6 +17,7 @@ import { missedFocus } from "./missed-focus.js";
 import { missingBand } from "./missing-band.js";
 import { lightChange } from "./light-change.js";
 import { lightSide } from "./light-side.js";
+import { missingBand } from "./missing-band.js";
 import { noisyPhoto } from "./noisy-photo.js";
 import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
