@@ -10,6 +10,8 @@ export interface SubjectView {
   readonly cells: Cells;
   /** On the grid of `cells`. */
   readonly region: Region;
+  /** The region without its rim: where the surface is followed from and to. */
+  readonly inner: Region;
 }
 
 /** Where another photo shows the surface in each cell of a photo, in cells of the other; NaN where unknown. */
@@ -54,7 +56,7 @@ const FIELDS = 5;
  */
 export function followSurface(a: SubjectView, b: SubjectView, inliers: Int32Array): Followed {
   const { columns, rows } = a.cells;
-  const { share } = a.region;
+  const { share } = a.inner;
   const long = Math.max(columns, rows);
   const longB = Math.max(b.cells.columns, b.cells.rows);
   const x = new Float32Array(columns * rows).fill(Number.NaN);

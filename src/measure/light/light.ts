@@ -3,9 +3,10 @@ import { angleBetweenDirections, type Direction } from "../around/directions.js"
 import { subjectStops } from "./brightness.js";
 import { largestStep, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
+import type { SubjectView } from "./follow.js";
 import { type MovingLight, movingLight, type Partner } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
-import type { Region } from "./region.js";
+import { innerOf, type Region } from "./region.js";
 import { darkSide, swingOf } from "./swing.js";
 
 /** What the light is measured from, one a photo in capture order. */
@@ -52,11 +53,13 @@ export function measureLight(
   turnedSubject: boolean,
 ): LightFacts {
   const exposure = exposureToRemove(photos.map(exposedBy));
-  const partners = turnedSubject ? photos.map(() => []) : partnersOf(photos, pairs);
+  const views = photos.map(viewOf);
+  const partners = turnedSubject ? photos.map(() => []) : partnersOf(photos, views, pairs);
   const measured = photos.map((photo, i): LightPhoto => {
     const brightness = photo.region && subjectStops(photo.cells, photo.region);
     const removed = exposure.stops[i];
-    const moving = photo.region && movingLight({ ...photo, region: photo.region }, partners[i]);
+    const view = views[i];
+    const moving = view && movingLight(view, partners[i]);
     return {
       file: photo.file,
       ...(brightness === undefined || removed === undefined ? {} : { subjectStops: brightness - removed }),
@@ -88,17 +91,25 @@ function movingFacts({ brightRatio, darkRatio, followedRatio }: MovingLight): Pa
   return { highlightRatio: brightRatio, shadowRatio: darkRatio, followedRatio };
 }
 
+function viewOf({ features, cells, region }: LitPhoto): SubjectView | undefined {
+  return region && { features, cells, region, inner: innerOf(region) };
+}
+
 /** The photos that each photo is held against: those with the most matches among those from far enough away. */
-function partnersOf(photos: readonly LitPhoto[], pairs: readonly LitPair[]): Partner[][] {
+function partnersOf(
+  photos: readonly LitPhoto[],
+  views: readonly (SubjectView | undefined)[],
+  pairs: readonly LitPair[],
+): Partner[][] {
   const all: (Partner & { readonly matches: number })[][] = photos.map(() => []);
   for (const { a, b, inliers, driftStops = 0 } of pairs) {
     if (inliers.length === 0 || !standApart(photos[a], photos[b])) continue;
     const matches = inliers.length >> 1;
-    const [one, other] = [photos[a], photos[b]];
-    if (one.region === undefined || other.region === undefined) continue;
+    const [one, other] = [views[a], views[b]];
+    if (one === undefined || other === undefined) continue;
     const back = Int32Array.from(inliers, (_, k) => inliers[k ^ 1]);
-    all[a].push({ view: { ...other, region: other.region }, inliers, driftStops, matches });
-    all[b].push({ view: { ...one, region: one.region }, inliers: back, driftStops: -driftStops, matches });
+    all[a].push({ view: other, inliers, driftStops, matches });
+    all[b].push({ view: one, inliers: back, driftStops: -driftStops, matches });
   }
   return all.map((partners) => partners.sort((p, q) => q.matches - p.matches).slice(0, MOST_PARTNERS));
 }

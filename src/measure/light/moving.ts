@@ -34,12 +34,12 @@ const DARKEST = 0.0005;
 /**
  * How much of the subject's surface is brighter, or darker, in a photo than the same surface in the photos around. A
  * matt surface looks alike from everywhere, exposure taken out; a highlight goes with the camera and not with the
- * surface. A matt subject measures about 0, whatever its texture.
+ * surface. A matt subject measures about 0, whatever its texture. The subject's rim is left out.
  *
  * @returns undefined where no cell of the subject could be followed
  */
 export function movingLight(view: SubjectView, partners: readonly Partner[]): MovingLight | undefined {
-  const inside = cellsOf(view.region);
+  const inside = cellsOf(view.inner);
   const followed = partners.map((partner) => followSurface(view, partner.view, partner.inliers));
   const light = luminances(view);
   const others = partners.map((partner) => luminances(partner.view));
@@ -81,7 +81,7 @@ function changeAt(
   const x = followed.x[cell];
   const y = followed.y[cell];
   if (!(x >= 0 && y >= 0 && x <= columns - 1 && y <= rows - 1)) return undefined;
-  if (sample(view.region.share, columns, rows, x, y) < LEAST_SHARE) return undefined;
+  if (sample(view.inner.share, columns, rows, x, y) < LEAST_SHARE) return undefined;
   let low = Number.POSITIVE_INFINITY;
   let high = DARKEST;
   for (let j = -1; j <= 1; j++) {

@@ -15,3 +15,37 @@ export function cellsOf({ share }: Region): number[] {
   for (let i = 0; i < share.length; i++) if (share[i] >= LEAST_SHARE) cells.push(i);
   return cells;
 }
+
+/** Cells taken off the rim: there the surface is seen at a grazing angle, over what lies behind. */
+const RIM = 2;
+/** Share of a region that must be left of it: a thin subject is all rim. */
+const LEAST_LEFT = 0.35;
+
+/** A region without its rim: cells whose neighbours out to RIM belong to it too, as far as enough of it is left. */
+export function innerOf(region: Region): Region {
+  const least = LEAST_LEFT * cellsOf(region).length;
+  let inner = region;
+  for (let k = 0; k < RIM; k++) {
+    const next = withoutRim(inner);
+    if (cellsOf(next).length < least) break;
+    inner = next;
+  }
+  return inner;
+}
+
+function withoutRim(region: Region): Region {
+  const { columns, rows, share } = region;
+  const out = new Float32Array(share.length);
+  for (const cell of cellsOf(region)) {
+    const column = cell % columns;
+    const row = Math.floor(cell / columns);
+    // What the frame cuts off goes on beyond it.
+    const onRim =
+      (column > 0 && share[cell - 1] < LEAST_SHARE) ||
+      (column < columns - 1 && share[cell + 1] < LEAST_SHARE) ||
+      (row > 0 && share[cell - columns] < LEAST_SHARE) ||
+      (row < rows - 1 && share[cell + columns] < LEAST_SHARE);
+    out[cell] = onRim ? 0 : share[cell];
+  }
+  return { columns, rows, share: out };
+}

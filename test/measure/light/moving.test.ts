@@ -3,6 +3,7 @@ import { createFeatures, PATCH_FIELDS } from "#goodgate/measure/features/feature
 import { subjectStops } from "#goodgate/measure/light/brightness.js";
 import type { SubjectView } from "#goodgate/measure/light/follow.js";
 import { movingLight, type Partner } from "#goodgate/measure/light/moving.js";
+import { innerOf } from "#goodgate/measure/light/region.js";
 import { codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
 import { seededRandom } from "../../support/arrays.js";
 
@@ -48,7 +49,8 @@ function view({ shift, lobe, gain = 1 }: Look): SubjectView {
     features.y[i] = row * 15 - 0.5;
     features.patches.fill(lightAt(column + shift - 0.5, row - 0.5), PATCH_FIELDS * i, PATCH_FIELDS * i + 3);
   });
-  return { features, cells, region: { columns: COLUMNS, rows: ROWS, share } };
+  const region = { columns: COLUMNS, rows: ROWS, share };
+  return { features, cells, region, inner: innerOf(region) };
 }
 
 const inliers = Int32Array.from({ length: 2 * PLACES.length }, (_, k) => k >> 1);
@@ -83,8 +85,8 @@ describe("light that moves over the surface", () => {
       view({ shift: 0, lobe }),
       [-20, -12, 12, 20].map((shift) => partner({ shift, lobe: { ...lobe, column: 40 + 0.1 * shift } })),
     )!;
-    // A disc of radius 8 cells on a subject of 50 x 50: 8 %. Its rim is within the slack.
-    const disc = (Math.PI * 8 ** 2) / 2500;
+    // A disc of radius 8 cells on a subject of 46 x 46 within its rim: 9.5 %. The disc's own rim is within the slack.
+    const disc = (Math.PI * 8 ** 2) / 46 ** 2;
     expect(found.brightRatio).toBeGreaterThan(0.6 * disc);
     expect(found.brightRatio).toBeLessThan(1.3 * disc);
   });
