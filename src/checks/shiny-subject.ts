@@ -1,20 +1,20 @@
 import { defineCheck, limit, measure, percentBeyond } from "./define.js";
 
 /** Share of the photos that must show highlights: a flat side mirrors a lamp in a few photos only. */
-const SHOWN_IN = 0.1;
+const SHOWN_IN = 0.15;
 const FEWEST_SHOWN = 3;
 
 export const shinySubject = defineCheck({
   id: "shiny-subject",
   title: "a shiny or glassy subject",
   measures:
-    "Share of the subject's surface that is brighter in a photo than the same surface in most other photos, exposure taken out: highlights that move with the camera. Of all photos the tenth part with the most, three at least.",
+    "Share of the subject's surface that is brighter in a photo than the same surface in most other photos, exposure taken out: highlights that move with the camera. Of all photos the seventh part with the most, three at least.",
   why: "A highlight slides over the surface as the camera moves: it hides the texture, and the reconstruction takes it for a dent or a hole.",
   advice:
     "Use large diffuse light (a white cloth before the lamp, open shade), or polarising film on lamps and lens, crossed; where the owner allows it, a matting spray that evaporates.",
   limits: {
     share: limit(
-      0.022,
+      0.03,
       "ratio",
       "between matt props (0.017 at the most) and highlights of half a stop on 5 % of the subject or more (0.05 at the least), of which the measure finds about half: docs/evaluation-light.md",
     ),
