@@ -9,7 +9,7 @@ export const lightChange = defineCheck({
   advice: "Shoot the set in one go under the same light; brighten the darker part in a photo editor.",
   limits: {
     step: limit(
-      0.5,
+      0.35,
       "stops",
       "over what sets under one light show (0.1 at the most) and under a lamp that went out: docs/evaluation-light.md",
     ),

@@ -1,4 +1,4 @@
-import type { Cells, Features, MeasuredPhoto, SolvedMeasures } from "../../types.js";
+import type { MeasuredPhoto, SolvedMeasures } from "../../types.js";
 import type { PartMeasures } from "../around/part.js";
 import type { SubjectRegion } from "../subject/region.js";
 import type { LitPhoto } from "./light.js";
@@ -10,21 +10,19 @@ import type { LitPhoto } from "./light.js";
  * @param photos one a photo in capture order, like `solved` and `views`
  */
 export function litPhotos(
-  photos: readonly (MeasuredPhoto & { readonly features: Features; readonly cells: Cells })[],
+  photos: readonly MeasuredPhoto[],
   solved: readonly SolvedMeasures[],
   views: readonly { readonly region: SubjectRegion }[],
   parts: readonly PartMeasures[],
 ): LitPhoto[] {
   const directions = new Map(parts[0]?.cameras.map((camera) => [camera.photo, camera]));
-  return photos.map(({ file, widthPx, heightPx, exif, features, cells }, i) => {
+  return photos.map(({ file, widthPx, heightPx, exif }, i) => {
     const { region } = views[i];
     return {
       file,
       widthPx,
       heightPx,
       exif,
-      features,
-      cells,
       region: region.source === "geometry" ? region : undefined,
       exposureOffsetStops: solved[i].exposureOffsetStops?.value,
       redOffsetStops: solved[i].redOffsetStops?.value,

@@ -4,7 +4,7 @@ import { subjectStops } from "./brightness.js";
 import { largestStep, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
 import type { SubjectView } from "./follow.js";
-import { type MovingLight, movingLight, type Partner } from "./moving.js";
+import { type MovingLight, movingLight } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
 import { innerOf, type Region } from "./region.js";
 import { darkSide, swingOf } from "./swing.js";
@@ -16,8 +16,6 @@ export interface LitPhoto {
   readonly widthPx: number;
   readonly heightPx: number;
   readonly exif: Exif;
-  readonly features: Features;
-  readonly cells: Cells;
   /** Where the subject is; undefined where it could not be found. */
   readonly region?: Region | undefined;
   /** Solved values of the shared surface; see measure/set/solved.ts. */
@@ -27,6 +25,9 @@ export interface LitPhoto {
   /** Where the camera stood, in the largest part that hangs together; undefined elsewhere. */
   readonly direction?: Direction | undefined;
 }
+
+/** Keypoints and cells of a photo, by place: fetched when they are needed, since those of all are too much to hold. */
+export type DataOf = (photo: number) => { readonly features: Features; readonly cells: Cells };
 
 /** Two linked photos by place, with their verified matches and how much brighter b shows the shared surface. */
 export interface LitPair {
@@ -49,17 +50,16 @@ const LEAST_TURN_DEG = 8;
  */
 export function measureLight(
   photos: readonly LitPhoto[],
+  dataOf: DataOf,
   pairs: readonly LitPair[],
   turnedSubject: boolean,
 ): LightFacts {
   const exposure = exposureToRemove(photos.map(exposedBy));
-  const views = photos.map(viewOf);
-  const partners = turnedSubject ? photos.map(() => []) : partnersOf(photos, views, pairs);
+  const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs);
   const measured = photos.map((photo, i): LightPhoto => {
-    const brightness = photo.region && subjectStops(photo.cells, photo.region);
+    const brightness = photo.region && subjectStops(dataOf(i).cells, photo.region);
     const removed = exposure.stops[i];
-    const view = views[i];
-    const moving = view && movingLight(view, partners[i]);
+    const moving = movingOf(i, photos, dataOf, links[i]);
     return {
       file: photo.file,
       ...(brightness === undefined || removed === undefined ? {} : { subjectStops: brightness - removed }),
@@ -91,27 +91,48 @@ function movingFacts({ brightRatio, darkRatio, followedRatio }: MovingLight): Pa
   return { highlightRatio: brightRatio, shadowRatio: darkRatio, followedRatio };
 }
 
-function viewOf({ features, cells, region }: LitPhoto): SubjectView | undefined {
-  return region && { features, cells, region, inner: innerOf(region) };
+/** A photo that another is held against. */
+interface Link {
+  readonly photo: number;
+  /** Verified matches of the pair as measured, and whether the other photo comes first in them. */
+  readonly inliers: Int32Array;
+  readonly otherFirst: boolean;
+  readonly driftStops: number;
 }
 
 /** The photos that each photo is held against: those with the most matches among those from far enough away. */
-function partnersOf(
-  photos: readonly LitPhoto[],
-  views: readonly (SubjectView | undefined)[],
-  pairs: readonly LitPair[],
-): Partner[][] {
-  const all: (Partner & { readonly matches: number })[][] = photos.map(() => []);
+function linksOf(photos: readonly LitPhoto[], pairs: readonly LitPair[]): Link[][] {
+  const all: Link[][] = photos.map(() => []);
   for (const { a, b, inliers, driftStops = 0 } of pairs) {
     if (inliers.length === 0 || !standApart(photos[a], photos[b])) continue;
-    const matches = inliers.length >> 1;
-    const [one, other] = [views[a], views[b]];
-    if (one === undefined || other === undefined) continue;
-    const back = Int32Array.from(inliers, (_, k) => inliers[k ^ 1]);
-    all[a].push({ view: other, inliers, driftStops, matches });
-    all[b].push({ view: one, inliers: back, driftStops: -driftStops, matches });
+    if (photos[a].region === undefined || photos[b].region === undefined) continue;
+    all[a].push({ photo: b, inliers, otherFirst: false, driftStops });
+    all[b].push({ photo: a, inliers, otherFirst: true, driftStops: -driftStops });
   }
-  return all.map((partners) => partners.sort((p, q) => q.matches - p.matches).slice(0, MOST_PARTNERS));
+  return all.map((links) =>
+    links.sort((p, q) => q.inliers.length - p.inliers.length).slice(0, MOST_PARTNERS),
+  );
+}
+
+function movingOf(
+  photo: number,
+  photos: readonly LitPhoto[],
+  dataOf: DataOf,
+  links: readonly Link[],
+): MovingLight | undefined {
+  const viewOf = (i: number): SubjectView => {
+    const region = photos[i].region!;
+    return { ...dataOf(i), region, inner: innerOf(region) };
+  };
+  if (links.length === 0) return undefined;
+  return movingLight(
+    viewOf(photo),
+    links.map(({ photo: other, inliers, otherFirst, driftStops }) => ({
+      view: viewOf(other),
+      inliers: otherFirst ? Int32Array.from(inliers, (_, k) => inliers[k ^ 1]) : inliers,
+      driftStops,
+    })),
+  );
 }
 
 function standApart({ direction: p }: LitPhoto, { direction: q }: LitPhoto): boolean {

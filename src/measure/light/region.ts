@@ -9,10 +9,10 @@ export interface Region {
 /** A cell counts as subject from this share on: below, what lies behind shows as much. */
 export const LEAST_SHARE = 0.5;
 
-/** Cells that the subject fills at least by LEAST_SHARE, ascending. */
-export function cellsOf({ share }: Region): number[] {
+/** Cells that the subject fills by a share at least, ascending. */
+export function cellsOf({ share }: Region, least = LEAST_SHARE): number[] {
   const cells: number[] = [];
-  for (let i = 0; i < share.length; i++) if (share[i] >= LEAST_SHARE) cells.push(i);
+  for (let i = 0; i < share.length; i++) if (share[i] >= least) cells.push(i);
   return cells;
 }
 

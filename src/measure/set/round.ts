@@ -19,7 +19,7 @@ export const significantDigits = 6;
  * order of a sum, and facts read back from a report are judged exactly as they were the first time. Pure, and
  * rounding twice changes nothing. Sizes and counts are whole numbers already and stay as they are.
  */
-export function roundFacts<T extends Pick<Facts, "photos" | "pairs" | "around">>(facts: T): T {
+export function roundFacts<T extends Pick<Facts, "photos" | "pairs" | "around" | "light">>(facts: T): T {
   return {
     ...facts,
     photos: facts.photos.map(roundPhoto),
