@@ -18,6 +18,7 @@ import { missingBand } from "./missing-band.js";
 import { lightChange } from "./light-change.js";
 import { lightSide } from "./light-side.js";
 import { missingBand } from "./missing-band.js";
+import { movingShadow } from "./moving-shadow.js";
 import { noisyPhoto } from "./noisy-photo.js";
 import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
@@ -73,6 +74,7 @@ export const checks: readonly Check[] = [
   exposureStep,
   colourCast,
   lightChange,
+  movingShadow,
   noisyPhoto,
   wanderingSize,
   twinPhotos,

@@ -14,7 +14,7 @@ export const shinySubject = defineCheck({
     "Use large diffuse light (a white cloth before the lamp, open shade), or polarising film on lamps and lens, crossed; where the owner allows it, a matting spray that evaporates.",
   limits: {
     share: limit(
-      0.03,
+      0.035,
       "ratio",
       "between matt props (0.017 at the most) and highlights of half a stop on 5 % of the subject or more (0.05 at the least), of which the measure finds about half: docs/evaluation-light.md",
     ),

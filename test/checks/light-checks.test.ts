@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { Check } from "#goodgate/checks/define.js";
 import { lightChange } from "#goodgate/checks/light-change.js";
 import { lightSide } from "#goodgate/checks/light-side.js";
+import { movingShadow } from "#goodgate/checks/moving-shadow.js";
 import { shallowFocus } from "#goodgate/checks/shallow-focus.js";
 import { shinySubject } from "#goodgate/checks/shiny-subject.js";
 import { smallAperture } from "#goodgate/checks/small-aperture.js";
@@ -110,6 +111,26 @@ describe("shiny-subject", () => {
   it("names the photos it could not follow, or skips the set", () => {
     expect(judge(shinySubject, shine([undefined, ...matt.slice(1)])).skipped[0].photos).toEqual([names[0]]);
     expect(judge(shinySubject, shine([0.1, 0.1])).skipped[0].photos).toEqual([]);
+  });
+});
+
+describe("moving-shadow", () => {
+  const shade = (ratios: readonly number[]): Facts =>
+    litFacts({ photos: names.map((file, i) => ({ file, shadowRatio: ratios[i] ?? 0.02 })) });
+
+  it("names the photos that a shadow lies in", () => {
+    const [finding] = judge(movingShadow, shade([0.4, 0.02, 0.2])).findings;
+    expect(finding).toMatchObject({ severity: "note", photos: [names[0], names[2]] });
+    expect(finding.message).toContain("40 %");
+    expect(judge(movingShadow, shade([0.4])).findings[0].message).toContain(names[0]);
+  });
+
+  it("is quiet at the limit, and says what could not be followed", () => {
+    expect(judge(movingShadow, shade([movingShadow.limits.share.value]))).toEqual({
+      findings: [],
+      skipped: [],
+    });
+    expect(judge(movingShadow, litFacts({})).skipped).toHaveLength(1);
   });
 });
 

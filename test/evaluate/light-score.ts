@@ -1,8 +1,10 @@
 /** Figures of the light against exact truth, from measured rings. */
 import { lightSide } from "#goodgate/checks/light-side.js";
+import { movingShadow } from "#goodgate/checks/moving-shadow.js";
 import { shinySubject } from "#goodgate/checks/shiny-subject.js";
 import { subjectStops } from "#goodgate/measure/light/brightness.js";
 import { type LitPhoto, measureLight } from "#goodgate/measure/light/light.js";
+import { sureOf } from "#goodgate/measure/light/region.js";
 import { type SideLight, type Swing, swingOf } from "#goodgate/measure/light/swing.js";
 import type { Facts, LightFacts } from "#goodgate/types.js";
 import { ONE_LAMP_DEG } from "./light-scenes.js";
@@ -112,7 +114,7 @@ export function brightnessSection(rings: readonly MeasuredRing[]): Section {
     for (const [name, photos] of Object.entries(brightness)) {
       const truth = photos.map((photo) => photo.truth);
       const sides = trueSides(truth).flatMap(({ azimuthDeg }, i) => {
-        const stops = subjectStops(photos[i].cells, photos[i].region);
+        const stops = subjectStops(photos[i].cells, sureOf(photos[i].region));
         return stops === undefined ? [] : [{ azimuthDeg, stops }];
       });
       addSwing(tally, name, truth, swingOf(sides));
@@ -239,7 +241,65 @@ export function wholeSections(rings: readonly MeasuredRing[]): Section[] {
         },
       ],
     },
+    shadowSection(rings),
   ];
+}
+
+/** Photos that a shadow is put into, and how much darker it makes the half of the subject that it lies on. */
+const SHADED = [4, 11, 18];
+const SHADE_CODES = 24;
+
+/** A photographer's shadow over the left half of the subject, 1.5 stops deep, in three photos far from one another. */
+function withShadow(set: MeasuredWhole): MeasuredWhole {
+  const photos = set.photos.map((photo, i) => {
+    if (!SHADED.includes(i)) return photo;
+    const { columns, share } = set.trueRegions[i];
+    const inside = Array.from(share).flatMap((value, cell) => (value >= 0.5 ? [cell % columns] : []));
+    const edge = percentile(inside, 0.5);
+    const darker = (codes: Uint8Array) =>
+      codes.map((code, cell) => (cell % columns < edge ? Math.max(0, code - SHADE_CODES) : code));
+    const { red, green, blue } = photo.cells;
+    return {
+      ...photo,
+      cells: { ...photo.cells, red: darker(red), green: darker(green), blue: darker(blue) },
+    };
+  });
+  return { ...set, photos };
+}
+
+function shadowSection(rings: readonly MeasuredRing[]): Section {
+  const shaded: number[] = [];
+  const clean: number[] = [];
+  for (const { whole } of rings) {
+    for (const [name, set] of Object.entries(whole)) {
+      if (name.endsWith("glossy") || name.includes("half way")) continue;
+      lightOf(withShadow(set), "found").photos.forEach(({ shadowRatio }, i) => {
+        if (SHADED.includes(i)) shaded.push(shadowRatio ?? 0);
+      });
+      for (const { shadowRatio } of lightOf(set, "found").photos) clean.push(shadowRatio ?? 0);
+    }
+  }
+  const limit = movingShadow.limits.share.value;
+  const over = (shares: readonly number[]) => shares.filter((share) => share > limit).length / shares.length;
+  return {
+    title: "A shadow that moves with the photographer",
+    about:
+      "A shadow of 1.5 stops over half of the subject in three photos of each matt set, put into the measured cells. No bar is set: it is a note.",
+    rows: [
+      { what: `shaded photos named, share of ${shaded.length}`, measured: [over(shaded)] },
+      { what: `clean photos named, share of ${clean.length}`, measured: [over(clean)] },
+      {
+        what: "share of the surface: shaded (least/median), clean (median/99th percentile/max)",
+        measured: [
+          Math.min(...shaded),
+          percentile(shaded, 0.5),
+          percentile(clean, 0.5),
+          percentile(clean, 0.99),
+          Math.max(...clean),
+        ],
+      },
+    ],
+  };
 }
 
 /** What the check goes by: a share of 0 where it cannot judge. */

@@ -6,9 +6,6 @@ import { cellsOf, type Region } from "./region.js";
 /** Fewest cells that make a subject: a square of five, 1/16 of the long side. */
 export const FEWEST_CELLS = 25;
 
-/** Cells that surely show the subject: the table below it is lit from all sides alike and would hide its dark one. */
-const SURE_SHARE = 0.8;
-
 /** Linear luminance under this is black as far as 8 bits can tell: code value 1 in sRGB. */
 const DARKEST = 1 / 255 / 12.92;
 
@@ -20,8 +17,7 @@ const DARKEST = 1 / 255 / 12.92;
  * @returns undefined where the subject fills fewer than FEWEST_CELLS cells
  */
 export function subjectStops(cells: Cells, region: Region): number | undefined {
-  const sure = cellsOf(region, SURE_SHARE);
-  const inside = sure.length < FEWEST_CELLS ? cellsOf(region) : sure;
+  const inside = cellsOf(region);
   if (inside.length < FEWEST_CELLS) return undefined;
   const luminance = Float64Array.from(inside, (cell) => luminanceOfCell(cells, cell));
   return Math.log2(Math.max(DARKEST, median(luminance)));

@@ -6,7 +6,7 @@ import { exposureToRemove, unexplainedStops } from "./exposure.js";
 import type { SubjectView } from "./follow.js";
 import { type MovingLight, movingLight } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
-import { innerOf, type Region } from "./region.js";
+import { innerOf, type Region, sureOf } from "./region.js";
 import { darkSide, swingOf } from "./swing.js";
 
 /** What the light is measured from, one a photo in capture order. */
@@ -57,7 +57,7 @@ export function measureLight(
   const exposure = exposureToRemove(photos.map(exposedBy));
   const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs);
   const measured = photos.map((photo, i): LightPhoto => {
-    const brightness = photo.region && subjectStops(dataOf(i).cells, photo.region);
+    const brightness = photo.region && subjectStops(dataOf(i).cells, sureOf(photo.region));
     const removed = exposure.stops[i];
     const moving = movingOf(i, photos, dataOf, links[i]);
     return {
@@ -121,7 +121,7 @@ function movingOf(
   links: readonly Link[],
 ): MovingLight | undefined {
   const viewOf = (i: number): SubjectView => {
-    const region = photos[i].region!;
+    const region = sureOf(photos[i].region!);
     return { ...dataOf(i), region, inner: innerOf(region) };
   };
   if (links.length === 0) return undefined;

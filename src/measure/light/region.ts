@@ -9,11 +9,28 @@ export interface Region {
 /** A cell counts as subject from this share on: below, what lies behind shows as much. */
 export const LEAST_SHARE = 0.5;
 
-/** Cells that the subject fills by a share at least, ascending. */
-export function cellsOf({ share }: Region, least = LEAST_SHARE): number[] {
+/** Cells that the subject fills at least by LEAST_SHARE, ascending. */
+export function cellsOf({ share }: Region): number[] {
   const cells: number[] = [];
-  for (let i = 0; i < share.length; i++) if (share[i] >= least) cells.push(i);
+  for (let i = 0; i < share.length; i++) if (share[i] >= LEAST_SHARE) cells.push(i);
   return cells;
+}
+
+/** Share from which a cell surely shows the subject. */
+const SURE_SHARE = 0.8;
+
+/**
+ * The part of a region that surely shows the subject: the table below it is lit from all sides alike, which would hide
+ * the subject's dark one, and does not move as the subject does. The whole region where too little of it is sure.
+ */
+export function sureOf(region: Region): Region {
+  const { columns, rows, share } = region;
+  const sure = {
+    columns,
+    rows,
+    share: Float32Array.from(share, (value) => (value >= SURE_SHARE ? value : 0)),
+  };
+  return cellsOf(sure).length < LEAST_LEFT * cellsOf(region).length ? region : sure;
 }
 
 /** Cells taken off the rim: there the surface is seen at a grazing angle, over what lies behind. */

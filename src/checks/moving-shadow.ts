@@ -1,0 +1,47 @@
+import { defineCheck, limit, measure, percentBeyond } from "./define.js";
+
+export const movingShadow = defineCheck({
+  id: "moving-shadow",
+  title: "shadows that move with the photographer",
+  measures:
+    "Share of the subject's surface that is darker in a photo than the same surface in most other photos, exposure taken out. A shadow over less than about a third of the subject, or one that lies alike in many photos in a row, is not told from what a lamp's own shadows do.",
+  why: "A shadow that falls on the subject in some photos only is baked into the model as a stain.",
+  advice: "Stand so that your shadow falls beside the subject, leave the flash off, and soften the light.",
+  limits: {
+    share: limit(
+      0.15,
+      "ratio",
+      "over what clean sets show (0.11 at the most) and about what a shadow over half of the subject measures: docs/evaluation-light.md",
+    ),
+  },
+  judge(facts, limits) {
+    const photos = facts.light?.photos ?? [];
+    const dark = photos.flatMap(({ file, shadowRatio = 0 }) =>
+      shadowRatio > limits.share.value ? [{ file, shadowRatio }] : [],
+    );
+    const without = photos.filter(({ shadowRatio }) => shadowRatio === undefined).map(({ file }) => file);
+    const skipped =
+      without.length === 0 && photos.length > 0
+        ? []
+        : [{ photos: without.length === photos.length ? [] : without, reason: whyNot }];
+    if (dark.length === 0) return { findings: [], skipped };
+    const worst = dark.reduce((p, q) => (q.shadowRatio > p.shadowRatio ? q : p));
+    return {
+      findings: [
+        {
+          about: "photo",
+          severity: "note",
+          photos: dark.map(({ file }) => file),
+          measured: measure(worst.shadowRatio, "ratio"),
+          limit: limits.share,
+          message: `${dark.length === 1 ? `In ${worst.file}` : "In these photos"} a shadow lies on the subject where the photos around show none, over up to ${percentBeyond(worst.shadowRatio, limits.share.value)} of its surface.`,
+          advice:
+            "See whether your own shadow or a flash did it; if so, stand so that it falls beside the subject and take these again.",
+        },
+      ],
+      skipped,
+    };
+  },
+});
+
+const whyNot = "too little of the subject's surface could be followed into other photos";
