@@ -5,6 +5,8 @@ import { captureOrder, type Ordered } from "./gather/order.js";
 import { type PhotosRead, type ReadPhoto, Run, type RunOptions } from "./gather/run.js";
 import { aroundFacts } from "./measure/around/facts.js";
 import { voteForPairs } from "./measure/around/select-pairs.js";
+import { litPhotos } from "./measure/light/input.js";
+import { measureLight } from "./measure/light/light.js";
 import { comparableFacts, sharpnessGroup } from "./measure/set/comparable.js";
 import { type Candidate, linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
@@ -58,7 +60,7 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
   }
 }
 
-type SetFacts = Pick<Facts, "orderedBy" | "photos" | "pairs" | "around">;
+type SetFacts = Pick<Facts, "orderedBy" | "photos" | "pairs" | "around" | "light">;
 
 /** What a folder holds besides photos that were measured, and what the user asks of it. */
 function aboutFolder(
@@ -123,6 +125,12 @@ async function measureSet(
     })),
     around.parts,
   );
+  const light = measureLight(
+    litPhotos(photos, solved, subject.views, around.parts),
+    (photo) => run.dataOf(photos[photo]),
+    pairs.map(({ a, b, inliers, facts }) => ({ a, b, inliers, driftStops: facts.exposureDriftStops })),
+    turnedSubject === true,
+  );
   return roundFacts({
     orderedBy,
     photos: photos.map(({ data: _, ...photo }, i) => ({
@@ -136,6 +144,7 @@ async function measureSet(
       photos.map(({ file }) => file),
       spanDeg,
     ),
+    light,
   });
 }
 

@@ -212,8 +212,9 @@ async function measureWhole(shots: readonly Shot[]): Promise<MeasuredWhole> {
     pairs.map(({ a, b, inliers, facts }) => ({ i: a, j: b, inliers, verifiedRatio: facts.verifiedRatio })),
   );
   const { views } = subjectOf(
-    photos,
-    pairs.map(({ a, b, inliers }) => ({ i: a, j: b, inliers })),
+    photos.map(({ tiles }) => tiles),
+    (photo) => photos[photo],
+    pairs.map(({ a, b, inliers }) => ({ i: a, j: b, inliers, comparable: true })),
     around.parts,
   );
   const cameras = new Map(around.parts[0]?.cameras.map((camera) => [camera.photo, camera]));
