@@ -142,6 +142,23 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
     });
   });
 
+  it("grey, differences and every other value, to the bit", () => {
+    const codesIn = codes(pixels, 12);
+    const [a, b] = [greys(pixels, 13), greys(pixels, 14)];
+    withRoom((room) => {
+      const out = room.take(4 * pixels);
+      kernels().greyRow(room.copy(codesIn), pixels, out);
+      expect(room.f32(out, pixels)).toEqual(Float32Array.from(codesIn, (code) => code / 255));
+      const from = room.copy(a);
+      kernels().subtractRow(from, room.copy(b), pixels, out);
+      expect(room.f32(out, pixels)).toEqual(a.map((value, i) => value - b[i]!));
+      kernels().halveRow(from, width >> 1, out);
+      expect(room.f32(out, width >> 1)).toEqual(
+        Float32Array.from({ length: width >> 1 }, (_, x) => a[2 * x]!),
+      );
+    });
+  });
+
   it("extrema, in scan order", () => {
     const levels = [smooth(size, 4), smooth(size, 5), smooth(size, 6)] as const;
     // One flat patch: equals are no lower.
