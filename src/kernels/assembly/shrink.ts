@@ -30,7 +30,8 @@ export function weighRow(from: usize, n: i32, share: i32, sums: usize, more: i32
  * must be below 2^14, so that single precision holds every sum, and a quotient a step below a whole number does not
  * round up to it: where it is larger, averageRow gives the same, slower.
  *
- * @param spans four i32 a target pixel: first and last source pixel under it and the overlap with either
+ * @param spans a target pixel: where the first and the last source pixel under it stand among the sums, bytes (two i32),
+ *   and the overlap with either (two f32)
  * @param whole overlap of a source pixel that lies wholly inside
  * @param total sum of all weights
  */
@@ -40,10 +41,10 @@ export function averageRgbRow(sums: usize, spans: usize, n: i32, whole: i32, tot
   const inner = f32x4.splat(<f32>whole);
   for (let x = 0; x < n; x++) {
     const span = spans + 16 * x;
-    const first = sums + 12 * load<i32>(span);
-    const last = sums + 12 * load<i32>(span, 4);
-    let sum = f32x4.add(half, weighed(first, f32x4.splat(<f32>load<i32>(span, 8))));
-    sum = f32x4.add(sum, weighed(last, f32x4.splat(<f32>load<i32>(span, 12))));
+    const first = sums + load<i32>(span);
+    const last = sums + load<i32>(span, 4);
+    let sum = f32x4.add(half, weighed(first, v128.load_splat<f32>(span, 8)));
+    sum = f32x4.add(sum, weighed(last, v128.load_splat<f32>(span, 12)));
     for (let from = first + 12; from < last; from += 12) sum = f32x4.add(sum, weighed(from, inner));
     const codes = wholeOf(f32x4.div(sum, divisor));
     const narrow = i16x8.narrow_i32x4_s(codes, codes);
@@ -80,14 +81,14 @@ export function averageRow(
   for (let x = 0; x < n; x++) {
     const span = spans + 16 * x;
     for (let channel = 0; channel < channels; channel++) {
-      const first = sums + step * load<i32>(span) + 4 * channel;
-      const last = sums + step * load<i32>(span, 4) + 4 * channel;
+      const first = sums + load<i32>(span) + 4 * channel;
+      const last = sums + load<i32>(span, 4) + 4 * channel;
       let inside: u64 = 0;
       for (let from = first + step; from < last; from += step) inside += load<u32>(from);
       const total =
         inside * <u64>whole +
-        <u64>load<u32>(first) * <u64>load<u32>(span, 8) +
-        <u64>load<u32>(last) * <u64>load<u32>(span, 12);
+        <u64>load<u32>(first) * <u64>load<f32>(span, 8) +
+        <u64>load<u32>(last) * <u64>load<f32>(span, 12);
       store<u8>(out + channels * x + channel, <u8>((<f64>total + rounding) * inverse));
     }
   }

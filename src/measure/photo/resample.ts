@@ -79,7 +79,7 @@ export class RowShrinker {
     this.#out = out;
     const total = across.size * this.#along.size;
     const rounding = roundingOf(total);
-    const spans = room.copy(interleaved(across));
+    const spans = room.copy(packed(across, channels));
     const sums = this.#sums;
     this.#average =
       channels === 3 && total < 2 ** 14
@@ -139,12 +139,17 @@ function spansOf(sizeIn: number, sizeOut: number): Spans {
   return { first, last, firstShare, lastShare, whole, size };
 }
 
-/** Four numbers a target pixel, as the kernels take them. */
-function interleaved({ first, last, firstShare, lastShare }: Spans): Int32Array {
-  return Int32Array.from(
-    { length: 4 * first.length },
-    (_, i) => [first, last, firstShare, lastShare][i & 3][i >> 2],
-  );
+/** The spans as the kernels take them: two addresses among sums of 4 bytes a channel, and two overlaps. */
+function packed({ first, last, firstShare, lastShare }: Spans, channels: number): Int32Array {
+  const out = new Int32Array(4 * first.length);
+  const shares = new Float32Array(out.buffer);
+  for (let i = 0; i < first.length; i++) {
+    out[4 * i] = 4 * channels * first[i];
+    out[4 * i + 1] = 4 * channels * last[i];
+    shares[4 * i + 2] = firstShare[i];
+    shares[4 * i + 3] = lastShare[i];
+  }
+  return out;
 }
 
 function commonDivisor(a: number, b: number): number {
