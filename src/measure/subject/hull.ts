@@ -57,6 +57,8 @@ export function carveHull(views: readonly View[], beliefs: readonly Float32Array
           seen++;
           const lean = 2 * beliefs[v][cell] - 1;
           odds += lean < 0 ? -lean * SEEN_THROUGH : lean * COVERED;
+          // Most cubes are empty, and not even full agreement of all views to come would fill them again.
+          if (odds + ((views.length - v) / stride) * COVERED < LEAST_ODDS) break;
         }
         if (odds < LEAST_ODDS || seen < FEWEST_VIEWS) continue;
         middles.push(x, y, z);

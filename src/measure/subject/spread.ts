@@ -63,8 +63,9 @@ export function likenessOf(cells: Cells): Likeness {
   return { columns, rows, right, below };
 }
 
-/** Steps of the solver: by then no cell changes by a hundredth. */
+/** Most steps of the solver, and the squared error a cell, over its weight, at which it stops. */
 const STEPS = 40;
+const ENOUGH = 1e-7;
 
 /**
  * Spreads what is known of some cells over all: the values p that minimise
@@ -75,55 +76,58 @@ const STEPS = 40;
  * @see Grady 2005, "Multilabel random walker image segmentation using prior models", CVPR, equation 9
  */
 export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Array): Float32Array {
-  const { columns, rows, right, below } = likeness;
+  const { columns, rows } = likeness;
   const count = columns * rows;
-  const diagonal = new Float32Array(count);
-  for (let i = 0; i < count; i++) {
-    diagonal[i] += trust[i] + right[i] + below[i];
-    if (right[i] > 0) diagonal[i + 1] += right[i];
-    if (below[i] > 0) diagonal[i + columns] += below[i];
-  }
-  const multiply = (x: Float32Array, out: Float32Array): void => {
-    for (let i = 0; i < count; i++) out[i] = diagonal[i] * x[i];
-    for (let i = 0; i < count; i++) {
-      if (right[i] > 0) {
-        out[i] -= right[i] * x[i + 1];
-        out[i + 1] -= right[i] * x[i];
-      }
-      if (below[i] > 0) {
-        out[i] -= below[i] * x[i + columns];
-        out[i + columns] -= below[i] * x[i];
-      }
-    }
+  // A row of nothing before and after spares the inner loop every test for the grid's edge.
+  const padded = (values?: Float32Array): Float32Array => {
+    const out = new Float32Array(count + 2 * columns);
+    if (values !== undefined) out.set(values, columns);
+    return out;
   };
-  const x = wish.slice();
-  const product = new Float32Array(count);
-  multiply(x, product);
-  const residual = new Float32Array(count);
-  const z = new Float32Array(count);
+  const end = count + columns;
+  const right = padded(likeness.right);
+  const below = padded(likeness.below);
+  const diagonal = padded(trust);
+  for (let i = columns; i < end; i++) diagonal[i] += right[i] + right[i - 1] + below[i] + below[i - columns];
+  const x = padded(wish);
+  const product = padded();
+  const residual = padded();
+  const direction = padded();
+  const multiply = (by: Float32Array): number => {
+    let sum = 0;
+    for (let i = columns; i < end; i++) {
+      const value =
+        diagonal[i] * by[i] -
+        right[i] * by[i + 1] -
+        right[i - 1] * by[i - 1] -
+        below[i] * by[i + columns] -
+        below[i - columns] * by[i - columns];
+      product[i] = value;
+      sum += value * by[i];
+    }
+    return sum;
+  };
+  multiply(x);
   let rz = 0;
-  for (let i = 0; i < count; i++) {
-    residual[i] = trust[i] * wish[i] - product[i];
-    z[i] = residual[i] / diagonal[i];
-    rz += residual[i] * z[i];
+  for (let i = columns; i < end; i++) {
+    const left = trust[i - columns] * wish[i - columns] - product[i];
+    residual[i] = left;
+    direction[i] = left / diagonal[i];
+    rz += left * direction[i];
   }
-  const direction = z.slice();
-  const enough = 1e-7 * count;
+  const enough = ENOUGH * count;
   for (let step = 0; step < STEPS && rz > enough; step++) {
-    multiply(direction, product);
-    let curvature = 0;
-    for (let i = 0; i < count; i++) curvature += direction[i] * product[i];
-    const alpha = rz / curvature;
+    const alpha = rz / multiply(direction);
     let next = 0;
-    for (let i = 0; i < count; i++) {
+    for (let i = columns; i < end; i++) {
       x[i] += alpha * direction[i];
-      residual[i] -= alpha * product[i];
-      z[i] = residual[i] / diagonal[i];
-      next += residual[i] * z[i];
+      const left = residual[i] - alpha * product[i];
+      residual[i] = left;
+      next += (left * left) / diagonal[i];
     }
     const beta = next / rz;
     rz = next;
-    for (let i = 0; i < count; i++) direction[i] = z[i] + beta * direction[i];
+    for (let i = columns; i < end; i++) direction[i] = residual[i] / diagonal[i] + beta * direction[i];
   }
-  return x;
+  return x.slice(columns, end);
 }
