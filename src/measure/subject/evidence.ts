@@ -8,6 +8,8 @@ export interface Evidence {
   /** How much speaks for the subject, and against it; one a cell, 0 where no match falls. */
   readonly subject: Float32Array;
   readonly background: Float32Array;
+  /** 1 where a match lies near, whatever it says; 0 where the cell is bare. */
+  readonly near: Uint8Array;
   /** Matches on the subject. */
   readonly subjectPoints: number;
 }
@@ -30,6 +32,7 @@ export function evidenceOf(
   const evidence = views.map(({ columns, rows }) => ({
     subject: new Float32Array(columns * rows),
     background: new Float32Array(columns * rows),
+    near: new Uint8Array(columns * rows),
     subjectPoints: 0,
   }));
   for (let k = 0; k < points.count; k++) {
@@ -45,7 +48,29 @@ export function evidenceOf(
       lay(on ? own.subject : own.background, views[v], features[v], points.keypoint[s], trust);
     }
   }
+  for (const [v, { subject, background, near }] of evidence.entries()) {
+    for (let cell = 0; cell < near.length; cell++) {
+      if (subject[cell] + background[cell] > 0) markNear(near, views[v], cell);
+    }
+  }
   return evidence;
+}
+
+/** Cells from a match within which a textured surface has another: 60 px at a long edge of 1920 px. */
+const NEAR_CELLS = 2.5;
+
+function markNear(near: Uint8Array, { columns, rows }: View, cell: number): void {
+  const reach = Math.floor(NEAR_CELLS);
+  const column = cell % columns;
+  const row = (cell - column) / columns;
+  for (let dy = -reach; dy <= reach; dy++) {
+    for (let dx = -reach; dx <= reach; dx++) {
+      const [x, y] = [column + dx, row + dy];
+      if (x < 0 || y < 0 || x >= columns || y >= rows || dx * dx + dy * dy > NEAR_CELLS * NEAR_CELLS)
+        continue;
+      near[y * columns + x] = 1;
+    }
+  }
 }
 
 /** In the ball and barely over the table. */
@@ -86,7 +111,7 @@ const INNER_PRIOR = 0.58;
 const MOST_TELLING = 4;
 
 /**
- * What a cell without any match says: how much likelier the subject leaves a cell bare than the background does. Above
+ * What a cell without a match near says: how much likelier the subject leaves a cell bare than the background does. Above
  * 1 where a plain subject stands before a textured background, under 1 where it is the other way round.
  */
 export function bareOdds(views: readonly View[], evidence: readonly Evidence[], place: Place): number {
@@ -95,10 +120,10 @@ export function bareOdds(views: readonly View[], evidence: readonly Evidence[], 
   let outer = 0;
   let outerBare = 0;
   for (const [k, view] of views.entries()) {
-    const { subject, background } = evidence[k];
+    const { near } = evidence[k];
     const prior = priorOf(view, place);
     for (let i = 0; i < prior.length; i++) {
-      const bare = subject[i] + background[i] === 0 ? 1 : 0;
+      const bare = 1 - near[i];
       if (prior[i] > INNER_PRIOR) {
         inner++;
         innerBare += bare;

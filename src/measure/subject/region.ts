@@ -185,7 +185,7 @@ function certaintyOf(share: Float32Array): number {
 
 /** Trust and wish of every cell, from matches, the place and (second time round) the other views. */
 function known(
-  { subject, background }: Evidence,
+  { subject, background, near }: Evidence,
   prior: Float32Array,
   bare: number,
   hull?: Float32Array,
@@ -200,7 +200,7 @@ function known(
     const others = hull === undefined || outside ? 0 : HULL_TRUST;
     trust[i] = own + evidence + others;
     const said = all > 0 ? (evidence * subject[i]) / all : 0;
-    const before = all > 0 ? prior[i] : afterBare(prior[i], bare);
+    const before = near[i] === 1 ? prior[i] : afterBare(prior[i], bare);
     wish[i] = (own * before + said + others * (hull?.[i] ?? 0)) / trust[i];
   }
   return { trust, wish };

@@ -1,0 +1,107 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
+import { dropSpecks } from "#goodgate/measure/subject/components.js";
+import { type Likeness, likenessOf, spread } from "#goodgate/measure/subject/spread.js";
+import { findSupportPlane } from "#goodgate/measure/subject/support-plane.js";
+
+/** A row of cells with these likenesses between them. */
+const row = (...between: number[]): Likeness => ({
+  columns: between.length + 1,
+  rows: 1,
+  right: Float32Array.of(...between, 0),
+  below: new Float32Array(between.length + 1),
+});
+
+describe("spreading what is known", () => {
+  test("two like cells that wish 0 and 1 meet at a third and two thirds", () => {
+    // p^2 + (q - 1)^2 + (p - q)^2 is least where 2 p = q and 2 q = 1 + p.
+    const [p, q] = spread(row(1), Float32Array.of(1, 1), Float32Array.of(0, 1));
+    expect(p).toBeCloseTo(1 / 3, 3);
+    expect(q).toBeCloseTo(2 / 3, 3);
+  });
+
+  test("an edge keeps two cells apart", () => {
+    const [p, q] = spread(row(1e-3), Float32Array.of(1, 1), Float32Array.of(0, 1));
+    expect(p).toBeLessThan(0.01);
+    expect(q).toBeGreaterThan(0.99);
+  });
+
+  test("what is known of one cell reaches its like through cells of which nothing is known", () => {
+    const trust = Float32Array.of(1, 1e-4, 1e-4, 1);
+    const [, , third] = spread(row(1, 1, 1e-3), trust, Float32Array.of(1, 0.5, 0.5, 0));
+    expect(third).toBeGreaterThan(0.95);
+  });
+
+  test("never leaves the range of the wishes, and one wish of all is everywhere", () => {
+    const cell = fc.double({ min: 0, max: 1, noNaN: true });
+    fc.assert(
+      fc.property(fc.array(cell, { minLength: 12, maxLength: 12 }), cell, (wishes, same) => {
+        const likeness: Likeness = {
+          columns: 4,
+          rows: 3,
+          right: Float32Array.from({ length: 12 }, (_, i) => (i % 4 === 3 ? 0 : 0.3 + 0.05 * i)),
+          below: Float32Array.from({ length: 12 }, (_, i) => (i >= 8 ? 0 : 0.9 - 0.1 * i)),
+        };
+        const trust = new Float32Array(12).fill(0.2);
+        for (const value of spread(likeness, trust, Float32Array.from(wishes))) {
+          expect(value).toBeGreaterThan(Math.min(...wishes) - 0.01);
+          expect(value).toBeLessThan(Math.max(...wishes) + 0.01);
+        }
+        for (const value of spread(likeness, trust, new Float32Array(12).fill(same)))
+          expect(value).toBeCloseTo(same, 4);
+      }),
+      { seed: 1, numRuns: 50 },
+    );
+  });
+
+  test("likeness falls over a change of light and is 1 where nothing changes", () => {
+    const cells = createCells(4, 1);
+    for (const channel of [cells.red, cells.green, cells.blue])
+      channel.set([codeOfLight(0.1), codeOfLight(0.1), codeOfLight(0.6), codeOfLight(0.6)]);
+    const { right, below } = likenessOf(cells);
+    expect([...right].map((value) => value > 0.5)).toEqual([true, false, true, false]);
+    expect(right[0]).toBe(1);
+    expect([...below]).toEqual([0, 0, 0, 0]);
+  });
+});
+
+describe("specks", () => {
+  test("a lone cell beside a piece of twelve goes, a piece of two stays", () => {
+    const columns = 9;
+    const share = new Float32Array(5 * columns);
+    for (const cell of [0, 1, 2, 3, 9, 10, 11, 12, 18, 19, 20, 21]) share[cell] = 1;
+    share[8] = 1;
+    for (const cell of [42, 43]) share[cell] = 1;
+    dropSpecks(share, columns, 5);
+    expect(share[8]).toBeLessThan(0.5);
+    expect(share[0]).toBe(1);
+    expect(share[42]).toBe(1);
+  });
+});
+
+describe("what the subject stands on", () => {
+  const grid = (low: number, high: number, count: number, z: number): number[] =>
+    Array.from({ length: count * count }, (_, k) => [
+      low + ((high - low) * (k % count)) / (count - 1),
+      low + ((high - low) * Math.floor(k / count)) / (count - 1),
+      z,
+    ]).flat();
+
+  test("the table and not the lid, though the lid has more points", () => {
+    const table = grid(-0.4, 0.4, 12, 0);
+    const lid = grid(-0.1, 0.1, 15, 0.2);
+    const sides = Array.from({ length: 60 }, (_, k) => [0.1, -0.1 + 0.0033 * k, 0.003 * k]).flat();
+    const plane = findSupportPlane(Float64Array.from([...table, ...lid, ...sides]), [0.05, 0, 0.9987], 0.25)!;
+    expect(plane.height).toBeCloseTo(0, 3);
+    expect(plane.normal[2]).toBeCloseTo(1, 3);
+  });
+
+  test("none among points that lie in no level plane", () => {
+    const wall = grid(-0.3, 0.3, 12, 0).map((_, k, all) =>
+      k % 3 === 2 ? all[k - 2]! : k % 3 === 0 ? 0.2 : all[k]!,
+    );
+    expect(findSupportPlane(Float64Array.from(wall), [0, 0, 1], 0.25)).toBeUndefined();
+    expect(findSupportPlane(new Float64Array(0), [0, 0, 1], 0.25)).toBeUndefined();
+  });
+});
