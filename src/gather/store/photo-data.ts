@@ -1,3 +1,4 @@
+import { isMainThread } from "node:worker_threads";
 import { createFeatures } from "../../measure/features/features.js";
 import { createCells } from "../../measure/photo/cells.js";
 import type { Cells, Features, MeasuredPhoto } from "../../types.js";
@@ -50,8 +51,11 @@ export function keptFacts(store: Store, key: readonly string[]): Omit<MeasuredPh
 
 /** Photos' data last asked for, oldest first. */
 const lately = new Map<string, PhotoData>();
-/** Photos held: those before and after one in capture order, and its partners elsewhere; 4 MiB. */
-const MOST_HELD = 24;
+/**
+ * Photos held. A thread that compares pairs wants those before and after one in capture order, and its partners
+ * elsewhere: 4 MiB. The main thread goes through all of them several times when the other threads have ended: 24 MiB hold a usual set.
+ */
+const MOST_HELD = isMainThread ? 128 : 24;
 
 /**
  * A photo's data, from the store or from among those last asked for.
