@@ -17,6 +17,9 @@ const MOST_SWING = 3;
 const SWING_BAR = 0.3;
 const DARK_SIDE_BAR_DEG = 30;
 
+/** Share of the surface under highlights from which a set has to be called shiny. */
+const LEAST_SHINE = 0.05;
+
 /** Angle between two azimuths, degrees in [0, 180]. */
 function apart(p: number, q: number): number {
   return Math.abs(((((p - q) % 360) + 540) % 360) - 180);
@@ -177,14 +180,15 @@ export function wholeSections(rings: readonly MeasuredRing[]): Section[] {
       const share = shownShare(light);
       const finding = shineFound(light);
       if (glossy) {
+        const truth = percentile(
+          set.truth.map((photo) => photo.highlightRatio),
+          0.85,
+        );
+        // A box of flat sides mirrors the lamps to few places.
+        if (truth < LEAST_SHINE) continue;
         caught.push(finding);
         shares.push(share);
-        trueShares.push(
-          percentile(
-            set.truth.map((photo) => photo.highlightRatio),
-            0.85,
-          ),
-        );
+        trueShares.push(truth);
       } else {
         accused.push(finding);
         mattShares.push(share);

@@ -1,7 +1,7 @@
 import type { Cells, Exif, Features, LightFacts, LightPhoto, LightStep, LightSwing } from "../../types.js";
 import { angleBetweenDirections, type Direction } from "../around/directions.js";
 import { subjectStops } from "./brightness.js";
-import { largestStep, stepAt } from "./change.js";
+import { largestStep, type Step, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
 import type { SubjectView } from "./follow.js";
 import { type MovingLight, movingLight } from "./moving.js";
@@ -41,6 +41,8 @@ export interface LitPair {
 const MOST_PARTNERS = 6;
 /** A photo from nearly the same place shows the same highlights in the same place: it has no say. */
 const LEAST_TURN_DEG = 8;
+/** A step of the light under this is noise, stops: ten times what sets under one light show. */
+const REAL_STEP = 0.1;
 
 /**
  * The light on the subject: how it goes round, whether it changed, what of it moves, and what the lens makes of the depth.
@@ -55,7 +57,8 @@ export function measureLight(
   turnedSubject: boolean,
 ): LightFacts {
   const exposure = exposureToRemove(photos.map(exposedBy));
-  const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs);
+  const step = turnedSubject ? undefined : largestStep(unexplainedStops(photos.map(exposedBy)));
+  const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs, step);
   const measured = photos.map((photo, i): LightPhoto => {
     const brightness = photo.region && subjectStops(dataOf(i).cells, sureOf(photo.region));
     const removed = exposure.stops[i];
@@ -68,12 +71,11 @@ export function measureLight(
     };
   });
   const swing = turnedSubject ? undefined : swingFacts(photos, measured);
-  const step = turnedSubject ? undefined : stepFacts(photos);
   return {
     photos: measured,
     exposureSource: exposure.source,
     ...(swing && { swing }),
-    ...(step && { step }),
+    ...(step && { step: stepFacts(photos, step) }),
   };
 }
 
@@ -101,11 +103,14 @@ interface Link {
 }
 
 /** The photos that each photo is held against: those with the most matches among those from far enough away. */
-function linksOf(photos: readonly LitPhoto[], pairs: readonly LitPair[]): Link[][] {
+function linksOf(photos: readonly LitPhoto[], pairs: readonly LitPair[], step: Step | undefined): Link[][] {
+  const before = step === undefined || Math.abs(step.stops) < REAL_STEP ? -1 : step.before;
   const all: Link[][] = photos.map(() => []);
   for (const { a, b, inliers, driftStops = 0 } of pairs) {
     if (inliers.length === 0 || !standApart(photos[a], photos[b])) continue;
     if (photos[a].region === undefined || photos[b].region === undefined) continue;
+    // Under another light the surface looks otherwise, and no highlight moved.
+    if (a <= before !== b <= before) continue;
     all[a].push({ photo: b, inliers, otherFirst: false, driftStops });
     all[b].push({ photo: a, inliers, otherFirst: true, driftStops: -driftStops });
   }
@@ -159,9 +164,7 @@ function swingFacts(photos: readonly LitPhoto[], measured: readonly LightPhoto[]
   };
 }
 
-function stepFacts(photos: readonly LitPhoto[]): LightStep | undefined {
-  const step = largestStep(unexplainedStops(photos.map(exposedBy)));
-  if (step === undefined) return undefined;
+function stepFacts(photos: readonly LitPhoto[], step: Step): LightStep {
   const fixed = photos.every(({ exif }) => exif.whiteBalance === "manual");
   const colour = (read: (photo: LitPhoto) => number | undefined) =>
     fixed ? stepAt(photos.map(read), step) : undefined;
