@@ -1,10 +1,11 @@
+import type { Facts } from "../types.js";
 import { defineCheck, inStops, limit, measure } from "./define.js";
 
 export const lightChange = defineCheck({
   id: "light-change",
   title: "light that changed during the shoot",
   measures:
-    "The largest step in time of the brightness and colour of the surface that photos share, the exposure that EXIF states taken out: medians of up to six photos before and after it. Colour only where the white balance was fixed. What changes with direction is no step in time, since the same surface is compared.",
+    "The largest step in time of the brightness and colour of the surface that photos share, the exposure that EXIF states taken out: medians of up to six photos before and after it. Colour only where the white balance was fixed. A note only where the exposure was not fixed. What changes with direction is no step in time, since the same surface is compared.",
   why: "A lamp that went out or a cloud before the sun leaves a seam in the model, and shadows that contradict each other.",
   advice: "Shoot the set in one go under the same light; brighten the darker part in a photo editor.",
   limits: {
@@ -30,7 +31,8 @@ export const lightChange = defineCheck({
       findings: [
         {
           about: "between",
-          severity: "edit",
+          // A camera that exposes anew may also brighten each picture anew, which EXIF does not tell.
+          severity: isFixed(facts, limits.fixed.value) ? "edit" : "note",
           photos: [before, after],
           measured: measure(inLight ? stops : colour, "stops"),
           limit: inLight ? limits.step : limits.colour,
@@ -45,5 +47,10 @@ export const lightChange = defineCheck({
     };
   },
 });
+
+function isFixed({ photos }: Facts, most: number): boolean {
+  const values = photos.flatMap(({ exif }) => exif.ev100 ?? []);
+  return Math.max(...values) - Math.min(...values) <= most;
+}
 
 const whyNot = "EXIF does not tell the exposure of enough photos that share some surface";

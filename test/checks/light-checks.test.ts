@@ -80,6 +80,12 @@ describe("light-change", () => {
     expect(under.findings).toEqual([]);
   });
 
+  it("is a note where the camera exposed anew", () => {
+    const found = litFacts({ step: { ...step, stops: -1 } });
+    const photos = found.photos.map((one, i) => ({ ...one, exif: { ...one.exif, ev100: 6.6 + 0.1 * i } }));
+    expect(judge(lightChange, { ...found, photos }).findings[0].severity).toBe("note");
+  });
+
   it("is skipped without exposures", () => {
     expect(judge(lightChange, litFacts({})).skipped).toHaveLength(1);
   });

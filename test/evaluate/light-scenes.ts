@@ -17,7 +17,7 @@ export const ONE_LAMP_DEG = 360 - (Math.atan2(1.5, 0.6) * 180) / Math.PI;
 /** Mirror reflectance of the glossy picture: the renderer's own for glossy props. */
 const GLOSS = 0.06;
 
-/** What each picture of a pose is lit by; after these comes the last once more on a glossy prop. */
+/** What each picture of a pose is lit by, unless said; after these comes the last once more on a glossy prop. */
 export const LIGHTS = [
   { lamps: "one" },
   { lamps: "overcast" },
@@ -43,8 +43,16 @@ export interface LitRing {
   pose(index: number): { readonly lights: readonly LinearImage[]; readonly mask: Uint8Array };
 }
 
-/** One ring around a prop. The plan does not depend on the light. */
-export function litRing(subject: SetOptions["subject"], seed: number): LitRing {
+/**
+ * One ring around a prop. The plan does not depend on the light.
+ *
+ * @param lights what the pictures are lit by
+ */
+export function litRing(
+  subject: SetOptions["subject"],
+  seed: number,
+  lights: readonly Partial<SetOptions>[] = LIGHTS,
+): LitRing {
   const options: SetOptions = {
     ...cleanDemo,
     seed,
@@ -62,11 +70,10 @@ export function litRing(subject: SetOptions["subject"], seed: number): LitRing {
     ],
   };
   const plan = planSet(options);
-  const lamps = LIGHTS.map((light): Scene => ({ ...sceneOf({ ...options, ...light }), exposure: 1 }));
-  const polished = lamps[LIGHTS.length - 1].surfaces.map((surface) =>
-    surface.subject ? { ...surface, gloss: GLOSS } : surface,
-  );
-  const scenes = [...lamps, { ...lamps[LIGHTS.length - 1], surfaces: polished }];
+  const lamps = lights.map((light): Scene => ({ ...sceneOf({ ...options, ...light }), exposure: 1 }));
+  const last = lamps[lamps.length - 1];
+  const polished = last.surfaces.map((surface) => (surface.subject ? { ...surface, gloss: GLOSS } : surface));
+  const scenes = lights === LIGHTS ? [...lamps, { ...last, surfaces: polished }] : lamps;
   return {
     plan,
     azimuthDeg: truthOf(plan).photos.map(({ azimuthDeg }) => azimuthDeg!),
@@ -85,7 +92,7 @@ export function litRing(subject: SetOptions["subject"], seed: number): LitRing {
 }
 
 /** The sum of some lights, each by its factor, times a gain. */
-export function mix(lights: readonly LinearImage[], mixture: Mixture, gain = 1): LinearImage {
+export function mix(lights: readonly LinearImage[], mixture: readonly number[], gain = 1): LinearImage {
   const { width, height } = lights[0];
   const data = new Float32Array(3 * width * height);
   for (const [k, { data: light }] of lights.entries()) {

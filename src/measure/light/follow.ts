@@ -1,8 +1,9 @@
 import type { Cells, Features } from "../../types.js";
 import { PATCH_FIELDS, PATCH_SATURATED_RATIO } from "../features/features.js";
+import { luminanceOfCell } from "../photo/cells.js";
 import { LUMINANCE_WEIGHTS } from "../photo/tone.js";
 import { median } from "../statistics.js";
-import { LEAST_SHARE, type Region } from "./region.js";
+import { innerOf, LEAST_SHARE, type Region } from "./region.js";
 
 /** A photo with its subject, as far as following the subject's surface needs it. */
 export interface SubjectView {
@@ -12,6 +13,18 @@ export interface SubjectView {
   readonly region: Region;
   /** The region without its rim: where the surface is followed from and to. */
   readonly inner: Region;
+  /** Linear luminance of each cell. */
+  readonly light: Float64Array;
+}
+
+/** A photo with its subject, ready to be followed. */
+export function subjectView(
+  { features, cells }: Pick<SubjectView, "features" | "cells">,
+  region: Region,
+): SubjectView {
+  const light = new Float64Array(cells.columns * cells.rows);
+  for (let cell = 0; cell < light.length; cell++) light[cell] = luminanceOfCell(cells, cell);
+  return { features, cells, region, inner: innerOf(region), light };
 }
 
 /** Where another photo shows the surface in each cell of a photo, in cells of the other; NaN where unknown. */

@@ -3,10 +3,11 @@ import { angleBetweenDirections, type Direction } from "../around/directions.js"
 import { subjectStops } from "./brightness.js";
 import { largestStep, type Step, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
-import type { SubjectView } from "./follow.js";
-import { type MovingLight, movingLight } from "./moving.js";
+import { type SubjectView, subjectView } from "./follow.js";
+import { type MovingLight, movingLight, type Partner } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
-import { innerOf, type Region, sureOf } from "./region.js";
+import { remember } from "./recent.js";
+import { type Region, sureOf } from "./region.js";
 import { darkSide, swingOf } from "./swing.js";
 
 /** What the light is measured from, one a photo in capture order. */
@@ -39,6 +40,8 @@ export interface LitPair {
 
 /** Most photos that a photo's surface is held against. */
 const MOST_PARTNERS = 6;
+/** Views kept at hand: those of a photo's neighbours on either side. */
+const VIEWS_HELD = 12;
 /** A photo from nearly the same place shows the same highlights in the same place: it has no say. */
 const LEAST_TURN_DEG = 8;
 /** A step of the light under this is noise, stops: ten times what sets under one light show. */
@@ -59,10 +62,15 @@ export function measureLight(
   const exposure = exposureToRemove(photos.map(exposedBy));
   const step = turnedSubject ? undefined : largestStep(unexplainedStops(photos.map(exposedBy)));
   const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs, step);
+  const viewOf = remember(VIEWS_HELD, (i): SubjectView | undefined => {
+    const found = photos[i].region;
+    return found && subjectView(dataOf(i), sureOf(found));
+  });
   const measured = photos.map((photo, i): LightPhoto => {
-    const brightness = photo.region && subjectStops(dataOf(i).cells, sureOf(photo.region));
+    const view = viewOf(i);
+    const brightness = view && subjectStops(view.cells, view.region);
     const removed = exposure.stops[i];
-    const moving = movingOf(i, photos, dataOf, links[i]);
+    const moving = view && movingOf(view, links[i], viewOf);
     return {
       file: photo.file,
       ...(brightness === undefined || removed === undefined ? {} : { subjectStops: brightness - removed }),
@@ -120,24 +128,17 @@ function linksOf(photos: readonly LitPhoto[], pairs: readonly LitPair[], step: S
 }
 
 function movingOf(
-  photo: number,
-  photos: readonly LitPhoto[],
-  dataOf: DataOf,
+  view: SubjectView,
   links: readonly Link[],
+  viewOf: (photo: number) => SubjectView | undefined,
 ): MovingLight | undefined {
-  const viewOf = (i: number): SubjectView => {
-    const region = sureOf(photos[i].region!);
-    return { ...dataOf(i), region, inner: innerOf(region) };
-  };
-  if (links.length === 0) return undefined;
-  return movingLight(
-    viewOf(photo),
-    links.map(({ photo: other, inliers, otherFirst, driftStops }) => ({
-      view: viewOf(other),
-      inliers: otherFirst ? Int32Array.from(inliers, (_, k) => inliers[k ^ 1]) : inliers,
-      driftStops,
-    })),
-  );
+  const partners = links.flatMap(({ photo, inliers, otherFirst, driftStops }): Partner[] => {
+    const other = viewOf(photo);
+    if (other === undefined) return [];
+    const matches = otherFirst ? Int32Array.from(inliers, (_, k) => inliers[k ^ 1]) : inliers;
+    return [{ view: other, inliers: matches, driftStops }];
+  });
+  return movingLight(view, partners);
 }
 
 function standApart({ direction: p }: LitPhoto, { direction: q }: LitPhoto): boolean {

@@ -1,4 +1,3 @@
-import { luminanceOfCell } from "../photo/cells.js";
 import { median } from "../statistics.js";
 import { type Followed, followSurface, type SubjectView } from "./follow.js";
 import { cellsOf, LEAST_SHARE } from "./region.js";
@@ -41,8 +40,7 @@ const DARKEST = 0.0005;
 export function movingLight(view: SubjectView, partners: readonly Partner[]): MovingLight | undefined {
   const inside = cellsOf(view.inner);
   const followed = partners.map((partner) => followSurface(view, partner.view, partner.inliers));
-  const light = luminances(view);
-  const others = partners.map((partner) => luminances(partner.view));
+  const { light } = view;
   const changes = new Float64Array(partners.length);
   let known = 0;
   let bright = 0;
@@ -51,7 +49,7 @@ export function movingLight(view: SubjectView, partners: readonly Partner[]): Mo
     if (light[cell] < DARKEST) continue;
     let count = 0;
     for (let p = 0; p < partners.length; p++) {
-      const change = changeAt(light[cell], partners[p], others[p], followed[p], cell);
+      const change = changeAt(light[cell], partners[p], followed[p], cell);
       if (change !== undefined) changes[count++] = change;
     }
     if (count < FEWEST_PARTNERS) continue;
@@ -65,15 +63,10 @@ export function movingLight(view: SubjectView, partners: readonly Partner[]): Mo
     : { brightRatio: bright / known, darkRatio: dark / known, followedRatio: known / inside.length };
 }
 
-function luminances({ cells }: SubjectView): Float64Array {
-  return Float64Array.from({ length: cells.columns * cells.rows }, (_, cell) => luminanceOfCell(cells, cell));
-}
-
 /** How much brighter a cell is here than anything within SLACK of its place there, stops; 0 where something matches. */
 function changeAt(
   light: number,
   { view, driftStops }: Partner,
-  other: Float64Array,
   followed: Followed,
   cell: number,
 ): number | undefined {
@@ -86,7 +79,7 @@ function changeAt(
   let high = DARKEST;
   for (let j = -1; j <= 1; j++) {
     for (let i = -1; i <= 1; i++) {
-      const value = sample(other, columns, rows, x + i * SLACK, y + j * SLACK);
+      const value = sample(view.light, columns, rows, x + i * SLACK, y + j * SLACK);
       if (value > high) high = value;
       if (value < low) low = value;
     }

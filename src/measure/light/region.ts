@@ -25,11 +25,9 @@ const SURE_SHARE = 0.8;
  */
 export function sureOf(region: Region): Region {
   const { columns, rows, share } = region;
-  const sure = {
-    columns,
-    rows,
-    share: Float32Array.from(share, (value) => (value >= SURE_SHARE ? value : 0)),
-  };
+  const kept = new Float32Array(share.length);
+  for (let i = 0; i < kept.length; i++) if (share[i] >= SURE_SHARE) kept[i] = share[i];
+  const sure = { columns, rows, share: kept };
   return cellsOf(sure).length < LEAST_LEFT * cellsOf(region).length ? region : sure;
 }
 

@@ -1,9 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { createFeatures, PATCH_FIELDS } from "#goodgate/measure/features/features.js";
 import { subjectStops } from "#goodgate/measure/light/brightness.js";
-import type { SubjectView } from "#goodgate/measure/light/follow.js";
+import { type SubjectView, subjectView } from "#goodgate/measure/light/follow.js";
 import { movingLight, type Partner } from "#goodgate/measure/light/moving.js";
-import { innerOf } from "#goodgate/measure/light/region.js";
 import { codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
 import { seededRandom } from "../../support/arrays.js";
 
@@ -50,7 +49,7 @@ function view({ shift, lobe, gain = 1 }: Look): SubjectView {
     features.patches.fill(lightAt(column + shift - 0.5, row - 0.5), PATCH_FIELDS * i, PATCH_FIELDS * i + 3);
   });
   const region = { columns: COLUMNS, rows: ROWS, share };
-  return { features, cells, region, inner: innerOf(region) };
+  return subjectView({ features, cells }, region);
 }
 
 const inliers = Int32Array.from({ length: 2 * PLACES.length }, (_, k) => k >> 1);
