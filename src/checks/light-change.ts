@@ -14,6 +14,11 @@ export const lightChange = defineCheck({
       "stops",
       "over what sets under one light show (0.1 at the most) and under a lamp that went out: docs/evaluation-light.md",
     ),
+    fixed: limit(
+      0.34,
+      "stops",
+      "spread of the exposure value that still counts as fixed: a camera's smallest step, 1/3 stop; our choice",
+    ),
     colour: limit(
       0.25,
       "stops",
