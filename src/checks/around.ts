@@ -8,7 +8,7 @@ export const placedLimits = {
   confidence: limit(
     0.3,
     "ratio",
-    "rendered sets with a known lens reach 0.8 and more, without one 0.4; unrelated views and pans stay under it: docs/evaluation-around.md",
+    "rendered sets reach 0.8 and more (test/evaluate/around.ts); at 0.3 two links of three disagree, or half of them do and the lens is unknown; our choice",
   ),
   placed: limit(8, "photos", "fewer are no way round yet, whatever lies between them; our choice"),
 } as const;
@@ -24,10 +24,13 @@ export function placedParts(
   const large = around.parts.filter(({ cameras }) => cameras.length >= limits.placed.value);
   const parts = large.filter(({ confidence }) => confidence >= limits.confidence.value);
   if (parts.length > 0) return { parts, skipped: [] };
-  const reason =
-    large.length === 0
-      ? "too few photos hang together to tell where the camera stood"
-      : "where the camera stood is too uncertain to be judged";
+  const [reason] = [
+    ...(large.length > 0 ? ["where the camera stood is too uncertain to be judged"] : []),
+    ...(around.parts.some(({ photos }) => photos.length >= limits.placed.value)
+      ? ["the photos do not look at one subject from around it"]
+      : []),
+    "too few photos hang together to tell where the camera stood",
+  ] as [string];
   return { parts, skipped: [{ photos: [], reason }] };
 }
 
