@@ -11,6 +11,7 @@ import {
   type SolvedSet,
   solveSet,
   statedCamera,
+  withFocal,
 } from "./solved-set.js";
 
 export type { CameraMeasures, PartMeasures, PartSolution, SolvedCamera } from "./part.js";
@@ -55,8 +56,14 @@ export function measureAround(
   const lens = judgeLens(free?.bundle, known);
   const cameras = stated.map((c) => ({ ...c, focalPx: c.focalPx * lens.factor }));
   const again = Math.abs(Math.log(lens.factor)) > WORTH_SOLVING_AGAIN;
-  const withoutPoses = () => pairs.map(({ pose: _, ...pair }) => pair);
-  const set = again ? solveSet(photos, withoutPoses(), cameras, options) : first;
+  const set = again
+    ? solveSet(
+        photos,
+        pairs.map((pair) => withFocal(pair, lens.factor)),
+        cameras,
+        options,
+      )
+    : first;
   const reused = free && !again && isAlike(free, lens) ? free : undefined;
   const parts = set.parts.map((part, k) => {
     const placed = placePart(photos, set, cameras, part, k === 0 ? reused : undefined);

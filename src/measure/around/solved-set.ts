@@ -1,5 +1,6 @@
 import { medianOf } from "../differences.js";
-import type { Correspondences } from "../geometry/essential.js";
+import type { Correspondences, Motion } from "../geometry/essential.js";
+import { axisAngleOf, rotationFromAxisAngle } from "../geometry/rotation.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";
@@ -24,6 +25,8 @@ export interface AroundPair {
   readonly verifiedRatio?: number;
   /** From {@link pairPose}, where it was computed elsewhere (on another thread). */
   readonly pose?: RelativePose;
+  /** Motions near the pose, where it is to be made anew with another focal length. */
+  readonly near?: readonly Motion[];
 }
 
 export interface LinkOptions {
@@ -86,9 +89,24 @@ function poseOf(
   cameraA: Intrinsics,
   cameraB: Intrinsics,
   seed: number,
+  near?: readonly Motion[],
 ): RelativePose | undefined {
   const focalPx = (cameraA.focalPx + cameraB.focalPx) / 2;
-  return relativePose(rays, focalPx, { limitPx: limitOf(a, cameraA) * focalPx, seed });
+  return relativePose(rays, focalPx, { limitPx: limitOf(a, cameraA) * focalPx, seed, ...(near && { near }) });
+}
+
+/**
+ * A pair whose pose is to be made anew with focal lengths `factor` times as long. The same shift in the picture is then a
+ * turn about that much smaller, so the poses known are turned less and only refined.
+ */
+export function withFocal(pair: AroundPair, factor: number): AroundPair {
+  const { pose, ...rest } = pair;
+  if (pose === undefined) return pair;
+  const near = pose.candidates.map(({ rotation, translation }) => ({
+    rotation: rotationFromAxisAngle(axisAngleOf(rotation).map((c) => c / factor)),
+    translation,
+  }));
+  return { ...rest, near };
 }
 
 /** Rotations, then places, of all photos from the poses of their pairs. */
@@ -137,7 +155,7 @@ function linksOf(
     const { i, j, inliers } = pair;
     if (inliers.length < 2 * fewestMatches || (pair.verifiedRatio ?? 1) < smallestRatio) return [];
     const rays = raysOf(photos[i].features, photos[j].features, inliers, cameras[i], cameras[j]);
-    const pose = pair.pose ?? poseOf(photos[i], rays, cameras[i], cameras[j], seed);
+    const pose = pair.pose ?? poseOf(photos[i], rays, cameras[i], cameras[j], seed, pair.near);
     if (!pose || pose.candidates[0].inliers < fewestMatches) return [];
     return [{ i, j, inliers, rays, turnedInPlace: pose.kind === "turned-in-place", pose }];
   });
