@@ -1,12 +1,11 @@
 import { medianOf } from "../differences.js";
 import type { Correspondences, Motion } from "../geometry/essential.js";
-import { axisAngleOf, rotationFromAxisAngle } from "../geometry/rotation.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
+import { scaledTurn, solveClosedRotations } from "./close-loops.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";
 import { type Points, raysOf } from "./rays.js";
 import { type RelativePose, relativePose } from "./relative-pose.js";
-import { solveRotations } from "./rotations.js";
 
 /** What the geometry needs of a photo: keypoints in the upright working picture, and the lens. */
 export interface AroundPhoto {
@@ -96,16 +95,16 @@ function poseOf(
 }
 
 /**
- * A pair whose pose is to be made anew with focal lengths `factor` times as long. The same shift in the picture is then a
- * turn about that much smaller, so the poses known are turned less and only refined.
+ * A pair whose pose is to be made anew with focal lengths `factor` times as long. What was taken for a turn changes by
+ * about that share: walking round a subject it was that much more, panning that much less. So the poses known are only
+ * refined, from both.
  */
 export function withFocal(pair: AroundPair, factor: number): AroundPair {
   const { pose, ...rest } = pair;
   if (pose === undefined) return pair;
-  const near = pose.candidates.map(({ rotation, translation }) => ({
-    rotation: rotationFromAxisAngle(axisAngleOf(rotation).map((c) => c / factor)),
-    translation,
-  }));
+  const near = pose.candidates.flatMap(({ rotation, translation }) =>
+    [factor, 1 / factor].map((share) => ({ rotation: scaledTurn(rotation, share), translation })),
+  );
   return { ...rest, near };
 }
 
@@ -117,7 +116,7 @@ export function solveSet(
   options: LinkOptions,
 ): SolvedSet {
   const tried = linksOf(photos, pairs, cameras, options);
-  const { rotations, chosen, used, parts } = solveRotations(
+  const { rotations, chosen, used, parts } = solveClosedRotations(
     photos.length,
     tried.map(({ i, j, pose }) => ({
       i,
