@@ -92,6 +92,16 @@ describe("turned subject", () => {
     expect(stillMatches(a, b, matches).still).toBe(false);
   });
 
+  test("a background with texture on one side only is still where it is most of what matches", () => {
+    const narrow = { ...a, x: a.x.map((x) => 0.15 * x) };
+    const b = (still: number) => ({
+      ...narrow,
+      x: narrow.x.map((x, k) => (k < still ? x : x + 100)),
+    });
+    expect(stillMatches(narrow, b(50), matches)).toMatchObject({ share: 0.5, still: true });
+    expect(stillMatches(narrow, b(49), matches).still).toBe(false);
+  });
+
   test("matches that all went elsewhere are none", () => {
     expect(stillMatches(a, moved(0), matches).still).toBe(false);
     expect(stillMatches(a, a, []).still).toBe(false);
@@ -116,9 +126,19 @@ describe("turned subject", () => {
   });
 
   test("half of the votes decide; without votes nothing is said", () => {
-    const vote = (still: boolean) => ({ count: 0, share: 0, cells: 0, widthRatio: 0, heightRatio: 0, still });
+    const vote = (still: boolean, share = 0.7) => ({
+      count: 0,
+      share,
+      cells: 0,
+      widthRatio: 0,
+      heightRatio: 0,
+      still,
+    });
     expect(subjectTurned([vote(true), vote(false)])).toBe(true);
     expect(subjectTurned([vote(true), vote(false), vote(false)])).toBe(false);
     expect(subjectTurned([])).toBeUndefined();
+    // Where nothing moved at all, the photos show one view, and nothing was turned.
+    expect(subjectTurned([vote(true, 0.98), vote(true, 0.99)])).toBe(false);
+    expect(subjectTurned([vote(true, 0.98), vote(true, 0.97)])).toBe(true);
   });
 });
