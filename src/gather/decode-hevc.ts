@@ -56,6 +56,7 @@ function decodeMain(heif: MainModule, bytes: Uint8Array): RgbImage {
     const { heif_colorspace_RGB } = heif.heif_colorspace;
     const { heif_chroma_interleaved_RGB } = heif.heif_chroma;
     const options = calls.owned(heif._heif_decoding_options_alloc(), heif._heif_decoding_options_free);
+    heif.HEAPU8[options + HDR_TO_8_BITS] = 1;
     heif.HEAPU8[options + STRICT_DECODING] = 1;
     const image = calls.owned(
       calls.result((out) =>
@@ -83,7 +84,8 @@ function decodeMain(heif: MainModule, bytes: Uint8Array): RgbImage {
   }
 }
 
-/** Offset of strict_decoding in struct heif_decoding_options (heif_decoding.h, version 3 and later), bytes. */
+/** Offsets in struct heif_decoding_options (heif_decoding.h, version 3 and later), bytes: flags of one byte each. */
+const HDR_TO_8_BITS = 20;
 const STRICT_DECODING = 21;
 /** Size of struct heif_error (heif_error.h): two codes and a pointer to a message. */
 const ERROR_BYTES = 12;

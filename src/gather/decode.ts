@@ -4,14 +4,14 @@ import { kindFromBytes } from "./kind.js";
 import { PHOTO_LIMIT_S } from "./time-limit.js";
 
 /**
- * Largest picture that is decoded, megapixels: the largest phone sensor on sale has 200, and its raw RGB is the
- * 600 MB one thread may hold (common practice, no source). The size a file declares is checked before decoding.
+ * Largest picture that is decoded, megapixels: the largest phone sensor on sale has 200 (common practice, no source).
+ * The size a file declares is checked before decoding. A thread takes 3 MiB a megapixel beside what it always does.
  */
 export const MAX_MEGAPIXELS = 200;
 
 /**
- * The same for HEIC, whose decoder holds the picture twice: at 64 megapixels it takes the 600 MB that others take at
- * 200. The largest that phones write have 50 (from memory).
+ * The same for HEIC, whose decoder holds the file, its planes and its colours at once, three times as much. The largest
+ * that phones write have 50 (from memory).
  */
 export const MAX_HEVC_MEGAPIXELS = 64;
 
