@@ -86,8 +86,9 @@ export async function folderCase(
   const random = seededRandom(seed * 7_000_003 + index);
   const root = mkdtempSync(join(tmpdir(), "goodgate-fuzz-"));
   try {
-    const folder = join(root, "set");
-    mkdirSync(folder);
+    // A link to the folder above must not lead to what the run itself keeps.
+    const folder = join(root, "above", "set");
+    mkdirSync(folder, { recursive: true });
     makeFolder(folder, sources, random);
     const options = [
       ...(random() < 0.5 ? ["--recursive"] : []),
