@@ -173,8 +173,10 @@ describe("plain-subject", () => {
     const of = (bare: number, texture: number) =>
       judged(plainSubject, set({}, {}, { bareRatio: m(bare, "ratio"), textureRatio: m(texture, "ratio") }))
         .findings;
-    const { bare, texture } = plainSubject.limits;
-    expect(of(bare.value, texture.value)).toEqual([]);
+    const { bare, someBare, texture } = plainSubject.limits;
+    expect(of(someBare.value, texture.value)).toEqual([]);
+    expect(of(someBare.value + 0.01, 0.07)).toMatchObject([{ about: "set", severity: "note" }]);
+    expect(of(bare.value, 0.07)).toMatchObject([{ severity: "note" }]);
     expect(of(bare.value + 0.01, 0.07)).toMatchObject([{ about: "set", severity: "reshoot" }]);
     expect(of(0, texture.value - 0.001)).toMatchObject([{ about: "set", severity: "note" }]);
   });
