@@ -15,8 +15,8 @@ const { values } = parseArgs({
 });
 const rings: MeasuredRing[] = [];
 for (let seed = 1; seed <= Number(values.seeds); seed++) {
-  for (const [k, subject] of (["jug", "toad", "trunk"] as const).entries()) {
-    rings.push(await measuredRing(subject, 3 * (seed - 1) + k + 1, join(".cache", "evaluate-light")));
+  for (const [k, subject] of (["jug", "toad", "trunk", "lamp"] as const).entries()) {
+    rings.push(await measuredRing(subject, 4 * (seed - 1) + k + 1, join(".cache", "evaluate-light")));
   }
 }
 const sections = [brightnessSection(rings), ...wholeSections(rings)];
