@@ -182,6 +182,30 @@ describe("soft-photo", () => {
     complete(at(blur.value + 0.02)[0]!);
   });
 
+  test("previews of raw photos are compared only with previews of their size", () => {
+    const small = { widthPx: 1620, heightPx: 1080, rawPreview: { whole: true } };
+    // Every preview holds less fine detail than every photo, as a smaller picture does; none less than its like.
+    const preview = (file: string, stops: number) =>
+      photo(file, { ...small, measures: { ...sharp, ...lost(2 * dropOf(blur.value) + stops) } });
+    const photos = jugNames(9).map((file) => photo(file, { measures: sharp }));
+    const raw = ["a.cr3", "b.cr3", "c.cr3", "d.cr3"];
+    const alike = facts([...photos, ...raw.map((file) => preview(file, 0))]);
+    expect(judged(softPhoto, alike)).toEqual({ findings: [], skipped: [] });
+    const oneSoft = facts([
+      ...photos,
+      ...raw.map((file) => preview(file, file === "c.cr3" ? dropOf(blur.value + 0.1) : 0)),
+    ]);
+    expect(judged(softPhoto, oneSoft).findings).toMatchObject([{ severity: "reshoot", photos: ["c.cr3"] }]);
+    const twoOnly = judged(softPhoto, facts([...photos, preview("a.cr3", 0), preview("b.cr3", 5)]));
+    expect(twoOnly.findings).toEqual([]);
+    expect(twoOnly.skipped).toEqual([
+      {
+        photos: ["a.cr3", "b.cr3"],
+        reason: "too few other previews of that size to compare with, or nothing in it to judge",
+      },
+    ]);
+  });
+
   test("a plain side is not soft: the whole frame has little detail, the shared surface has lost none", () => {
     const plain = {
       ...sharp,
@@ -233,6 +257,14 @@ describe("few-pixels", () => {
     expect(finding).toMatchObject({ severity: "note", photos: [odd] });
     expect(finding!.message).toContain(`${odd} is small`);
     complete(finding!);
+  });
+
+  test("a small preview of a raw photo does not say that the photo is small", () => {
+    const outcome = judged(fewPixels, nine({ ...sized(below), rawPreview: { whole: true } }));
+    expect(outcome).toEqual({
+      findings: [],
+      skipped: [{ photos: [odd], reason: "only the preview inside the raw photo was looked at" }],
+    });
   });
 
   test("many are one note that does not count them", () => {
