@@ -20,6 +20,15 @@ const SIDE_ROLL = (8 * Math.PI) / 180;
 const UPSIDE_DOWN_ROLL = (14 * Math.PI) / 180;
 /** Cost of looking up at the subject, likewise: props are photographed from level or above. */
 const LOOKING_UP_ROLL = (5 * Math.PI) / 180;
+/**
+ * Looking straight down a phone may be rolled any way: from 55 degrees on a roll counts less, from 75 not at all, and such a
+ * photo costs what a roll of this size does. Without that cost, up along the view would leave photos that all look one way
+ * no roll.
+ */
+const STEEP_COSINES = [Math.cos((55 * Math.PI) / 180), Math.cos((75 * Math.PI) / 180)];
+const STEEP_ROLL = (12 * Math.PI) / 180;
+/** Once a set, not once a photo: people look down on a prop by 0 to 50 degrees, against rolls of 3. */
+const LEVEL_VIEW_WEIGHT = (3 / 25) ** 2;
 /** How little a common height of the cameras counts beside the rolls: it decides where all photos look one way. */
 const HEIGHT_WEIGHT = 0.02;
 const PASSES = 8;
@@ -87,24 +96,27 @@ function hypotheses(rotations: readonly Mat3[], heights: readonly number[]): num
   return found.filter((up) => length(up) > 0.5);
 }
 
-/** Summed squared roll, robust, with the price of quarter turns and of looking up. */
+/** Summed squared roll, robust, with the price of quarter turns, of looking up and of looking straight down. */
 function rollCost(rotations: readonly Mat3[], up: Vec3): number {
   let sum = 0;
   for (const rotation of rotations) {
     const { weight, quarter, rest } = rollOf(rotation, up);
     const turned = quarter === 0 ? 0 : quarter === 2 ? UPSIDE_DOWN_ROLL : SIDE_ROLL;
     sum += weight * (Math.min(Math.abs(rest), ROLL_CAP) ** 2 + turned ** 2);
+    sum += (1 - weight) * STEEP_ROLL ** 2;
     if (dot(axisOf(rotation), up) > 0.1) sum += LOOKING_UP_ROLL ** 2;
   }
   return sum;
 }
 
-/** Roll of a photo about its axis: nearest quarter turn (0 to 3) and the rest, radians; no weight when looking along up. */
+/** Roll of a photo about its axis: nearest quarter turn (0 to 3) and the rest, radians; no weight where it is steep. */
 function rollOf(rotation: Mat3, up: Vec3): { weight: number; quarter: number; rest: number } {
   const inCamera = apply(rotation, up);
   const roll = Math.atan2(inCamera[0], -inCamera[1]);
   const quarter = Math.round(roll / (Math.PI / 2));
-  const weight = inCamera[0] ** 2 + inCamera[1] ** 2;
+  const level = Math.hypot(inCamera[0], inCamera[1]);
+  const [from, to] = STEEP_COSINES;
+  const weight = Math.max(0, Math.min(1, (level - to) / (from - to)));
   return { weight, quarter: (quarter + 4) % 4, rest: roll - (quarter * Math.PI) / 2 };
 }
 
@@ -121,12 +133,12 @@ function refine(rotations: readonly Mat3[], heights: readonly number[], start: V
       const row = quarter % 2 === 0 ? 0 : 3;
       const level = [rotation[row], rotation[row + 1], rotation[row + 2]];
       addOuter(scatter, level, w);
-      spread += w * rest * rest;
+      addOuter(scatter, axisOf(rotation), LEVEL_VIEW_WEIGHT / rotations.length);
+      spread += w * dot(level, up) ** 2;
       total += w;
     }
     const withHeights = scatter.map((s, i) => s + HEIGHT_WEIGHT * heights[i]);
     const { values, vectors } = symmetricEigen(withHeights, 3);
-    // Of the two flattest directions the one nearer to the last: with one viewing direction both are open.
     const next = [vectors[0], vectors[3], vectors[6]];
     up = dot(next, up) < 0 ? next.map((c) => -c) : next;
     const roll = Math.max(Math.sqrt(spread / Math.max(total, 1e-12)), ROLL / 5);
