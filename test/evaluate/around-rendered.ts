@@ -198,6 +198,8 @@ export function renderedSets(cache: string): Section[] {
 function measureSet(options: SetOptions, cache: string): Result {
   const plan = planSet(options);
   const truth = truthOf(plan);
+  // Where less than a ring was walked, no more is wanted.
+  const spanDeg = Math.max(...options.rings.map((one) => one.spanDeg));
   const features = featuresOf(plan, cache);
   const votes = farPairs(features.length).map(([i, j]) =>
     stillMatches(features[i], features[j], matchDescriptors(features[i], features[j])),
@@ -212,7 +214,7 @@ function measureSet(options: SetOptions, cache: string): Result {
   const facts = measureAround(
     features.map((one) => ({ features: one, focalLength35Mm: options.focalLength35Mm })),
     pairs,
-    { turnedSubject: turned },
+    { turnedSubject: turned, spanDeg },
   );
   const part = facts.parts[0];
   const placed = part.cameras.map(({ photo }) => photo);
@@ -220,6 +222,7 @@ function measureSet(options: SetOptions, cache: string): Result {
   const clear = directions.map(({ elevationDeg: at }) => ![15, 40, 65].some((b) => Math.abs(b - at) < 8));
   const trueSteps = coverageOf(
     directions.map((direction, k) => ({ photo: placed[k], ...direction })),
+    { spanDeg },
   ).bands.flatMap(({ steps }) => steps);
   return {
     turned: options.walk === "turned",

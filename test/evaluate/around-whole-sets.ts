@@ -24,6 +24,8 @@ interface Plan {
   readonly full?: boolean;
   readonly split?: boolean;
   readonly withoutExif?: boolean;
+  /** How much of the way round is wanted; 360 unless given. */
+  readonly spanDeg?: number;
 }
 
 const rings =
@@ -78,7 +80,7 @@ const PLANS: readonly Plan[] = [
     what: "hemisphere of 90",
     walk: (random) => hemisphere({ photos: 90, lowestDeg: 3, highestDeg: 80, portraitRatio: 0.3 }, random),
   },
-  { what: "quarter of a ring", walk: rings({ photos: 14, elevationDeg: 20, spanDeg: 90 }) },
+  { what: "quarter of a ring", walk: rings({ photos: 14, elevationDeg: 20, spanDeg: 90 }), spanDeg: 90 },
   { what: "hole of 34, plain table", walk: without(ringOf32, HOLE_OF_34), set: { table: 0 } },
   { what: "hole of 34", walk: without(ringOf32, HOLE_OF_34) },
   { what: "hole of 50", walk: without(rings({ photos: 36, elevationDeg: 30 }), [205, 245]) },
@@ -304,13 +306,15 @@ function runPlan(plan: Plan, seed: number): Outcome {
   const focal35Mm = plan.withoutExif ? TRUE_35_MM : undefined;
   const set = synthesise(cameras, seed * 31 + 5, { ...plan.set, ...(focal35Mm && { focal35Mm }) });
   const photos = plan.withoutExif ? set.photos.map(({ features }) => ({ features })) : set.photos;
-  const facts = measureAround(photos, set.pairs);
+  const wanted = { spanDeg: plan.spanDeg ?? 360 };
+  const facts = measureAround(photos, set.pairs, wanted);
   const parts = facts.parts.filter(({ solution }) => solution !== undefined);
   const measured = parts.map((part) => {
     const placed = part.cameras.map(({ photo }) => photo);
     const truth = trueDirections(cameras, placed);
     const trueSteps = coverageOf(
       truth.map((direction, k) => ({ photo: placed[k], ...direction })),
+      wanted,
     ).bands.flatMap(({ steps }) => steps);
     const errors = part.cameras.map((camera, k) => Math.abs(off(camera.azimuthDeg, truth[k].azimuthDeg)));
     // Straight above there is no azimuth.

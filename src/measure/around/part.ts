@@ -69,8 +69,8 @@ const LEAST_LINK_ERROR = 0.02;
 const DEGREES = 180 / Math.PI;
 
 /** A plane this many standard errors from the rolls' up, and at least these degrees, may still be the table. */
-const LEVEL_SIGMAS = 3;
-const LEVEL_AT_LEAST_DEG = 2;
+const LEVEL_SIGMAS = 4;
+const LEVEL_AT_LEAST_DEG = 4;
 const LEVEL_AT_MOST_DEG = 20;
 
 /** Directions of a part's cameras around what they aim at, how sure they are, and what they cover. */

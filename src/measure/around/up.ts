@@ -9,8 +9,8 @@ export interface UpAxis {
   readonly uncertaintyDeg: number;
 }
 
-/** A furniture top or a floor is level within this, degrees (common practice, no source). */
-const LEVEL_DEG = 0.7;
+/** A furniture top or a floor is level within this, degrees: 9 mm on a metre (common practice, no source). */
+const LEVEL_DEG = 0.5;
 
 /** Hand-held photos are rolled by a few degrees; a tenth of them by more (common practice, no source). */
 const ROLL = (5 * Math.PI) / 180;

@@ -43,12 +43,12 @@ describe("upAxis", () => {
   });
 });
 
-test("an axis as sure as a level surface is (.7 degree) meets its normal halfway", () => {
-  const { up, uncertaintyDeg } = levelled({ up: [0, 0, 1], uncertaintyDeg: 0.7 }, [
+test("an axis as sure as a level surface is (.5 degree) meets its normal halfway", () => {
+  const { up, uncertaintyDeg } = levelled({ up: [0, 0, 1], uncertaintyDeg: 0.5 }, [
     Math.sin(0.04),
     0,
     Math.cos(0.04),
   ]);
   expect(angleDegBetween(up, unit([Math.sin(0.02), 0, Math.cos(0.02)]))).toBeLessThan(1e-6);
-  expect(uncertaintyDeg).toBeCloseTo(0.7 / Math.SQRT2, 9);
+  expect(uncertaintyDeg).toBeCloseTo(0.5 / Math.SQRT2, 9);
 });
