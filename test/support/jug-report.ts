@@ -1,4 +1,4 @@
-import type { Facts, Limit, Report } from "#goodgate/types.js";
+import type { Facts, LightFacts, Limit, Report } from "#goodgate/types.js";
 import { aroundParts } from "./around.js";
 import { facts, finding, jugNames, m, pair, photo, report } from "./facts.js";
 
@@ -39,6 +39,7 @@ export function jugFacts(): Facts {
   return facts(photos, {
     pairs,
     around: jugAround(names),
+    light: jugLight(names),
     unreadable: [{ file: "jug_049.jpg", reason: "the file ends in the middle of the picture" }],
     unsupported: [{ file: "IMG_2207.DNG", kind: "raw" }],
     otherFiles: 2,
@@ -56,6 +57,35 @@ function jugAround(names: readonly string[]) {
   });
   const stray = names.slice(39, 40).map((file) => ({ file, azimuthDeg: 0, elevationDeg: 0 }));
   return aroundParts([stands, stray], { turnedSubject: false });
+}
+
+/** Two lamps, one a stop brighter; the stray photo shows no jug. */
+function jugLight(names: readonly string[]): LightFacts {
+  return {
+    exposureSource: "exif",
+    swing: {
+      swingStops: 0.91,
+      oneSidedStops: 0.52,
+      twoSidedStops: 0.33,
+      darkSideDeg: 141.5,
+      darkPhotos: names.slice(8, 12),
+      binStops: [-2.1, -2.2, -2.3, -2.6, null, -2.7, -2.5, -2.4, -2.2, -2, -1.8, -1.9],
+    },
+    step: { before: names[20], after: names[21], stops: 0.02, redStops: 0.01, blueStops: -0.01 },
+    photos: names.map((file, index) =>
+      index === 39
+        ? { file }
+        : {
+            file,
+            subjectStops: -2.2,
+            highlightRatio: 0.004,
+            shadowRatio: 0.012,
+            followedRatio: 0.93,
+            airyDiameterPx: 1.42,
+            ...(index === 0 && { subjectDepthMm: 86, depthOfFieldMm: 412 }),
+          },
+    ),
+  };
 }
 
 /** A photo that links to nothing, so that nothing solved is known of it, and EXIF was stripped. */

@@ -69,6 +69,36 @@ describe("roundFacts", () => {
     });
   });
 
+  test("reaches the light, and brings a dark side that rounds up to a whole turn back to the start", () => {
+    const { light } = roundFacts({
+      ...rough,
+      light: {
+        exposureSource: "exif",
+        photos: [{ file: "a.jpg", subjectStops: -third, airyDiameterPx: third }, { file: "b.jpg" }],
+        swing: {
+          swingStops: third,
+          oneSidedStops: third,
+          darkSideDeg: 359.99996,
+          darkPhotos: ["a.jpg"],
+          binStops: [third, null],
+        },
+        step: { before: "a.jpg", after: "b.jpg", stops: third },
+      },
+    });
+    expect(light).toEqual({
+      exposureSource: "exif",
+      photos: [{ file: "a.jpg", subjectStops: -0.333333, airyDiameterPx: 0.333333 }, { file: "b.jpg" }],
+      swing: {
+        swingStops: 0.333333,
+        oneSidedStops: 0.333333,
+        darkSideDeg: 0,
+        darkPhotos: ["a.jpg"],
+        binStops: [0.333333, null],
+      },
+      step: { before: "a.jpg", after: "b.jpg", stops: 0.333333 },
+    });
+  });
+
   test("leaves counts, sizes, names and what is absent alone", () => {
     const { photos, pairs } = roundFacts(rough);
     expect(pairs[0]!.verifiedMatches).toBe(1234567);
