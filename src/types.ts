@@ -173,7 +173,7 @@ export interface SubjectMeasures {
   readonly sideRatio: Measure;
   /** Share of its outline beyond the frame's edge. */
   readonly cutRatio?: Measure;
-  /** log2 of how large one and the same thing at its place comes out, against the set's median. */
+  /** log2 of how large one and the same thing at its place comes out, against the middle photo of those it hangs together with. */
   readonly scaleOffsetStops?: Measure;
   /** Mean of the tiles that lie on it; absent where it fills none. */
   readonly laplacianVariance?: Measure;

@@ -29,7 +29,7 @@ export interface SubjectRegion {
 export interface SubjectView {
   readonly region: SubjectRegion;
   readonly framing: Framing;
-  /** log2 of how large one and the same thing at the subject's middle comes out, against the other photos of its part. */
+  /** log2 of how large one and the same thing at the subject's middle comes out, against the middle photo of its part. */
   readonly scaleStops?: number;
 }
 
@@ -41,6 +41,9 @@ export interface RegionPhoto {
 
 /** Fewest cameras around a subject whose place can be told. */
 const FEWEST_CAMERAS = 5;
+
+/** Most cameras whose views are put together at a time. */
+const MOST_TOGETHER = 160;
 
 /** Trust in the place alone, against a likeness of up to 1 between neighbouring cells: decides where nothing else does. */
 const PRIOR_TRUST = 0.01;
@@ -70,10 +73,26 @@ export function findSubject(
   const found = new Map<number, SubjectView>();
   for (const { solution } of parts) {
     if (solution === undefined || solution.cameras.length < FEWEST_CAMERAS) continue;
-    for (const [k, subject] of partSubjects(dataOf, links, solution).entries())
-      found.set(solution.cameras[k].photo, subject);
+    const own = [...portions(solution)].flatMap((some) =>
+      partSubjects(dataOf, links, some).map((subject, k) => ({ subject, photo: some.cameras[k].photo })),
+    );
+    // Each part has a unit of length of its own.
+    const scales = own.flatMap(({ subject }) => subject.scaleStops ?? []);
+    const usual = scales.length === 0 ? 0 : medianOf(scales);
+    for (const { subject, photo } of own) {
+      const { scaleStops } = subject;
+      found.set(photo, scaleStops === undefined ? subject : { ...subject, scaleStops: scaleStops - usual });
+    }
   }
   return Array.from({ length: count }, (_, photo) => found.get(photo) ?? centreSubject(dataOf(photo).cells));
+}
+
+/** A part's cameras in runs of like length: what is held of each is too much for thousands, and a hundred show a shape. */
+function* portions(solution: PartSolution): Generator<PartSolution> {
+  const { cameras } = solution;
+  const size = Math.ceil(cameras.length / Math.ceil(cameras.length / MOST_TOGETHER));
+  for (let from = 0; from < cameras.length; from += size)
+    yield { ...solution, cameras: cameras.slice(from, from + size) };
 }
 
 function centreSubject(cells: Cells): SubjectView {

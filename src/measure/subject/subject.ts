@@ -1,6 +1,5 @@
 import type { Measure, SubjectFacts, SubjectMeasures, TileMeasures, Unit } from "../../types.js";
 import type { PartSolution } from "../around/around.js";
-import { median } from "../statistics.js";
 import { measureSubject } from "./measures.js";
 import { type OffsetPair, subjectOffsets } from "./offsets.js";
 import { findSubject, type RegionPhoto, type SubjectView } from "./region.js";
@@ -32,13 +31,10 @@ export function subjectOf(
     views.map(({ region }) => region),
     pairs,
   );
-  const scales = views.flatMap(({ scaleStops }) => scaleStops ?? []);
-  const usualScale = scales.length === 0 ? 0 : median(scales);
   const facts = views.map((view, k): SubjectFacts => {
-    const { scaleStops } = view;
     const measures: SubjectMeasures = {
       ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, view),
-      ...named("scaleOffsetStops", scaleStops === undefined ? undefined : scaleStops - usualScale, "stops"),
+      ...named("scaleOffsetStops", view.scaleStops, "stops"),
       ...named("exposureOffsetStops", offsets[k].exposureOffsetStops, "stops"),
       ...named("detailOffsetStops", offsets[k].detailOffsetStops, "stops"),
       ...named("backgroundDetailOffsetStops", offsets[k].backgroundDetailOffsetStops, "stops"),

@@ -87,6 +87,30 @@ describe("the subject's region", () => {
     expect(scaleStops).toBeUndefined();
   });
 
+  test("more photos than are put together at a time have their subject all the same", () => {
+    const { photos, links, solution } = ballScene();
+    const rounds = 12;
+    const n = photos.length;
+    const many = Array.from({ length: rounds }, (_, k) => k * n);
+    const subjects = findSubject(
+      rounds * n,
+      (photo) => photos[photo % n]!,
+      many.flatMap((from) => links.map(({ i, j, inliers }) => ({ i: from + i, j: from + j, inliers }))),
+      [
+        {
+          solution: {
+            ...solution,
+            cameras: many.flatMap((from) =>
+              solution.cameras.map((camera, k) => ({ ...camera, photo: from + k })),
+            ),
+          },
+        },
+      ],
+    );
+    expect(subjects).toHaveLength(192);
+    expect(subjects.every(({ region }) => region.source === "geometry")).toBe(true);
+  });
+
   test("cameras that look at no one place have no subject", () => {
     const scene = ballScene();
     const { solution } = scene;
