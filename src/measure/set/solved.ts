@@ -59,7 +59,8 @@ export function solvedMeasures(
   }));
 }
 
-function named<Name extends string>(
+/** One measure under its name; nothing where it was not measured. */
+export function named<Name extends string>(
   name: Name,
   value: number | undefined,
   unit: Unit,

@@ -1,5 +1,6 @@
-import type { Measure, SubjectFacts, SubjectMeasures, TileMeasures, Unit } from "../../types.js";
+import type { SubjectFacts, SubjectMeasures, TileMeasures } from "../../types.js";
 import type { PartSolution } from "../around/around.js";
+import { named } from "../set/solved.js";
 import { measureSubject } from "./measures.js";
 import { type OffsetPair, subjectOffsets } from "./offsets.js";
 import { findSubject, type RegionPhoto, type SubjectView } from "./region.js";
@@ -42,12 +43,4 @@ export function subjectOf(
     return { source: view.region.source, measures };
   });
   return { views, facts };
-}
-
-function named<Name extends string>(
-  name: Name,
-  value: number | undefined,
-  unit: Unit,
-): { readonly [K in Name]?: Measure } {
-  return value === undefined ? {} : ({ [name]: { value, unit } } as { readonly [K in Name]?: Measure });
 }
