@@ -40,7 +40,7 @@ describe("an AVIF", () => {
 describe("EXIF of a HEIF file", () => {
   it("that is damaged never throws", async () => {
     const bytes = await avif();
-    for (let i = 0; i < 400; i++) {
+    for (let i = 0; i < 120; i++) {
       const damaged = Uint8Array.from(bytes);
       damaged[16 + ((i * 37) % 400)] = (i * 91) & 255;
       expect(await readExif(damaged)).toHaveProperty("hasLocation");
