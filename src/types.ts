@@ -429,10 +429,10 @@ export interface LightPhoto {
 export interface LightSwing {
   /** Highest less lowest bin, stops. */
   readonly swingStops: number;
-  /** What one bright and one dark side explain of it: twice the first harmonic around the subject, stops. */
+  /** What one bright and one dark side explain of it: twice the first harmonic around the subject, at most all. */
   readonly oneSidedStops: number;
-  /** The same of two opposite bright sides: the second harmonic. Absent with too few directions to tell. */
-  readonly twoSidedStops?: number;
+  /** The same of two opposite bright sides: the second harmonic. */
+  readonly twoSidedStops: number;
   /** Direction from which the subject looks darkest, an azimuth of the part's cameras. */
   readonly darkSideDeg: number;
   /** Photos that see the dark side. */

@@ -24,7 +24,7 @@ export const lightSide = defineCheck({
   judge(facts, limits) {
     const swing = facts.light?.swing;
     if (swing === undefined) return { findings: [], skipped: [{ photos: [], reason: whyNot(facts) }] };
-    const { oneSidedStops, twoSidedStops = 0, swingStops, darkPhotos } = swing;
+    const { oneSidedStops, twoSidedStops, swingStops, darkPhotos } = swing;
     if (oneSidedStops < limits.noted.value || oneSidedStops < twoSidedStops)
       return { findings: [], skipped: [] };
     const bad = oneSidedStops >= limits.reshoot.value;
@@ -52,5 +52,5 @@ function whyNot({ around, light }: Facts): string {
     return "the subject was turned, so the light stayed with the camera: its sides cannot be told from the light";
   if (light === undefined || around.parts.every(({ cameras }) => cameras.length === 0))
     return "where the camera stood around the subject is not known";
-  return "the subject's brightness is known from less than half of the way round";
+  return "the subject's brightness is known from less than three quarters of the way round: one lamp cannot be told from two";
 }

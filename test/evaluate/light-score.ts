@@ -63,7 +63,7 @@ function addSwing(
     tally.skipped++;
     return;
   }
-  const { oneSidedStops, twoSidedStops = 0 } = found;
+  const { oneSidedStops, twoSidedStops } = found;
   if (size >= LEAST_SWING && size <= MOST_SWING) {
     tally.swing.push(Math.abs(found.swingStops - size));
     if (name.startsWith("one lamp")) tally.dark.push(apart(found.darkSideDeg, trueDarkDeg(truth)));

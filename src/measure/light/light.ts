@@ -158,7 +158,7 @@ function swingFacts(photos: readonly LitPhoto[], measured: readonly LightPhoto[]
   return {
     swingStops: swing.swingStops,
     oneSidedStops: swing.oneSidedStops,
-    ...(swing.twoSidedStops === undefined ? {} : { twoSidedStops: swing.twoSidedStops }),
+    twoSidedStops: swing.twoSidedStops,
     darkSideDeg: swing.darkSideDeg,
     darkPhotos: seen.filter((_, k) => dark[k]).map(({ file }) => file),
     binStops: swing.bins.map((stops) => stops ?? null),

@@ -5,10 +5,8 @@ import { median } from "../statistics.js";
 export const BIN_DEG = 30;
 const BINS = 360 / BIN_DEG;
 
-/** Fewest bins with photos that say anything of the light around the subject: half of the way round. */
-const FEWEST_BINS = 6;
-/** Fewest bins that tell two lamps from one: with less of the way round, either explains the rest. */
-const FEWEST_FOR_TWO = 9;
+/** Fewest bins with photos, three quarters of the way round: with less, two lamps cannot be told from one. */
+const FEWEST_BINS = 9;
 
 const DEGREES = 180 / Math.PI;
 
@@ -27,12 +25,12 @@ export interface Swing {
   /** Highest less lowest bin, stops. 0 where the light is even. */
   readonly swingStops: number;
   /**
-   * What one bright and one dark side explain of it: twice the amplitude of the first harmonic, stops. Two opposite lamps
-   * leave it small.
+   * What one bright and one dark side explain of it: twice the amplitude of the first harmonic, at most the swing itself,
+   * stops. Two opposite lamps leave it small.
    */
   readonly oneSidedStops: number;
-  /** The same of two bright sides opposite one another: the second harmonic. Undefined with too few directions. */
-  readonly twoSidedStops?: number;
+  /** The same of two bright sides opposite one another: the second harmonic. */
+  readonly twoSidedStops: number;
   /** Direction from which the subject looks darkest by the first harmonic, degrees in [0, 360). */
   readonly darkSideDeg: number;
 }
@@ -55,13 +53,14 @@ export function swingOf(photos: readonly SideLight[]): Swing | undefined {
   const middles = members.flatMap((some, k) =>
     some.length === 0 ? [] : [{ azimuthDeg: middleOf(some), stops: bins[k]! }],
   );
-  const harmonics = fitHarmonics(middles, filled.length < FEWEST_FOR_TWO ? 1 : 2);
-  const [, cos, sin, cos2, sin2] = harmonics;
+  const [, cos, sin, cos2, sin2] = fitHarmonics(middles);
+  const swingStops = Math.max(...filled) - Math.min(...filled);
   return {
     bins,
-    swingStops: Math.max(...filled) - Math.min(...filled),
-    oneSidedStops: 2 * Math.hypot(cos, sin),
-    ...(cos2 === undefined ? {} : { twoSidedStops: 2 * Math.hypot(cos2, sin2) }),
+    swingStops,
+    // Where part of the way round is missing, the harmonics may swing out in between.
+    oneSidedStops: Math.min(swingStops, 2 * Math.hypot(cos, sin)),
+    twoSidedStops: Math.min(swingStops, 2 * Math.hypot(cos2, sin2)),
     darkSideDeg: (Math.atan2(-sin, -cos) * DEGREES + 360) % 360,
   };
 }
@@ -77,13 +76,11 @@ function middleOf(photos: readonly SideLight[]): number {
   return turned.reduce((sum, azimuthDeg) => sum + azimuthDeg, 0) / turned.length;
 }
 
-/** Mean, then cosine and sine of each harmonic, by least squares over the filled bins. */
-function fitHarmonics(bins: readonly SideLight[], harmonics: number): number[] {
+/** Mean, then cosine and sine of the first and the second harmonic, by least squares over the filled bins. */
+function fitHarmonics(bins: readonly SideLight[]): number[] {
   const rows = bins.map(({ azimuthDeg }) => {
-    const row = [1];
-    for (let h = 1; h <= harmonics; h++)
-      row.push(Math.cos((h * azimuthDeg) / DEGREES), Math.sin((h * azimuthDeg) / DEGREES));
-    return row;
+    const angle = azimuthDeg / DEGREES;
+    return [1, Math.cos(angle), Math.sin(angle), Math.cos(2 * angle), Math.sin(2 * angle)];
   });
   const values = Matrix.columnVector(bins.map(({ stops }) => stops));
   return solve(new Matrix(rows), values).to1DArray();

@@ -41,10 +41,17 @@ describe("the swing of the light", () => {
     expect(swing.swingStops).toBeGreaterThan(1.5);
   });
 
-  it("is measured from half of the way round on", () => {
-    expect(swingOf(ring((a) => wave(a, 1, 0), 0, 180))).toBeDefined();
-    expect(swingOf(ring((a) => wave(a, 1, 0), 0, 150))).toBeUndefined();
+  it("is measured from three quarters of the way round on", () => {
+    expect(swingOf(ring((a) => wave(a, 1, 0), 0, 270))).toBeDefined();
+    expect(swingOf(ring((a) => wave(a, 1, 0), 0, 240))).toBeUndefined();
     expect(swingOf([])).toBeUndefined();
+  });
+
+  it("is not made larger than it is by what lies between", () => {
+    const photos = ring((a) => (a < 150 ? 0 : -2), 0, 270);
+    const swing = swingOf(photos)!;
+    expect(swing.swingStops).toBe(2);
+    expect(swing.oneSidedStops).toBeLessThanOrEqual(2);
   });
 
   it("turns with the set", () => {

@@ -78,6 +78,7 @@ describe("roundFacts", () => {
         swing: {
           swingStops: third,
           oneSidedStops: third,
+          twoSidedStops: third,
           darkSideDeg: 359.99996,
           darkPhotos: ["a.jpg"],
           binStops: [third, null],
@@ -91,6 +92,7 @@ describe("roundFacts", () => {
       swing: {
         swingStops: 0.333333,
         oneSidedStops: 0.333333,
+        twoSidedStops: 0.333333,
         darkSideDeg: 0,
         darkPhotos: ["a.jpg"],
         binStops: [0.333333, null],
