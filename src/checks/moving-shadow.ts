@@ -11,7 +11,7 @@ export const movingShadow = defineCheck({
     share: limit(
       0.15,
       "ratio",
-      "over what clean photos show (0.10 at the most) and under a shadow over half of the subject (0.40 at the least): docs/evaluation-light.md",
+      "over what clean photos show (0.10 at the most) and under a shadow over half of the subject (0.34 at the least): docs/evaluation-light.md",
     ),
   },
   judge(facts, limits) {

@@ -16,7 +16,7 @@ export const shinySubject = defineCheck({
     share: limit(
       0.035,
       "ratio",
-      "between matt props (0.02 at the most) and highlights of half a stop on 5 % of the subject or more (0.07 at the least): docs/evaluation-light.md",
+      "between matt props (0.032 at the most, 0.01 in the middle) and highlights of half a stop on 5 % of the subject or more (0.07 at the least): docs/evaluation-light.md",
     ),
   },
   judge(facts, limits) {
