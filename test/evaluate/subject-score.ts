@@ -1,4 +1,5 @@
 import { judge } from "#goodgate/checks/index.js";
+import { subjectBlurs } from "#goodgate/checks/subject.js";
 import type { Subject } from "#goodgate/measure/subject/subject.js";
 import type { Facts, Finding } from "#goodgate/types.js";
 import type { SubjectSet } from "./subject-sets.js";
@@ -153,17 +154,21 @@ export function subjectMisses(sets: readonly JudgedSet[]): string[] {
   );
 }
 
+const BLUR = "blur, px at 1920";
+
 /** Lowest, middle and highest values of the subject's measures, faulty and good: what the limits stand on. */
 export function subjectSpreads(sets: readonly JudgedSet[]): string[] {
   const groups = new Map<string, Map<string, number[]>>();
   for (const one of sets) {
+    const blurs = subjectBlurs(one.facts);
     for (const [photo, { subject }] of one.facts.photos.entries()) {
       const kind = `${plain(one) ? "plain, " : ""}${faultsOf(one, photo).join(", ") || (isGood(one, photo) ? "good" : "at the edge")}`;
       const group = groups.get(kind) ?? new Map<string, number[]>();
       groups.set(kind, group);
-      for (const [name, measure] of Object.entries(subject?.measures ?? {})) {
-        group.set(name, [...(group.get(name) ?? []), measure.value]);
-      }
+      const add = (name: string, value: number) => group.set(name, [...(group.get(name) ?? []), value]);
+      for (const [name, measure] of Object.entries(subject?.measures ?? {})) add(name, measure.value);
+      const blur = blurs[photo];
+      if (blur !== undefined) add(BLUR, blur.px);
     }
   }
   const lines = [
@@ -179,6 +184,7 @@ export function subjectSpreads(sets: readonly JudgedSet[]): string[] {
       "clippedRatio",
       "bareRatio",
       "textureRatio",
+      BLUR,
     ]) {
       const values = group.get(name) ?? [];
       if (values.length === 0) continue;
