@@ -1,6 +1,7 @@
 import { blurOfRatio } from "../measure/photo/blur-model.js";
+import { median } from "../measure/statistics.js";
 import type { Facts, Limit } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { type Draft, defineCheck, limit, measure } from "./define.js";
 import { againstAround, comparableGroups } from "./local.js";
 import { knownSubject, subjectBlurs } from "./subject.js";
 
@@ -15,6 +16,16 @@ const limits = {
     "ratio",
     "blur of the background over that of the subject: a photo out of focus throughout has about 1, one focused on the background under 0.4 mostly: docs/evaluation-subject.md; our choice between",
   ),
+  wholeSet: limit(
+    0.08,
+    "times",
+    "fine over mid detail of the subject as the set's middle value: 2.3 px out of focus leave 0.06, good sets have 0.2 and more: docs/evaluation-subject.md",
+  ),
+  sharper: limit(
+    3,
+    "times",
+    "and what is around it has this many times as much: in good sets the two are within a factor of 2; our choice",
+  ),
 };
 
 export const missedFocus = defineCheck({
@@ -25,7 +36,9 @@ export const missedFocus = defineCheck({
   why: "The whole frame looks sharp because the background is, but the subject's texture is gone, and nothing brings it back.",
   advice: "Tap on the subject to focus, not on what is behind it, and lock the focus.",
   limits,
-  judge(facts, { blur, background }) {
+  judge(facts, { blur, background, wholeSet, sharper }) {
+    const throughout = missedThroughout(facts, wholeSet, sharper);
+    if (throughout !== undefined) return { findings: [throughout], skipped: [] };
     const outcomes = comparableGroups(facts).map((group) => missedIn(group, blur, background));
     const unknown = outcomes.flatMap(({ unknown }) => unknown);
     return {
@@ -47,6 +60,33 @@ export const missedFocus = defineCheck({
     };
   },
 });
+
+/** Where every photo is focused beside the subject, none stands out against the others: then the background tells. */
+function missedThroughout(facts: Facts, wholeSet: Limit, sharper: Limit): Draft | undefined {
+  const known = facts.photos.flatMap((photo) => {
+    const { bandRatio, backgroundBandRatio } = knownSubject(photo) ?? {};
+    return bandRatio === undefined || backgroundBandRatio === undefined
+      ? []
+      : [{ own: bandRatio.value, around: backgroundBandRatio.value }];
+  });
+  if (known.length < FEWEST_FOR_SET) return undefined;
+  const own = median(known.map((ratios) => ratios.own));
+  const around = median(known.map((ratios) => ratios.around));
+  if (own >= wholeSet.value || around < sharper.value * own) return undefined;
+  return {
+    about: "set",
+    severity: "reshoot",
+    photos: [],
+    measured: measure(own, "times"),
+    limit: wholeSet,
+    message: "The photos are focused beside the subject: what is around it is sharp, the subject is not.",
+    advice:
+      "Tap on the subject to focus, lock the focus there, look at one photo at full size, and take the set again.",
+  };
+}
+
+/** Fewest photos with a known subject that speak for the set. */
+const FEWEST_FOR_SET = 5;
 
 /** The photos that the check names by its own limits: others leave them to it. */
 export function missedFocusPhotos(facts: Facts): Set<string> {

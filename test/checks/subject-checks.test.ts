@@ -105,6 +105,18 @@ describe("missed-focus", () => {
     expect(namedIn(set({ detailOffsetStops: m(-0.6, "stops") }), missedFocus)).toEqual([]);
   });
 
+  test("a set focused behind the subject throughout is told as a whole; a soft set is not its business", () => {
+    const { wholeSet } = missedFocus.limits;
+    const of = (own: number, around: number) =>
+      judged(
+        missedFocus,
+        set({}, {}, { bandRatio: m(own, "times"), backgroundBandRatio: m(around, "times") }),
+      ).findings;
+    expect(of(wholeSet.value - 0.001, 0.5)).toMatchObject([{ about: "set", severity: "reshoot" }]);
+    expect(of(wholeSet.value, 0.5)).toEqual([]);
+    expect(of(0.07, 0.2)).toEqual([]);
+  });
+
   test("a subject too plain to tell is skipped, not passed in silence", () => {
     const about = set(softSubject, {}, { textureRatio: m(0.02, "ratio") });
     const { findings, skipped } = judged(missedFocus, about);
