@@ -47,8 +47,8 @@ export interface Limit extends Measure {
 
 // ---------------------------------------------------------------- gather
 
-/** What a file is; AVIF counts as heic, "other" is no photo. */
-export type FileKind = "jpeg" | "png" | "webp" | "tiff" | "heic" | "raw" | "other";
+/** What a file is; AVIF counts as heic, "foreign" is a photo of a kind that is not read, "other" is no photo. */
+export type FileKind = "jpeg" | "png" | "webp" | "tiff" | "heic" | "raw" | "foreign" | "other";
 
 /** A photo that holds nothing that is read here: a raw file without a preview picture inside. */
 export interface UnsupportedFile {

@@ -17,6 +17,11 @@ const KIND_OF_EXTENSION: Readonly<Record<string, FileKind>> = {
   heif: "heic",
   hif: "heic",
   avif: "heic",
+  jxl: "foreign",
+  jp2: "foreign",
+  j2k: "foreign",
+  jpx: "foreign",
+  bmp: "foreign",
   ...Object.fromEntries(
     // Raw formats by camera maker: Adobe and phones; Canon; Nikon; Sony; Olympus; Panasonic; Leica; Fujifilm;
     // Pentax; Samsung; Hasselblad; Phase One; Kodak; Minolta; Sigma; Epson; Mamiya; GoPro.

@@ -75,7 +75,10 @@ interface OpenedPhoto {
  * @throws UnreadablePhoto for a raw photo that ends before its preview does
  */
 async function openPhoto(file: string, bytes: Uint8Array): Promise<OpenedPhoto | undefined> {
-  if (kindOf(file, bytes) !== "raw") return { picture: bytes, exif: await readExif(bytes) };
+  const kind = kindOf(file, bytes);
+  if (kind === "foreign")
+    throw new UnreadablePhoto("it is a photo of a kind that is not read here: save a JPEG copy");
+  if (kind !== "raw") return { picture: bytes, exif: await readExif(bytes) };
   const { preview, whole, exif } = await openRaw(bytes);
   if (preview !== undefined) return { picture: preview, exif, rawPreview: { whole } };
   // Named as raw and no such thing: decoding says what is wrong with it.

@@ -214,6 +214,7 @@ are those of the machine it ran on.
 | DNG, CR3 | the largest JPEG inside, with the EXIF of the raw file | yes: a DNG cut before its pixels, a CR3 with its preview |
 | CR2, NEF, ARW, ORF, RW2, RAF | the same | **not tried on real files**: minimal files made by hand |
 | other raw kinds | the largest JPEG found anywhere inside, if any | not tried on real files |
+| JPEG XL, JPEG 2000, BMP | nothing: each is a finding that asks for a JPEG copy | |
 
 - A raw file beside a JPEG or HEIC of the same name counts as the same shot, and is left alone. Videos and sidecar files
   (AAE, XMP, THM and others) are left alone and counted.

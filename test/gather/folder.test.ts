@@ -296,6 +296,8 @@ describe("a file's kind", () => {
     ["jug.NEF", "raw"],
     ["jug.cr3", "raw"],
     ["jug.HEIC", "heic"],
+    ["jug.jxl", "foreign"],
+    ["jug.BMP", "foreign"],
     ["jug.constructor", "other"],
     ["jug", "other"],
     [".jpg", "other"],

@@ -59,8 +59,10 @@ describe("threads that read photos", () => {
     put("5 small.jpg", await jpeg(quarters(40, 30)));
     symlinkSync("gone.jpg", join(folder, "7 link.jpg"));
     put("8 good.jpg", await jpeg(textured(320, 240, 2)));
+    put("9 foreign.jxl", Uint8Array.of(0xff, 0x0a, 0, 0));
     const names = ["1 good", "2 cut", "3 text", "4 zero", "5 small", "6 gone", "7 link", "8 good"];
-    const outcomes = await pool.map(names.map((name) => photoTask(`${name}.jpg`)));
+    const files = [...names.map((name) => `${name}.jpg`), "9 foreign.jxl"];
+    const outcomes = await pool.map(files.map(photoTask));
     const reasons = outcomes.map((outcome) => {
       if (!outcome.ok) return `failed: ${outcome.error.message}`;
       return "unreadable" in outcome.value ? outcome.value.unreadable.reason : "read";
@@ -75,6 +77,7 @@ describe("threads that read photos", () => {
       gone,
       gone,
       "read",
+      "it is a photo of a kind that is not read here: save a JPEG copy",
     ]);
   });
 
