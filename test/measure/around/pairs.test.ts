@@ -125,13 +125,23 @@ describe("turned subject", () => {
     expect(farPairs(3)).toEqual([]);
   });
 
+  test("a quarter of the picture whose keypoints find nothing is changed by a quarter; a twin by nothing", () => {
+    const many = { ...at(2000), ...size };
+    const all = Array.from({ length: 2000 }, (_, k) => k);
+    const outside = all.filter((k) => many.x[k] < 500 || many.y[k] < 375);
+    const pairs = (which: readonly number[]) => Int32Array.from(which.flatMap((k) => [k, k]));
+    expect(stillMatches(many, many, pairs(outside)).changedRatio).toBeCloseTo(0.25, 1);
+    expect(stillMatches(many, many, pairs(all)).changedRatio).toBe(0);
+  });
+
   test("half of the votes decide; without votes nothing is said", () => {
-    const vote = (still: boolean, share = 0.7) => ({
+    const vote = (still: boolean, share = 0.7, changedRatio = 0) => ({
       count: 0,
       share,
       cells: 0,
       widthRatio: 0,
       heightRatio: 0,
+      changedRatio,
       still,
     });
     expect(subjectTurned([vote(true), vote(false)])).toBe(true);
@@ -140,5 +150,7 @@ describe("turned subject", () => {
     // Where nothing moved at all, the photos show one view, and nothing was turned.
     expect(subjectTurned([vote(true, 0.98), vote(true, 0.99)])).toBe(false);
     expect(subjectTurned([vote(true, 0.98), vote(true, 0.97)])).toBe(true);
+    // Unless a part of the picture shows something else that no longer matches.
+    expect(subjectTurned([vote(true, 0.98, 0.12), vote(true, 0.99, 0.08)])).toBe(true);
   });
 });
