@@ -182,7 +182,7 @@ export function wholeSections(rings: readonly MeasuredRing[]): Section[] {
       if (glossy) {
         const truth = percentile(
           set.truth.map((photo) => photo.highlightRatio),
-          0.85,
+          0.5,
         );
         // A box of flat sides mirrors the lamps to few places.
         if (truth < LEAST_SHINE) continue;
@@ -226,7 +226,7 @@ export function wholeSections(rings: readonly MeasuredRing[]): Section[] {
     {
       title: "A shiny subject",
       about:
-        "Three lamps, highlights of half a stop and more on over 5 % of the subject in the seventh part of the photos with the most, beside all matt sets above.",
+        "Three lamps, highlights of half a stop and more on over 5 % of the subject in half of the photos, beside all matt sets above.",
       rows: [
         {
           what: `glossy sets caught, share of ${caught.length}`,
@@ -308,8 +308,8 @@ function shadowSection(rings: readonly MeasuredRing[]): Section {
 
 /** What the check goes by: a share of 0 where it cannot judge. */
 function shownShare(light: LightFacts): number {
-  const known = light.photos.flatMap(({ highlightRatio }) => highlightRatio ?? []).sort((a, b) => b - a);
-  return known[Math.max(3, Math.ceil(0.15 * known.length)) - 1] ?? 0;
+  const known = light.photos.flatMap(({ highlightRatio }) => highlightRatio ?? []);
+  return known.length === 0 ? 0 : percentile(known, 0.5);
 }
 
 function shineFound(light: LightFacts): boolean {
