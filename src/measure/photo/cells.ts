@@ -46,6 +46,8 @@ export function luminanceOfCell({ red, green, blue }: Cells, cell: number): numb
   );
 }
 
+const [RED_WEIGHT, GREEN_WEIGHT, BLUE_WEIGHT] = LUMINANCE_WEIGHTS;
+
 /** Room for a grid of cells, all zero, over one block of shared memory: posting it to a thread copies nothing. */
 export function createCells(columns: number, rows: number): Cells {
   const count = columns * rows;
@@ -105,17 +107,22 @@ function addCells(
   y1: number,
   sums: Float64Array,
 ): void {
-  sums.fill(0);
-  let brightest = 0;
+  let [red, green, blue, saturated, fine, mid, brightest] = [0, 0, 0, 0, 0, 0, 0];
   for (let y = y0; y < y1; y++) {
-    for (let at = CELL_FIELDS * (y * columns + x0), end = at + CELL_FIELDS * (x1 - x0); at < end; ) {
-      const luminance =
-        LUMINANCE_WEIGHTS[0] * cells[at] +
-        LUMINANCE_WEIGHTS[1] * cells[at + 1] +
-        LUMINANCE_WEIGHTS[2] * cells[at + 2];
+    const end = CELL_FIELDS * (y * columns + x1);
+    for (let at = CELL_FIELDS * (y * columns + x0); at < end; at += CELL_FIELDS) {
+      const r = cells[at];
+      const g = cells[at + 1];
+      const b = cells[at + 2];
+      red += r;
+      green += g;
+      blue += b;
+      saturated += cells[at + 3];
+      fine += cells[at + 4];
+      mid += cells[at + 5];
+      const luminance = RED_WEIGHT * r + GREEN_WEIGHT * g + BLUE_WEIGHT * b;
       if (luminance > brightest) brightest = luminance;
-      for (let field = 0; field < CELL_FIELDS; field++, at++) sums[field] += cells[at];
     }
   }
-  sums[CELL_FIELDS] = brightest;
+  sums.set([red, green, blue, saturated, fine, mid, brightest]);
 }

@@ -16,6 +16,7 @@ export function fillPatches(features: Features, surface: Surface, noiseVariance:
   const { columns, rows, cells, noiseGain } = surface;
   const toCells = surface.width / features.widthPx / CELL;
   const noise = [noiseGain.fine * noiseVariance, noiseGain.mid * noiseVariance];
+  const sums = new Float64Array(CELL_FIELDS);
   for (let k = 0; k < features.count; k++) {
     const column = Math.round(features.x[k] * toCells);
     const row = Math.round(features.y[k] * toCells);
@@ -24,12 +25,20 @@ export function fillPatches(features: Features, surface: Surface, noiseVariance:
     const y0 = Math.max(0, Math.min(rows - 1, row - HALF_SIDE));
     const y1 = Math.max(y0 + 1, Math.min(rows, row + HALF_SIDE));
     const share = 1 / ((x1 - x0) * (y1 - y0));
-    for (let field = 0; field < CELL_FIELDS; field++) {
-      let sum = 0;
-      for (let y = y0; y < y1; y++) {
-        for (let x = x0; x < x1; x++) sum += cells[CELL_FIELDS * (y * columns + x) + field];
+    sums.fill(0);
+    for (let y = y0; y < y1; y++) {
+      const end = CELL_FIELDS * (y * columns + x1);
+      for (let at = CELL_FIELDS * (y * columns + x0); at < end; at += CELL_FIELDS) {
+        sums[0] += cells[at];
+        sums[1] += cells[at + 1];
+        sums[2] += cells[at + 2];
+        sums[3] += cells[at + 3];
+        sums[4] += cells[at + 4];
+        sums[5] += cells[at + 5];
       }
-      let mean = sum * share;
+    }
+    for (let field = 0; field < CELL_FIELDS; field++) {
+      let mean = sums[field] * share;
       const floor = noise[field - 4];
       if (floor !== undefined) mean = Math.max(mean - floor, 0.1 * floor, 1e-6);
       features.patches[CELL_FIELDS * k + field] = mean;

@@ -121,6 +121,20 @@ interface Spans {
 }
 
 function spansOf(sizeIn: number, sizeOut: number): Spans {
+  const key = `${sizeIn} ${sizeOut}`;
+  const known = lately.get(key);
+  if (known !== undefined) return known;
+  if (lately.size >= MOST_KNOWN) lately.clear();
+  const spans = newSpans(sizeIn, sizeOut);
+  lately.set(key, spans);
+  return spans;
+}
+
+/** Photos of a set have one size, or two: their spans are made once. */
+const lately = new Map<string, Spans>();
+const MOST_KNOWN = 16;
+
+function newSpans(sizeIn: number, sizeOut: number): Spans {
   const common = commonDivisor(sizeIn, sizeOut);
   const size = sizeIn / common;
   const whole = sizeOut / common;
