@@ -11,7 +11,7 @@ const MOST_MS = 3000;
 let root: string;
 beforeAll(async () => {
   root = mkdtempSync(join(tmpdir(), "goodgate-stop-"));
-  for (const name of ["set", "cache", "temporary"]) mkdirSync(join(root, name));
+  for (const name of ["set", "temporary"]) mkdirSync(join(root, name));
   const create = { width: 4000, height: 3000, channels: 3, background: "#777" } as const;
   const noise = { type: "gaussian", mean: 128, sigma: 40 } as const;
   const photo = await sharp({ create: { ...create, noise } })
@@ -30,8 +30,9 @@ describe.each(["SIGINT", "SIGTERM"] as const)("%s in the middle of a run", (sign
   ])("after %i ms, cache %s, ends it with 2 within a second, and leaves no file", async (delayMs, cache) => {
     const saved = mkdtempSync(join(root, "saved-"));
     const args = ["bin/goodgate.js", "check", join(root, "set"), "--save", join(saved, "report.json")];
+    const cacheFolder = mkdtempSync(join(root, "cache-"));
     const kept = cache ? [] : ["--no-cache"];
-    const env = { ...process.env, GOODGATE_CACHE: join(root, "cache"), TMPDIR: join(root, "temporary") };
+    const env = { ...process.env, GOODGATE_CACHE: cacheFolder, TMPDIR: join(root, "temporary") };
     const child = spawn(process.execPath, [...args, ...kept], { stdio: ["ignore", "pipe", "pipe"], env });
     let [out, err, told] = ["", "", 0];
     child.stdout.on("data", (text) => {
@@ -52,7 +53,7 @@ describe.each(["SIGINT", "SIGTERM"] as const)("%s in the middle of a run", (sign
     expect(readdirSync(join(root, "temporary"))).toEqual([]);
     expect(readdirSync(join(root, "set"))).toHaveLength(8);
     // What was measured by then may be kept, whole; nothing half written.
-    const inCache = readdirSync(join(root, "cache"), { recursive: true, encoding: "utf8" });
+    const inCache = readdirSync(cacheFolder, { recursive: true, encoding: "utf8" });
     if (!cache) expect(inCache).toEqual([]);
     expect(inCache.filter((name) => /\.\d+-[0-9a-f]{8}$/.test(name))).toEqual([]);
   });
