@@ -13,10 +13,10 @@ export interface Framing {
 }
 
 /** Cubes at least this likely filled make the outline: thin ends are seldom sure. */
-const FILLED = 0.3;
+const FILLED = 0.15;
 
 /** Cells from the frame's edge within which a region reaches it: a thin end may be lost over the last of them. */
-const AT_EDGE = 3;
+const AT_EDGE = 5;
 
 /** Area and box of a region, and what of the shape all views agree on lies beyond the frame where the region touches it. */
 export function framingOf(
