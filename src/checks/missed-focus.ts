@@ -9,7 +9,7 @@ const limits = {
   blur: limit(
     0.87,
     "px at 1920",
-    "as for soft photos: the softest subject of a good photo has 0.6, one 2 px out of focus 1.1 at the least: docs/evaluation-subject.md",
+    "as for soft photos: the softest subject of a good photo has 0.72, one 2 px and more out of focus 0.96 at the least: docs/evaluation-subject.md",
   ),
   background: limit(
     0.5,

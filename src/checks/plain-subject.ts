@@ -25,7 +25,7 @@ export const plainSubject = defineCheck({
     texture: limit(
       0.033,
       "ratio",
-      "between props with texture (0.044 at the least) and white plaster with a texture of 0.6 %, its shading included (0.026 at the most): docs/evaluation-subject.md",
+      "under any photo of a prop with texture (0.034 at the least), over the middle values of sets of white plaster with a texture of 0.6 %, its shading included (0.026 at the most): docs/evaluation-subject.md",
     ),
   },
   judge(facts, limits) {

@@ -11,7 +11,7 @@ export const smallSubject = defineCheck({
     side: limit(
       0.33,
       "ratio",
-      "a tenth over the 0.3 that is too small, since the box is measured by cells: subjects of under 0.3 measure 0.30 at the most, good photos 0.38 and more: docs/evaluation-subject.md",
+      "a tenth over the 0.3 that is too small, since the box is measured by cells: subjects of under 0.3 measure 0.30 at the most, good photos 0.37 and more: docs/evaluation-subject.md",
     ),
     shareOnPurpose: limit(
       0.5,

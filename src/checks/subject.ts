@@ -5,7 +5,7 @@ import { againstAround } from "./local.js";
 
 /**
  * Confidence from which the subject's own measures are judged in place of the whole frame's. Regions found by geometry
- * have 0.55 and more on rendered sets (docs/evaluation-subject.md); the middle of the frame has 0.2.
+ * have 0.52 and more on rendered sets (docs/evaluation-subject.md); the middle of the frame has 0.2.
  */
 export const KNOWN_CONFIDENCE = 0.4;
 
