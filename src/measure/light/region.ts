@@ -1,3 +1,5 @@
+import { innerCells } from "../subject/cover.js";
+
 /** Where the subject is in a photo, on the grid of the photo's cells. */
 export interface Region {
   readonly columns: number;
@@ -48,19 +50,8 @@ export function innerOf(region: Region): Region {
   return inner;
 }
 
-function withoutRim(region: Region): Region {
-  const { columns, rows, share } = region;
+function withoutRim({ columns, rows, share }: Region): Region {
   const out = new Float32Array(share.length);
-  for (const cell of cellsOf(region)) {
-    const column = cell % columns;
-    const row = Math.floor(cell / columns);
-    // What the frame cuts off goes on beyond it.
-    const onRim =
-      (column > 0 && share[cell - 1] < LEAST_SHARE) ||
-      (column < columns - 1 && share[cell + 1] < LEAST_SHARE) ||
-      (row > 0 && share[cell - columns] < LEAST_SHARE) ||
-      (row < rows - 1 && share[cell + columns] < LEAST_SHARE);
-    out[cell] = onRim ? 0 : share[cell];
-  }
+  for (const cell of innerCells(columns, rows, (i) => share[i] >= LEAST_SHARE)) out[cell] = share[cell];
   return { columns, rows, share: out };
 }
