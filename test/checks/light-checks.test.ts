@@ -66,10 +66,10 @@ describe("light-change", () => {
   const step = { before: names[4], after: names[5] };
 
   it("is a brightness step from the limit on, either way", () => {
-    const [finding] = judge(lightChange, litFacts({ step: { ...step, stops: -0.35 } })).findings;
+    const [finding] = judge(lightChange, litFacts({ step: { ...step, stops: -0.25 } })).findings;
     expect(finding).toMatchObject({ about: "between", severity: "edit", photos: [names[4], names[5]] });
     expect(finding.message).toContain("darker");
-    expect(judge(lightChange, litFacts({ step: { ...step, stops: 0.34 } })).findings).toEqual([]);
+    expect(judge(lightChange, litFacts({ step: { ...step, stops: 0.24 } })).findings).toEqual([]);
   });
 
   it("is a change of colour where the brightness stays", () => {
