@@ -11,7 +11,7 @@ export const movingShadow = defineCheck({
     share: limit(
       0.33,
       "ratio",
-      "over what clean photos show (0.31 at the most, of a lamp with thin arms; mostly under 0.1) and under a shadow over half of the subject (0.34 at the least): docs/evaluation-light.md",
+      "over what clean photos show (0.11 at the most in docs/evaluation-light.md, once 0.31 of a thin brass lamp from two heights) and under a shadow over half of the subject (0.34 at the least)",
     ),
   },
   judge(facts, limits) {

@@ -16,7 +16,7 @@ export const shinySubject = defineCheck({
     share: limit(
       0.027,
       "ratio",
-      "between matt props (0.02 at the most, mostly 0) and highlights of half a stop on 5 % of the subject or more (0.034 at the least): docs/evaluation-light.md",
+      "between matt props (0.007 at the most in docs/evaluation-light.md, once 0.02 of a jug before a plain wall) and highlights of half a stop on 5 % of the subject or more (0.036 at the least)",
     ),
   },
   judge(facts, limits) {
