@@ -362,9 +362,9 @@ export interface AroundBandGap {
 export interface ViewsPerDirection {
   /** A surface counts as seen from within this angle of its normal. */
   readonly withinDeg: number;
-  /** Rows of \`counts\`: degrees above level. */
+  /** Rows of `counts`: degrees above level. */
   readonly elevationsDeg: readonly number[];
-  /** Columns of \`counts\`: degrees of azimuth. */
+  /** Columns of `counts`: degrees of azimuth. */
   readonly azimuthsDeg: readonly number[];
   readonly counts: readonly (readonly number[])[];
 }

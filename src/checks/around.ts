@@ -34,6 +34,20 @@ export function placedParts(
   return { parts, skipped: [{ photos: [], reason }] };
 }
 
+/** The widest step that still matches. */
+export const widestStep = limit(
+  25,
+  "degrees",
+  "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
+);
+
+/** The step to walk with. */
+export const goodStep = limit(
+  15,
+  "degrees",
+  "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
+);
+
 /** A step with what is known of how sure it is. */
 export interface SureStep extends AroundStep {
   /** Standard error of the step, degrees: how much more uncertain one end is than the other, since they share the rest. */

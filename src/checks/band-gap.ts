@@ -1,4 +1,4 @@
-import { atHeight, inCaptureOrder, inDegrees, placedLimits, placedParts } from "./around.js";
+import { atHeight, inCaptureOrder, inDegrees, placedLimits, placedParts, widestStep } from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 export const bandGap = defineCheck({
@@ -8,11 +8,7 @@ export const bandGap = defineCheck({
   why: "Rings are joined by photos that show the same surface from both heights; too far apart, they hang together by chance.",
   advice: "Take three photos, spread round the subject, at a height between the two rings.",
   limits: {
-    join: limit(
-      25,
-      "degrees",
-      "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
-    ),
+    join: widestStep,
     fail: limit(
       30,
       "degrees",

@@ -1,6 +1,5 @@
 import { defineCheck, limit, measure } from "./define.js";
-import { unmeasured } from "./exposure-step.js";
-import { againstNeighbours } from "./local.js";
+import { againstNeighbours, unmeasured } from "./local.js";
 
 export const colourCast = defineCheck({
   id: "colour-cast",

@@ -1,5 +1,5 @@
 import { defineCheck, inStops, limit, measure } from "./define.js";
-import { againstNeighbours } from "./local.js";
+import { againstNeighbours, unmeasured } from "./local.js";
 
 export const exposureStep = defineCheck({
   id: "exposure-step",
@@ -38,14 +38,3 @@ export const exposureStep = defineCheck({
     };
   },
 });
-
-/** The photos without a value, with the reason. */
-export function unmeasured(
-  photos: readonly { readonly file: string }[],
-  values: readonly unknown[],
-): { photos: string[]; reason: string }[] {
-  const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
-  return without.length === 0
-    ? []
-    : [{ photos: without, reason: "no surface shared with the photos around it" }];
-}

@@ -3,6 +3,7 @@ import type { AroundPart, Facts } from "../types.js";
 import {
   atHeight,
   clockBetween,
+  goodStep,
   holesOf,
   howToHold,
   inCaptureOrder,
@@ -15,6 +16,7 @@ import {
   type Ring,
   ringsOf,
   type SureStep,
+  widestStep,
 } from "./around.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
 
@@ -26,21 +28,13 @@ export const gap = defineCheck({
   why: "Beyond 25 to 30 degrees the same spot no longer looks the same to any matching method, so the model tears or dents there.",
   advice: "Stand between the two places and fill the gap in even steps, at the same height.",
   limits: {
-    step: limit(
-      25,
-      "degrees",
-      "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
-    ),
+    step: widestStep,
     open: limit(
       90,
       "degrees",
       "a quarter of the way round is no gap but an open ring (open-ring); our choice",
     ),
-    good: limit(
-      15,
-      "degrees",
-      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
-    ),
+    good: goodStep,
     shared: limit(
       0.85,
       "times",

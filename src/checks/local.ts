@@ -3,7 +3,7 @@ import { median } from "../measure/statistics.js";
 import type { Facts, MeasureName, PhotoFacts } from "../types.js";
 
 /** Photos on each side, in capture order, that a photo is held against: a run of five faulty ones is outvoted. */
-export const LOCAL_REACH = 6;
+const LOCAL_REACH = 6;
 
 /** Fewest neighbours with a value that make a median worth holding a photo against. */
 const FEWEST_NEIGHBOURS = 3;
@@ -27,6 +27,17 @@ export function againstAround(values: readonly (number | undefined)[]): (number 
       .filter((other, k): other is number => other !== undefined && k !== Math.min(i, LOCAL_REACH));
     return around.length < FEWEST_NEIGHBOURS ? undefined : value - median(around);
   });
+}
+
+/** The photos that could not be held against those around them, as a check lists what it skipped. */
+export function unmeasured(
+  photos: readonly { readonly file: string }[],
+  values: readonly unknown[],
+): { photos: string[]; reason: string }[] {
+  const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
+  return without.length === 0
+    ? []
+    : [{ photos: without, reason: "no surface shared with the photos around it" }];
 }
 
 /** Photos whose measure is there, and the median over them; undefined where fewer than `fewest` have it. */

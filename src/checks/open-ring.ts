@@ -2,6 +2,7 @@ import type { AroundPart, Facts } from "../types.js";
 import {
   atHeight,
   clockBetween,
+  goodStep,
   howToHold,
   inCaptureOrder,
   inDegrees,
@@ -29,11 +30,7 @@ export const openRing = defineCheck({
       "degrees",
       "the widest step that still matches, 25 to 30 degrees: Moreels & Perona 2007 (IJCV 73)",
     ),
-    good: limit(
-      15,
-      "degrees",
-      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
-    ),
+    good: goodStep,
     ...placedLimits,
   },
   judge(facts, limits) {

@@ -1,14 +1,16 @@
 import {
   atHeight,
   evenlyWide,
+  goodStep,
   inDegrees,
   morePhotos,
   photosIn,
   placedLimits,
   placedParts,
   ringsOf,
+  widestStep,
 } from "./around.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, measure } from "./define.js";
 
 export const wideRing = defineCheck({
   id: "wide-ring",
@@ -18,16 +20,8 @@ export const wideRing = defineCheck({
   why: "Where every step is too wide, each photo shows mostly what no other one shows as it does, and little can be matched.",
   advice: "Walk the ring once more with smaller steps, between the places you stood at.",
   limits: {
-    step: limit(
-      25,
-      "degrees",
-      "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
-    ),
-    good: limit(
-      15,
-      "degrees",
-      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
-    ),
+    step: widestStep,
+    good: goodStep,
     ...placedLimits,
   },
   judge(facts, limits) {

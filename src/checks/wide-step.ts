@@ -1,4 +1,12 @@
-import { atHeight, inCaptureOrder, inDegrees, placedLimits, placedParts, ringsOf } from "./around.js";
+import {
+  atHeight,
+  goodStep,
+  inCaptureOrder,
+  inDegrees,
+  placedLimits,
+  placedParts,
+  ringsOf,
+} from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 export const wideStep = defineCheck({
@@ -9,11 +17,7 @@ export const wideStep = defineCheck({
   why: "Steps of 15 to 25 degrees still match on a rich surface; on a plain or glossy one they may not.",
   advice: "Next time take a photo every 10 to 15 degrees; now add some only where the surface is plain.",
   limits: {
-    step: limit(
-      15,
-      "degrees",
-      "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
-    ),
+    step: goodStep,
     gap: limit(25, "degrees", "wider steps are gaps (gap)"),
     ...placedLimits,
   },

@@ -43,7 +43,7 @@ export function lineariseRgb(image: RgbImage): LinearImage {
 }
 
 /** Weights of a Gaussian at whole pixels out to 4 sigma, sum 1. */
-export function gaussianWeights(sigmaPx: number): Float32Array {
+function gaussianWeights(sigmaPx: number): Float32Array {
   const radius = Math.max(1, Math.ceil(4 * sigmaPx));
   const weights = new Float32Array(2 * radius + 1);
   let sum = 0;

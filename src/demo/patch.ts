@@ -67,7 +67,7 @@ export function boxFaces(low: Vector3, high: Vector3): readonly (readonly [Vecto
 }
 
 /** A smooth curve through control points at t in [0, 1], evenly spread over them (Catmull & Rom 1974). */
-export function curveThrough(points: readonly (readonly number[])[], t: number): number[] {
+function curveThrough(points: readonly (readonly number[])[], t: number): number[] {
   const spans = points.length - 1;
   const span = Math.min(spans - 1, Math.floor(t * spans));
   const f = t * spans - span;

@@ -5,7 +5,7 @@ import { subjectMesh } from "./outline.js";
 import { makeProp } from "./props/index.js";
 import { createRandom, mixSeed, type Random } from "./random.js";
 import { type Part, subjectBall, turnPart } from "./scene.js";
-import { add, degrees, length, radians, subtract, type Vector3 } from "./vector.js";
+import { add, degrees, radians, subtract, type Vector3 } from "./vector.js";
 
 /** One photo to be taken. */
 export interface PhotoPlan {
@@ -285,11 +285,6 @@ function strayShot(options: SetOptions, subject: SetOptions["subject"], salt: re
   };
   const ring: RingOptions = { elevationDeg: stand.elevationDeg, photos: 1, startDeg: 0, spanDeg: 360 };
   return takeShot(other, stand, ring, centre, random);
-}
-
-/** Distance of the camera from the middle of the subject, metres. */
-export function cameraDistanceM(plan: SetPlan, photo: PhotoPlan): number {
-  return length(subtract(photo.camera.centre, plan.subjectCentre));
 }
 
 /** Direction of a place around the subject's middle: clockwise seen from above from +y, and above the horizon. */

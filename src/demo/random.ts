@@ -26,7 +26,7 @@ export function mixSeed(...parts: readonly number[]): number {
 }
 
 /** One step of a 32-bit counter generator with a multiply-xorshift finaliser; state in, word out. */
-export function nextWord(state: number): number {
+function nextWord(state: number): number {
   let word = (state + 0x6d2b79f5) | 0;
   word = Math.imul(word ^ (word >>> 15), word | 1);
   word ^= word + Math.imul(word ^ (word >>> 7), word | 61);

@@ -35,7 +35,7 @@ export async function readExifBlocks(blocks: {
 }
 
 /** Maps raw tag values to {@link Exif}; pure. */
-export function exifOf({ ifd0, exif, gps }: TagBlocks): Exif {
+function exifOf({ ifd0, exif, gps }: TagBlocks): Exif {
   // A few writers put the exposure tags into the first directory.
   const raw = (tag: number): unknown => exif.get(tag) ?? ifd0.get(tag);
   const exposureTimeS = positive(raw(Tag.exposureTime));

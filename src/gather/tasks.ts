@@ -106,7 +106,7 @@ export interface PairResult extends PairMeasures {
 }
 
 /** Two matched photos: {@link measurePair}, and the pose where they hang together. */
-export function pairTask(task: PairTask, store: Store): PairResult {
+function pairTask(task: PairTask, store: Store): PairResult {
   const { focalLength35Mm, movingOnly, seed } = task;
   const a = photoData(store, task.a).features;
   const b = photoData(store, task.b).features;

@@ -80,7 +80,7 @@ export function renderJson(report: Report): string {
 }
 
 /** The document behind the text. Names are picked one by one, so that nothing slips in by being in memory. */
-export function documentOf(report: Report): ReportDocument {
+function documentOf(report: Report): ReportDocument {
   const { tool, facts, judgement, counts } = report;
   return pick({
     schemaVersion: schemaVersion as typeof schemaVersion,

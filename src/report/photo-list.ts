@@ -24,7 +24,7 @@ export function photoList(files: readonly string[], order: ReadonlyMap<string, n
 }
 
 /** Files in capture order, split wherever one is missing between two; files outside the order come last. */
-export function consecutiveRuns(
+function consecutiveRuns(
   files: readonly string[],
   order: ReadonlyMap<string, number>,
 ): readonly (readonly string[])[] {

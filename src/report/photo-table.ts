@@ -17,7 +17,7 @@ interface Column {
   cell(photo: PhotoFacts, nextOverlap: number | undefined): string;
 }
 
-export const notMeasured = "-";
+const notMeasured = "-";
 
 const essential: readonly Column[] = [
   {

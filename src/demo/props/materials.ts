@@ -6,10 +6,10 @@ import { createRandom, mixSeed } from "../random.js";
 export type Material = "matt" | "glossy" | "plaster";
 
 /** Contrast finer than the colour texture, natural log, of a rough surface. */
-export const roughDetail = 0.22;
+const roughDetail = 0.22;
 
 /** Plain white plaster: texture contrast of 0.6 %, under the 1 % that counts as plain. */
-export function plasterPainter(seed: number): Painter {
+function plasterPainter(seed: number): Painter {
   return (point, out) => {
     const value = 0.78 * (1 + 0.006 * valueNoise(point.x * 60, point.y * 60, point.z * 60, seed));
     out[0] = value;

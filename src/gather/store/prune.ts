@@ -2,7 +2,7 @@ import { readdir, rm, stat } from "node:fs/promises";
 import { join } from "node:path";
 
 /** Most that is kept between runs, MiB: the facts of about 5,000 photos. */
-export const CACHE_LIMIT_MIB = 1024;
+const CACHE_LIMIT_MIB = 1024;
 /** Pruning goes down to this share of the limit, so that not every run prunes. */
 const DOWN_TO = 0.8;
 

@@ -4,7 +4,7 @@ import type { BandName } from "../../types.js";
  * Lower border of each height band, degrees of elevation. Common practice asks for three heights and a look from above;
  * the borders are this project's choice.
  */
-export const BAND_BORDERS: readonly { readonly name: BandName; readonly fromDeg: number }[] = [
+const BAND_BORDERS: readonly { readonly name: BandName; readonly fromDeg: number }[] = [
   { name: "low", fromDeg: -90 },
   { name: "middle", fromDeg: 15 },
   { name: "high", fromDeg: 40 },

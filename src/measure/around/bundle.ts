@@ -2,6 +2,20 @@ import { medianOf } from "../differences.js";
 import { rotationFromAxisAngle } from "../geometry/rotation.js";
 import { nearestPointToRays } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
+import {
+  addMixed,
+  addObservation,
+  addPoint,
+  eliminate,
+  FOCAL,
+  invertSymmetric,
+  K1,
+  POINT,
+  ROW,
+  timesSymmetric,
+  type Workspace,
+  workspaceFor,
+} from "./bundle-equations.js";
 import { factorise, substitute } from "./cholesky.js";
 import type { Tracks } from "./tracks.js";
 
@@ -57,11 +71,6 @@ const K1_SIGMA = 0.05;
 const LOG_FOCAL_SIGMA = 0.15;
 /** An observation's own noise as a share of the limit: half a pixel of one and a half. */
 const NOISE_SHARE = 1 / 3;
-/** Of one observation along x, then along y: slopes by the camera (6), distortion, focal factor and the point (3). */
-const ROW = 11;
-const K1 = 6;
-const FOCAL = 7;
-const POINT = 8;
 
 /**
  * Refines all cameras and points of a set together, so that the points project to where they are seen: damped
@@ -409,155 +418,4 @@ class Problem {
     // The median length of a plane normal error of deviation s is 1.1774 s.
     return residual / 1.1774 / h[size * size - 1];
   }
-}
-
-/** Normal equations of one problem, written anew in every step. */
-interface Workspace {
-  /** Cameras and lens: lower triangle of size * size, and the right side. */
-  readonly h: Float64Array;
-  readonly b: Float64Array;
-  /** Unknowns that each point's observations touch: those of point n from start[n] to start[n + 1], ascending. */
-  readonly start: Int32Array;
-  readonly rows: Int32Array;
-  /** Mixed slopes of those unknowns and the point, 3 each. */
-  readonly w: Float64Array;
-  /** Inverse of each point's own equations (xx, xy, xz, yy, yz, zz), and their right side. */
-  readonly inverse: Float64Array;
-  readonly bp: Float64Array;
-}
-
-function workspaceFor(size: number, shared: number, points: readonly number[], tracks: Tracks): Workspace {
-  const start = new Int32Array(points.length + 1);
-  points.forEach((p, n) => {
-    start[n + 1] = start[n] + 6 * (tracks.start[p + 1] - tracks.start[p]) + shared;
-  });
-  const total = start[points.length];
-  return {
-    h: new Float64Array(size * size),
-    b: new Float64Array(size),
-    start,
-    rows: new Int32Array(total),
-    w: new Float64Array(3 * total),
-    inverse: new Float64Array(6 * points.length),
-    bp: new Float64Array(3 * points.length),
-  };
-}
-
-/** One observation's share of the cameras' and the lens's own equations. */
-function addObservation(
-  { h, b }: Workspace,
-  jacobian: Float64Array,
-  residual: Float64Array,
-  weight: number,
-  camera: number,
-  size: number,
-  shared: number,
-): void {
-  const lens = size - shared;
-  for (let a = 0; a < K1 + shared; a++) {
-    const ja = weight * jacobian[a];
-    const jb = weight * jacobian[ROW + a];
-    const row = a < K1 ? camera + a : lens + a - K1;
-    const at = row * size;
-    b[row] -= ja * residual[0] + jb * residual[1];
-    const last = Math.min(a, K1 - 1);
-    for (let e = 0; e <= last; e++) h[at + camera + e] += ja * jacobian[e] + jb * jacobian[ROW + e];
-    for (let e = K1; e <= a; e++) h[at + lens + e - K1] += ja * jacobian[e] + jb * jacobian[ROW + e];
-  }
-}
-
-/** Its share of the mixed equations of unknowns and point. */
-function addMixed(
-  { w, rows }: Workspace,
-  jacobian: Float64Array,
-  weight: number,
-  at: number,
-  lens: number,
-  camera: number,
-  shared: number,
-): void {
-  for (let a = 0; a < K1 + shared; a++) {
-    const ja = weight * jacobian[a];
-    const jb = weight * jacobian[ROW + a];
-    const local = a < K1 ? at + a : lens + a - K1;
-    if (a < K1) rows[local] = camera + a;
-    w[3 * local] += ja * jacobian[POINT] + jb * jacobian[ROW + POINT];
-    w[3 * local + 1] += ja * jacobian[POINT + 1] + jb * jacobian[ROW + POINT + 1];
-    w[3 * local + 2] += ja * jacobian[POINT + 2] + jb * jacobian[ROW + POINT + 2];
-  }
-}
-
-/** Its share of the point's own equations: v is (xx, xy, xz, yy, yz, zz). */
-function addPoint(
-  bp: Float64Array,
-  at: number,
-  v: Float64Array,
-  jacobian: Float64Array,
-  residual: Float64Array,
-  weight: number,
-): void {
-  for (let a = 0; a < 3; a++) {
-    const ja = weight * jacobian[POINT + a];
-    const jb = weight * jacobian[ROW + POINT + a];
-    bp[at + a] -= ja * residual[0] + jb * residual[1];
-    for (let e = a; e < 3; e++)
-      v[a === 0 ? e : a + e + 1] += ja * jacobian[POINT + e] + jb * jacobian[ROW + POINT + e];
-  }
-}
-
-/** h -= w inverse wT and b -= w inverse bp of one point, lower triangle. */
-function eliminate({ h, b, start, rows, w, inverse, bp }: Workspace, size: number, n: number): void {
-  const at6 = 6 * n;
-  const xx = inverse[at6];
-  const xy = inverse[at6 + 1];
-  const xz = inverse[at6 + 2];
-  const yy = inverse[at6 + 3];
-  const yz = inverse[at6 + 4];
-  const zz = inverse[at6 + 5];
-  const b0 = bp[3 * n];
-  const b1 = bp[3 * n + 1];
-  const b2 = bp[3 * n + 2];
-  for (let a = start[n]; a < start[n + 1]; a++) {
-    const w0 = w[3 * a];
-    const w1 = w[3 * a + 1];
-    const w2 = w[3 * a + 2];
-    const y0 = w0 * xx + w1 * xy + w2 * xz;
-    const y1 = w0 * xy + w1 * yy + w2 * yz;
-    const y2 = w0 * xz + w1 * yz + w2 * zz;
-    const row = rows[a];
-    b[row] -= y0 * b0 + y1 * b1 + y2 * b2;
-    const at = row * size;
-    for (let e = start[n]; e <= a; e++) {
-      h[at + rows[e]] -= y0 * w[3 * e] + y1 * w[3 * e + 1] + y2 * w[3 * e + 2];
-    }
-  }
-}
-
-/** Inverse of a symmetric 3 x 3 matrix (xx, xy, xz, yy, yz, zz), its diagonal raised by the damping; 0 where singular. */
-function invertSymmetric(v: Float64Array, damping: number, out: Float64Array, at: number): void {
-  const raise = 1 + damping;
-  const floor = 1e-12 * (v[0] + v[3] + v[5]) + Number.MIN_VALUE;
-  const xx = v[0] * raise + floor;
-  const yy = v[3] * raise + floor;
-  const zz = v[5] * raise + floor;
-  const xy = v[1];
-  const xz = v[2];
-  const yz = v[4];
-  const c00 = yy * zz - yz * yz;
-  const c01 = xz * yz - xy * zz;
-  const c02 = xy * yz - xz * yy;
-  const det = xx * c00 + xy * c01 + xz * c02;
-  const scale = det > 0 ? 1 / det : 0;
-  out[at] = c00 * scale;
-  out[at + 1] = c01 * scale;
-  out[at + 2] = c02 * scale;
-  out[at + 3] = (xx * zz - xz * xz) * scale;
-  out[at + 4] = (xy * xz - xx * yz) * scale;
-  out[at + 5] = (xx * yy - xy * xy) * scale;
-}
-
-function timesSymmetric(m: Float64Array, at: number, x: Float64Array, out: Float64Array, to: number): void {
-  out[to] = m[at] * x[0] + m[at + 1] * x[1] + m[at + 2] * x[2];
-  out[to + 1] = m[at + 1] * x[0] + m[at + 3] * x[1] + m[at + 4] * x[2];
-  out[to + 2] = m[at + 2] * x[0] + m[at + 4] * x[1] + m[at + 5] * x[2];
 }

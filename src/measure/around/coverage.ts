@@ -53,7 +53,7 @@ export interface CoverageOptions {
 }
 
 /** 30 degrees: Moreels and Perona 2007, "Evaluation of features detectors and descriptors based on 3D objects", IJCV 73. */
-export const COVERAGE_DEFAULTS: CoverageOptions = { spanDeg: 360, closedWithinDeg: 30 };
+const COVERAGE_DEFAULTS: CoverageOptions = { spanDeg: 360, closedWithinDeg: 30 };
 
 /**
  * A photo of a neighbouring band fills a step when it stands between the two photos within this height of the line

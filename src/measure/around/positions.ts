@@ -1,6 +1,7 @@
 import { medianOf, solveRobustly } from "../differences.js";
 import type { Correspondences } from "../geometry/essential.js";
-import { essentialOf, sampsonSquared } from "../geometry/essential.js";
+import { essentialOf } from "../geometry/essential.js";
+import { sampsonSquared } from "../geometry/sampson.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, transpose, type Vec3 } from "../geometry/vector.js";
 import { DisjointSets } from "../parts.js";

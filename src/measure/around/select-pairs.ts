@@ -22,7 +22,7 @@ export interface VoteOptions {
   readonly seed: number;
 }
 
-export const VOTE_DEFAULTS: VoteOptions = {
+const VOTE_DEFAULTS: VoteOptions = {
   tables: 16,
   bits: 18,
   keypoints: 1000,

@@ -38,7 +38,7 @@ export interface StillOptions {
  * Counts and share are the measuring study's, which found every far pair before a still background and none of 307 of
  * ordinary walks. 3 px of 1000 is three times the noise of a keypoint in two pictures.
  */
-export const STILL_DEFAULTS: StillOptions = {
+const STILL_DEFAULTS: StillOptions = {
   withinRatio: 0.003,
   fewestMatches: 25,
   fewestCells: 5,
@@ -303,20 +303,20 @@ export function farPairs(count: number): [number, number][] {
 }
 
 /** Share of far pairs that must see a still background: a walk shows one only where two photos are nearly the same. */
-export const TURNED_SHARE = 0.5;
+const TURNED_SHARE = 0.5;
 
 /**
  * Where this share of the matches stands still, nothing was turned: six photos of one view, moved by a few pixels and
  * with new grain, give .990 to .998.
  */
-export const ALL_STILL_SHARE = 0.98;
+const ALL_STILL_SHARE = 0.98;
 
 /**
  * Unless this much of the picture shows something else: a turned subject leaves hardly a match of its own between far
  * pairs, so that before a rich background nearly all matches stand still (.97 to .985 on a rendered set, where .10 to .16 of the
  * picture is changed).
  */
-export const CHANGED_SHARE = 0.06;
+const CHANGED_SHARE = 0.06;
 
 /** Whether the subject was turned in front of a camera at rest; undefined where no pair was asked. */
 export function subjectTurned(votes: readonly StillMatches[], share = TURNED_SHARE): boolean | undefined {

@@ -20,7 +20,7 @@ export interface ExtractOptions {
   readonly enlargeToPx: number;
 }
 
-export const EXTRACT_DEFAULTS: ExtractOptions = {
+const EXTRACT_DEFAULTS: ExtractOptions = {
   limit: 2000,
   contrast: 0.006,
   bucketPx: 64,

@@ -19,8 +19,8 @@ export const DESCRIPTOR_WORDS = 8;
  * The highest bit of a descriptor's last word tells bright blobs (1) from dark ones (0). The other 255 compare
  * gradients. A bright blob never shows the same surface point as a dark one, so matching skips half the pairs.
  */
-export const POLARITY_WORD = 7;
-export const POLARITY_BIT = 31;
+const POLARITY_WORD = 7;
+const POLARITY_BIT = 31;
 
 /** 1 for a bright blob on darker ground, 0 for a dark one. */
 export function polarityOf(features: Features, index: number): 0 | 1 {

@@ -1,7 +1,6 @@
 import { realRoots } from "./polynomial.js";
 import { rotationFromAxisAngle } from "./rotation.js";
-import { symmetricEigen } from "./symmetric-eigen.js";
-import { apply, cross, determinant, type Mat3, multiply, unit, type Vec3 } from "./vector.js";
+import { cross, type Mat3, multiply, unit, type Vec3 } from "./vector.js";
 
 /**
  * Matched points as rays: four numbers a match, (xa, ya, xb, yb), each picture's coordinates less the principal
@@ -23,23 +22,6 @@ const ROOT_BOUND = 200;
 export function essentialOf(motion: Motion): number[] {
   const [x, y, z] = motion.translation as [number, number, number];
   return multiply([0, -z, y, z, 0, -x, -y, x, 0], motion.rotation);
-}
-
-/**
- * Squared Sampson distance of one match: first-order squared distance to the nearest pair of points that fits E,
- * in the squared unit of the coordinates. 0 for a perfect match.
- *
- * @see Hartley and Zisserman, Multiple View Geometry, section 11.4.3 (cited from memory).
- */
-export function sampsonSquared(e: Mat3, xa: number, ya: number, xb: number, yb: number): number {
-  const l0 = e[0] * xa + e[1] * ya + e[2];
-  const l1 = e[3] * xa + e[4] * ya + e[5];
-  const l2 = e[6] * xa + e[7] * ya + e[8];
-  const m0 = e[0] * xb + e[3] * yb + e[6];
-  const m1 = e[1] * xb + e[4] * yb + e[7];
-  const r = xb * l0 + yb * l1 + l2;
-  const gradient = l0 * l0 + l1 * l1 + m0 * m0 + m1 * m1;
-  return gradient > 0 ? (r * r) / gradient : 0;
 }
 
 /**
@@ -386,31 +368,6 @@ function at(p: Float64Array, z: number): number {
   let sum = 0;
   for (let i = p.length - 1; i >= 0; i--) sum = sum * z + p[i];
   return sum;
-}
-
-/**
- * The rank-2 matrix with two equal singular values nearest to m, scaled to singular values (1, 1, 0).
- */
-export function nearestEssential(m: Mat3): number[] {
-  const mtm = multiply([m[0], m[3], m[6], m[1], m[4], m[7], m[2], m[5], m[8]], m);
-  const { vectors } = symmetricEigen(mtm, 3);
-  const v1 = [vectors[2], vectors[5], vectors[8]];
-  const v2 = [vectors[1], vectors[4], vectors[7]];
-  const u1 = unit(apply(m, v1));
-  const raw = apply(m, v2);
-  const along = u1[0] * raw[0] + u1[1] * raw[1] + u1[2] * raw[2];
-  const u2 = unit([raw[0] - along * u1[0], raw[1] - along * u1[1], raw[2] - along * u1[2]]);
-  const out: number[] = [];
-  for (let r = 0; r < 3; r++) for (let c = 0; c < 3; c++) out.push(u1[r] * v1[c] + u2[r] * v2[c]);
-  return out;
-}
-
-/** Whether the motion's rotation is proper and its translation of unit length: an invariant for tests. */
-export function isMotion(motion: Motion): boolean {
-  return (
-    Math.abs(determinant(motion.rotation) - 1) < 1e-9 &&
-    Math.abs(Math.hypot(...motion.translation) - 1) < 1e-9
-  );
 }
 
 /** The motion after a small change: rotation first turned by w, translation moved by d and brought to unit length. */

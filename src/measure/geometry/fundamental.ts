@@ -247,19 +247,3 @@ function parallaxLine(h: Homography, x: number, y: number, u: number, v: number)
   const w = h[6] * x + h[7] * y + h[8];
   return [v * w - q, p - u * w, u * q - v * p];
 }
-
-/**
- * Sampson distance: to first order the squared distance, in units of the points, from the match to the nearest
- * one that obeys F exactly.
- *
- * @see Hartley and Zisserman 2004, equation 11.9
- */
-export function sampsonDistance(f: ArrayLike<number>, x: number, y: number, u: number, v: number): number {
-  const lx = f[0] * x + f[1] * y + f[2];
-  const ly = f[3] * x + f[4] * y + f[5];
-  const lz = f[6] * x + f[7] * y + f[8];
-  const mx = f[0] * u + f[3] * v + f[6];
-  const my = f[1] * u + f[4] * v + f[7];
-  const r = u * lx + v * ly + lz;
-  return (r * r) / (lx * lx + ly * ly + mx * mx + my * my);
-}

@@ -1,4 +1,5 @@
-import { type Correspondences, essentialOf, type Motion, movedMotion, sampsonSquared } from "./essential.js";
+import { type Correspondences, essentialOf, type Motion, movedMotion } from "./essential.js";
+import { sampsonSquared } from "./sampson.js";
 import { cross, unit, type Vec3 } from "./vector.js";
 
 export interface RefineOptions {

@@ -1,5 +1,5 @@
 import { symmetricEigen } from "./symmetric-eigen.js";
-import { determinant, type Mat3, multiply, transpose, type Vec3 } from "./vector.js";
+import { type Mat3, multiply, transpose, type Vec3 } from "./vector.js";
 
 /** Below this angle (radians) the series of sine and cosine are used: their error is under 1e-16. */
 const SMALL_ANGLE = 1e-6;
@@ -86,36 +86,6 @@ export function rotationAngleDeg(a: Mat3, b: Mat3 = IDENTITY): number {
 }
 
 /**
- * Chordal distance of two rotations, the Frobenius norm of a - b: 2 sqrt(2) sin(angle / 2), in [0, 2 sqrt(2)].
- *
- * @see Hartley, Trumpf, Dai and Li 2013, "Rotation averaging", IJCV 103.
- */
-export function chordalDistance(a: Mat3, b: Mat3): number {
-  let sum = 0;
-  for (let i = 0; i < 9; i++) sum += (a[i] - b[i]) ** 2;
-  return Math.sqrt(sum);
-}
-
-/**
- * Weighted mean of rotations: the quaternion that maximises the summed squared scalar product, which ignores sign.
- *
- * @param rotations at least one.
- * @throws RangeError without rotations.
- * @see Markley et al. 2007, "Averaging quaternions", JGCD 30 (cited from memory).
- */
-export function meanRotation(rotations: readonly Mat3[], weights?: ArrayLike<number>): number[] {
-  if (rotations.length === 0) throw new RangeError("the mean of no rotations is undefined");
-  const sum = new Array<number>(16).fill(0);
-  rotations.forEach((r, index) => {
-    const q = quaternionOf(r);
-    const weight = weights ? weights[index] : 1;
-    for (let i = 0; i < 4; i++) for (let j = 0; j < 4; j++) sum[i * 4 + j] += weight * q[i] * q[j];
-  });
-  const { vectors } = symmetricEigen(sum, 4);
-  return rotationFromQuaternion([vectors[3], vectors[7], vectors[11], vectors[15]]);
-}
-
-/**
  * The rotation nearest to a 3x3 matrix: the one that maximises the trace of its transpose times m. It also solves
  * "which rotation takes bearings a to bearings b" for m = sum of weight * b aT.
  *
@@ -153,9 +123,4 @@ export function nearestRotation(m: Mat3): number[] {
   ];
   const { vectors } = symmetricEigen(n, 4);
   return rotationFromQuaternion([vectors[3], vectors[7], vectors[11], vectors[15]]);
-}
-
-/** Whether m is a rotation to within the tolerance: orthonormal, determinant +1. */
-export function isRotation(m: Mat3, tolerance = 1e-9): boolean {
-  return chordalDistance(multiply(m, transpose(m)), IDENTITY) <= tolerance && determinant(m) > 0;
 }

@@ -17,8 +17,8 @@ export interface Agreement {
  * Widest difference that still agrees. Perspective on an oblique surface turns directions by tens of degrees and
  * stretches scales by half an octave each way; on rendered rings 99.5 % of the true matches 30 degrees apart agree.
  */
-export const TURN_TOLERANCE = Math.PI / 5;
-export const ZOOM_TOLERANCE = 0.8;
+const TURN_TOLERANCE = Math.PI / 5;
+const ZOOM_TOLERANCE = 0.8;
 
 /** Candidates tried for the common vote: enough for one to lie in the middle of any crowd worth finding. */
 const CANDIDATES = 200;

@@ -11,7 +11,7 @@ export interface MatchOptions {
   readonly maxDistance: number;
 }
 
-export const MATCH_DEFAULTS: MatchOptions = { ratio: 0.88, maxDistance: 90 };
+const MATCH_DEFAULTS: MatchOptions = { ratio: 0.88, maxDistance: 90 };
 
 const DESCRIPTOR_BYTES = 4 * DESCRIPTOR_WORDS;
 /** Descriptors compared at a time. */

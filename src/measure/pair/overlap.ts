@@ -4,7 +4,7 @@ import { median } from "../statistics.js";
 import { agreedTurnAndZoom, correspond, framePoints } from "./correspondences.js";
 
 /** Cells along the long edge of the grid that support is counted on. */
-export const SUPPORT_CELLS = 12;
+const SUPPORT_CELLS = 12;
 /** Residuals below 1 px of 1200 are keypoint noise, not parallax: half a long edge is 1 here. */
 const AFFINE_FLOOR = 2 / 1200;
 

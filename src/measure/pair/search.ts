@@ -1,9 +1,4 @@
-import {
-  fitFundamental,
-  fundamentalFromPlane,
-  sampsonDistance,
-  sevenPointFundamental,
-} from "../geometry/fundamental.js";
+import { fitFundamental, fundamentalFromPlane, sevenPointFundamental } from "../geometry/fundamental.js";
 import {
   fitHomography,
   homographyFromFour,
@@ -12,6 +7,7 @@ import {
 } from "../geometry/homography.js";
 import { drawSample, type Random } from "../geometry/random.js";
 import { sampleCount } from "../geometry/sampling.js";
+import { sampsonSquared } from "../geometry/sampson.js";
 import type { Correspondences } from "./correspondences.js";
 
 /** A model and what it costs: the sum over all matches of min(squared residual, squared tolerance). */
@@ -60,7 +56,7 @@ const epipolarKind: Kind = {
   measure: (f, matches, out) => {
     const { a, b, count } = matches;
     for (let i = 0; i < count; i++)
-      out[i] = sampsonDistance(f, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
+      out[i] = sampsonSquared(f, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
     return true;
   },
 };

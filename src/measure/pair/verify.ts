@@ -1,7 +1,7 @@
 import type { Features } from "../../types.js";
-import { sampsonDistance } from "../geometry/fundamental.js";
 import { invertHomography, transferError } from "../geometry/homography.js";
 import { createRandom, type Random } from "../geometry/random.js";
+import { sampsonSquared } from "../geometry/sampson.js";
 import { type Agreement, agrees, findAgreement } from "./agreement.js";
 import { evidenceAgainstChance, log10Choose } from "./chance.js";
 import { type Correspondences, correspond } from "./correspondences.js";
@@ -123,7 +123,7 @@ function chanceOfPlane(fit: Fit, wrong: Correspondences, agreement: Agreement): 
 
 function chanceOfLines(fit: Fit, wrong: Correspondences, agreement: Agreement): number {
   const limit = (2 * EPIPOLAR_TOLERANCE) ** 2;
-  return chanceWithin(wrong, agreement, limit, (x, y, u, v) => sampsonDistance(fit.matrix, x, y, u, v));
+  return chanceWithin(wrong, agreement, limit, (x, y, u, v) => sampsonSquared(fit.matrix, x, y, u, v));
 }
 
 function chanceWithin(

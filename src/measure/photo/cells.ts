@@ -4,7 +4,7 @@ import { tileGrid } from "./tiles.js";
 import { LUMINANCE_WEIGHTS } from "./tone.js";
 
 /** Cells along the long side: 24 px at 1920, finer than a highlight on a pot that fills half the frame. */
-export const CELLS_ALONG_LONG_SIDE = 80;
+const CELLS_ALONG_LONG_SIDE = 80;
 
 /** Codes a stop of light: steps of 0.06 stop, under the noise of any median. 255 is white, 1 is 2^-15.9 of it. */
 const LIGHT_STEPS = 16;

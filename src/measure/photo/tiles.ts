@@ -1,5 +1,5 @@
 /** Tiles along the long side: fine enough to tell subject from background, coarse enough to hold texture. */
-export const TILES_ALONG_LONG_SIDE = 12;
+const TILES_ALONG_LONG_SIDE = 12;
 
 export interface TileGrid {
   readonly columns: number;

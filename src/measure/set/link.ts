@@ -13,7 +13,7 @@ export const NEIGHBOUR_REACH = 3;
  * Most photos that are compared with all others. Odd ones are few; where more than this hang loose, the set
  * does not hang together as a whole, and comparing all with all would cost the square of its size.
  */
-export const MOST_ODD_PHOTOS = 24;
+const MOST_ODD_PHOTOS = 24;
 
 /** Each photo with the NEIGHBOUR_REACH photos after it. */
 export function neighbours(count: number): Candidate[] {
@@ -61,11 +61,7 @@ export function oddPhotos(count: number, links: readonly Candidate[]): number[] 
 }
 
 /** Each of `photos` with every other photo, without the pairs already tried. */
-export function withAllOthers(
-  count: number,
-  photos: readonly number[],
-  tried: readonly Candidate[],
-): Candidate[] {
+function withAllOthers(count: number, photos: readonly number[], tried: readonly Candidate[]): Candidate[] {
   const key = (a: number, b: number): number => a * count + b;
   const done = new Set(tried.map(({ a, b }) => key(a, b)));
   const candidates: Candidate[] = [];

@@ -12,7 +12,7 @@ import type {
 } from "../../types.js";
 
 /** Significant digits kept: far finer than any measure repeats, coarse enough to hide the last bits of a sum. */
-export const significantDigits = 6;
+const significantDigits = 6;
 
 /**
  * Facts with every measured number at six significant digits (tiles at four), so that the report's bytes do not hang on the
@@ -30,10 +30,10 @@ export function roundFacts<T extends Pick<Facts, "photos" | "pairs" | "around" |
 }
 
 /** Digits kept of the tiles: they are many, and each alone is rough. */
-export const tileDigits = 4;
+const tileDigits = 4;
 
 /** Decimals kept of angles, degrees: a hundred times finer than they are known. */
-export const angleDecimals = 3;
+const angleDecimals = 3;
 
 /** One number at so many significant digits; -0 becomes 0, since JSON cannot tell them apart. */
 export function roundNumber(value: number, digits = significantDigits): number {

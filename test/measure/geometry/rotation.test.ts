@@ -2,10 +2,6 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   axisAngleOf,
-  chordalDistance,
-  IDENTITY,
-  isRotation,
-  meanRotation,
   nearestRotation,
   quaternionOf,
   rotationAngleDeg,
@@ -13,20 +9,16 @@ import {
   rotationFromQuaternion,
 } from "#goodgate/measure/geometry/rotation.js";
 import { apply } from "#goodgate/measure/geometry/vector.js";
+import { chordalDistance, isRotation } from "../../support/rotations.js";
 
 const component = fc.double({ min: -1.8, max: 1.8, noNaN: true });
 const axisAngle = fc.tuple(component, component, component);
-const degrees = Math.PI / 180;
 
 describe("rotation", () => {
   test("a quarter turn about z takes x to y", () => {
     const turned = apply(rotationFromAxisAngle([0, 0, Math.PI / 2]), [1, 0, 0]);
     expect(turned[0]).toBeCloseTo(0, 12);
     expect(turned[1]).toBeCloseTo(1, 12);
-  });
-
-  test("the chordal distance of 10 degrees is 2 sqrt 2 sin 5 degrees = .246513 (Hartley et al. 2013)", () => {
-    expect(chordalDistance(rotationFromAxisAngle([10 * degrees, 0, 0]), IDENTITY)).toBeCloseTo(0.246513, 5);
   });
 
   test("axis and angle come back, also near no turn and near half a turn", () => {
@@ -49,17 +41,6 @@ describe("rotation", () => {
         expect(chordalDistance(rotationFromQuaternion(quaternionOf(r)), r)).toBeLessThan(1e-9);
       }),
     );
-  });
-
-  test("the mean of two turns about one axis lies halfway", () => {
-    const mean = meanRotation([10, 30].map((d) => rotationFromAxisAngle([0, 0, d * degrees])));
-    expect(rotationAngleDeg(mean, rotationFromAxisAngle([0, 0, 20 * degrees]))).toBeLessThan(1e-6);
-    expect(() => meanRotation([])).toThrow(RangeError);
-  });
-
-  test("weights pull the mean", () => {
-    const turns = [0, 30].map((d) => rotationFromAxisAngle([0, 0, d * degrees]));
-    expect(rotationAngleDeg(meanRotation(turns, [1, 0]), turns[0])).toBeLessThan(1e-6);
   });
 
   test("the nearest rotation of a scaled rotation is that rotation", () => {
