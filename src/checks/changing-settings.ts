@@ -1,5 +1,5 @@
 import type { Exif, Facts } from "../types.js";
-import { defineCheck, inStops, limit, measure } from "./define.js";
+import { defineCheck, inStops, limit, measure, skippedFor } from "./define.js";
 
 export const changingSettings = defineCheck({
   id: "changing-settings",
@@ -18,7 +18,7 @@ export const changingSettings = defineCheck({
   judge(facts, limits) {
     const values = facts.photos.flatMap(({ exif }) => exif.ev100 ?? []);
     const without = filesWithout(facts, "ev100");
-    const skipped = without.length === 0 ? [] : [{ photos: without, reason: "no exposure settings in EXIF" }];
+    const skipped = skippedFor(without, "no exposure settings in EXIF");
     const spread = values.length < 2 ? 0 : Math.max(...values) - Math.min(...values);
     const notes = [];
     if (spread > limits.spread.value) {

@@ -1,5 +1,5 @@
 import type { Facts } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 import { knownSubject } from "./subject.js";
 
 export const cutSubject = defineCheck({
@@ -24,8 +24,7 @@ export const cutSubject = defineCheck({
   judge(facts, limits) {
     const { known, unknown } = framed(facts);
     const cut = known.filter(({ cutRatio }) => cutRatio > limits.outside.value);
-    const skipped =
-      unknown.length === 0 ? [] : [{ photos: unknown, reason: "not known which pixels are the subject's" }];
+    const skipped = skippedFor(unknown, "not known which pixels are the subject's");
     if (cut.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [

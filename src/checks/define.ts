@@ -60,6 +60,11 @@ export function limit(value: number, unit: Unit, source: string): Limit {
   return { value, unit, source };
 }
 
+/** What a check lists as skipped: some photos for one reason; nothing where there are none. */
+export function skippedFor(photos: readonly string[], reason: string): Outcome["skipped"] {
+  return photos.length === 0 ? [] : [{ photos, reason }];
+}
+
 /** The limits as they stand in the code, by id. */
 export function limitsOf(checks: readonly Pick<Check, "id" | "limits">[]): Limits {
   return Object.fromEntries(checks.map((check) => [check.id, check.limits]));

@@ -1,4 +1,4 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 
 export const fewPixels = defineCheck({
   id: "few-pixels",
@@ -17,10 +17,7 @@ export const fewPixels = defineCheck({
     // A camera's preview may be small where the raw photo is not.
     const small = below.filter(({ rawPreview }) => rawPreview === undefined);
     const previews = below.filter(({ rawPreview }) => rawPreview !== undefined).map(({ file }) => file);
-    const skipped =
-      previews.length === 0
-        ? []
-        : [{ photos: previews, reason: "only the preview inside the raw photo was looked at" }];
+    const skipped = skippedFor(previews, "only the preview inside the raw photo was looked at");
     if (small.length === 0) return { findings: [], skipped };
     const smallest = Math.min(...small.map(({ widthPx, heightPx }) => (widthPx * heightPx) / 1e6));
     return {

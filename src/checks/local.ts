@@ -1,6 +1,7 @@
 import { sharpnessGroup } from "../measure/set/comparable.js";
 import { median } from "../measure/statistics.js";
 import type { Facts, MeasureName, PhotoFacts } from "../types.js";
+import { type Outcome, skippedFor } from "./define.js";
 
 /** Photos on each side, in capture order, that a photo is held against: a run of five faulty ones is outvoted. */
 const LOCAL_REACH = 6;
@@ -33,11 +34,9 @@ export function againstAround(values: readonly (number | undefined)[]): (number 
 export function unmeasured(
   photos: readonly { readonly file: string }[],
   values: readonly unknown[],
-): { photos: string[]; reason: string }[] {
+): Outcome["skipped"] {
   const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
-  return without.length === 0
-    ? []
-    : [{ photos: without, reason: "no surface shared with the photos around it" }];
+  return skippedFor(without, "no surface shared with the photos around it");
 }
 
 /** Photos whose measure is there, and the median over them; undefined where fewer than `fewest` have it. */

@@ -1,7 +1,7 @@
 import { blurOfRatio } from "../measure/photo/blur-model.js";
 import { median } from "../measure/statistics.js";
 import type { Facts, Limit } from "../types.js";
-import { type Draft, defineCheck, limit, measure } from "./define.js";
+import { type Draft, defineCheck, limit, measure, skippedFor } from "./define.js";
 import { againstAround, comparableGroups } from "./local.js";
 import { knownSubject, subjectBlurs } from "./subject.js";
 
@@ -53,10 +53,7 @@ export const missedFocus = defineCheck({
           advice: "Take it again: tap on the subject to focus, and lock the focus there.",
         })),
       ),
-      skipped:
-        unknown.length === 0
-          ? []
-          : [{ photos: unknown, reason: "not known which pixels are the subject's, or too plain to tell" }],
+      skipped: skippedFor(unknown, "not known which pixels are the subject's, or too plain to tell"),
     };
   },
 });

@@ -1,5 +1,5 @@
 import type { PhotoFacts } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 import { knownSubject } from "./subject.js";
 
 export const noisyPhoto = defineCheck({
@@ -37,10 +37,7 @@ export const noisyPhoto = defineCheck({
               },
             ];
       }),
-      skipped:
-        unmeasured.length === 0
-          ? []
-          : [{ photos: unmeasured, reason: "no part of the frame is free of clipping" }],
+      skipped: skippedFor(unmeasured, "no part of the frame is free of clipping"),
     };
   },
 });

@@ -1,5 +1,5 @@
 import { median } from "../measure/statistics.js";
-import { defineCheck, limit, measure, percentBeyond } from "./define.js";
+import { defineCheck, limit, measure, percentBeyond, skippedFor } from "./define.js";
 
 /** Fewest photos that a set is judged by. */
 const FEWEST_PHOTOS = 5;
@@ -26,7 +26,10 @@ export const shinySubject = defineCheck({
     );
     const without = photos.filter(({ highlightRatio }) => highlightRatio === undefined);
     if (known.length < FEWEST_PHOTOS) return { findings: [], skipped: [{ photos: [], reason: whyNot }] };
-    const skipped = without.length === 0 ? [] : [{ photos: without.map(({ file }) => file), reason: whyNot }];
+    const skipped = skippedFor(
+      without.map(({ file }) => file),
+      whyNot,
+    );
     const highlightRatio = median(known.map((photo) => photo.highlightRatio));
     if (highlightRatio <= limits.share.value) return { findings: [], skipped };
     return {

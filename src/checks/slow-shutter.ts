@@ -1,4 +1,4 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 
 export const slowShutter = defineCheck({
   id: "slow-shutter",
@@ -41,10 +41,7 @@ export const slowShutter = defineCheck({
                   "If the phone was held by hand, look at full size whether the photo is sharp; more light or a stand makes this safe.",
               },
             ],
-      skipped:
-        unknown.length === 0
-          ? []
-          : [{ photos: unknown, reason: "no exposure time or focal length (35 mm) in EXIF" }],
+      skipped: skippedFor(unknown, "no exposure time or focal length (35 mm) in EXIF"),
     };
   },
 });

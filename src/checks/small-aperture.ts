@@ -1,4 +1,4 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 
 export const smallAperture = defineCheck({
   id: "small-aperture",
@@ -28,10 +28,7 @@ export const smallAperture = defineCheck({
         ? [{ file, px, fNumber }]
         : [];
     });
-    const skipped =
-      unknown.length === 0
-        ? []
-        : [{ photos: unknown, reason: "no f-number in EXIF, or not both focal lengths" }];
+    const skipped = skippedFor(unknown, "no f-number in EXIF, or not both focal lengths");
     if (closed.length === 0) return { findings: [], skipped };
     const worst = closed.reduce((p, q) => (q.px > p.px ? q : p));
     return {

@@ -1,4 +1,4 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 import { knownSubject } from "./subject.js";
 
 export const smallSubject = defineCheck({
@@ -26,8 +26,7 @@ export const smallSubject = defineCheck({
     });
     const files = new Set(known.map(({ file }) => file));
     const unknown = facts.photos.filter(({ file }) => !files.has(file)).map(({ file }) => file);
-    const skipped =
-      unknown.length === 0 ? [] : [{ photos: unknown, reason: "not known which pixels are the subject's" }];
+    const skipped = skippedFor(unknown, "not known which pixels are the subject's");
     const small = known.filter(({ side }) => side < limits.side.value);
     if (small.length > limits.shareOnPurpose.value * known.length) {
       return {

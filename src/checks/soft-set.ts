@@ -1,5 +1,5 @@
 import { median } from "../measure/statistics.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 
 export const softSet = defineCheck({
   id: "soft-set",
@@ -19,8 +19,7 @@ export const softSet = defineCheck({
   judge(facts, limits) {
     const known = facts.photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined);
     const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);
-    const skipped =
-      unknown.length === 0 ? [] : [{ photos: unknown, reason: "nothing in the frame has structure" }];
+    const skipped = skippedFor(unknown, "nothing in the frame has structure");
     if (known.length === 0) return { findings: [], skipped };
     const value = median(known.map(({ measures }) => measures.sharpestBandRatio!.value));
     if (value >= limits.sharpest.value) return { findings: [], skipped };

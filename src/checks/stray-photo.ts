@@ -1,6 +1,6 @@
 import { connectedParts } from "../measure/set/solve.js";
 import type { Facts } from "../types.js";
-import { defineCheck, limit } from "./define.js";
+import { defineCheck, limit, skippedFor } from "./define.js";
 
 export const strayPhoto = defineCheck({
   id: "stray-photo",
@@ -38,10 +38,10 @@ export const strayPhoto = defineCheck({
         message: `${facts.photos[i].file} shows nothing that the rest of the set shows.`,
         advice: `If it is a photo of something else, take it out; if it is a side of the subject, take it again in smaller steps from ${neighboursOf(facts, i, strays)}.`,
       })),
-      skipped:
-        open.length === 0
-          ? []
-          : [{ photos: open.map((i) => facts.photos[i].file), reason: "not compared with all other photos" }],
+      skipped: skippedFor(
+        open.map((i) => facts.photos[i].file),
+        "not compared with all other photos",
+      ),
     };
   },
 });

@@ -1,5 +1,5 @@
 import { median } from "../measure/statistics.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 import { knownSubject } from "./subject.js";
 
 export const wanderingSize = defineCheck({
@@ -36,7 +36,7 @@ export const wanderingSize = defineCheck({
           },
         ];
       }),
-      skipped: unknown.length === 0 ? [] : [{ photos: unknown, reason: "not known where it was taken from" }],
+      skipped: skippedFor(unknown, "not known where it was taken from"),
     };
   },
 });

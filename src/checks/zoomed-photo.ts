@@ -1,6 +1,6 @@
 import { median } from "../measure/statistics.js";
 import type { Exif } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, skippedFor } from "./define.js";
 
 export const zoomedPhoto = defineCheck({
   id: "zoomed-photo",
@@ -24,7 +24,7 @@ export const zoomedPhoto = defineCheck({
   judge(facts, limits) {
     const factors = zoomFactors(facts.photos.map(({ exif }) => exif));
     const unknown = facts.photos.filter((_, i) => factors[i] === undefined).map(({ file }) => file);
-    const skipped = unknown.length === 0 ? [] : [{ photos: unknown, reason: "no focal length in EXIF" }];
+    const skipped = skippedFor(unknown, "no focal length in EXIF");
     const known = facts.photos.flatMap(({ file }, i) =>
       factors[i] === undefined ? [] : [{ file, factor: factors[i] }],
     );

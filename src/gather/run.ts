@@ -1,6 +1,7 @@
 import { kernelModule } from "../kernels/kernels.js";
 import type { AroundMeasures, measureAround } from "../measure/around/around.js";
-import { farPairs, type StillMatches, subjectTurned } from "../measure/around/turned-subject.js";
+import type { StillMatches } from "../measure/around/still-matches.js";
+import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, UnreadableFile, UnsupportedFile } from "../types.js";
 import { measureAroundAside } from "./aside.js";

@@ -1,6 +1,6 @@
 import { pairPose } from "../measure/around/around.js";
 import type { RelativePose } from "../measure/around/relative-pose.js";
-import { movingMatches, type StillMatches, stillMatches } from "../measure/around/turned-subject.js";
+import { movingMatches, type StillMatches, stillMatches } from "../measure/around/still-matches.js";
 import { matchDescriptors } from "../measure/pair/match.js";
 import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";

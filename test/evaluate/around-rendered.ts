@@ -15,12 +15,8 @@ import { intrinsicsOf } from "#goodgate/measure/around/intrinsics.js";
 import { raysOf } from "#goodgate/measure/around/rays.js";
 import { relativePose } from "#goodgate/measure/around/relative-pose.js";
 import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
-import {
-  farPairs,
-  movingMatches,
-  stillMatches,
-  subjectTurned,
-} from "#goodgate/measure/around/turned-subject.js";
+import { movingMatches, stillMatches } from "#goodgate/measure/around/still-matches.js";
+import { farPairs, subjectTurned } from "#goodgate/measure/around/turned-subject.js";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { rotationAngleDeg } from "#goodgate/measure/geometry/rotation.js";
 import { angleDegBetween, multiply, transpose } from "#goodgate/measure/geometry/vector.js";

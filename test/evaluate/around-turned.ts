@@ -1,10 +1,6 @@
 /** The vote of far pairs: subjects turned before a camera at rest, and walks of all kinds, on point clouds. */
-import {
-  farPairs,
-  movingMatches,
-  stillMatches,
-  subjectTurned,
-} from "#goodgate/measure/around/turned-subject.js";
+import { movingMatches, stillMatches } from "#goodgate/measure/around/still-matches.js";
+import { farPairs, subjectTurned } from "#goodgate/measure/around/turned-subject.js";
 import {
   cameraAt,
   gaussian,

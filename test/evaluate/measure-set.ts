@@ -4,7 +4,7 @@ import { decodePhoto } from "#goodgate/gather/decode.js";
 import { measureAround } from "#goodgate/measure/around/around.js";
 import { aroundFacts } from "#goodgate/measure/around/facts.js";
 import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
-import { movingMatches } from "#goodgate/measure/around/turned-subject.js";
+import { movingMatches } from "#goodgate/measure/around/still-matches.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
 import { measurePhoto, type PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
 import { linkPhotos } from "#goodgate/measure/set/link.js";

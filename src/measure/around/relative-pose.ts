@@ -43,7 +43,7 @@ export interface PoseOptions {
   readonly near?: readonly Motion[];
 }
 
-/** 1.5 px at a long edge of 1000 px: the measuring study's setting on hand-held frames; test/evaluate/around.ts shows its effect. */
+/** 1.5 px at a long edge of 1000 px fits hand-held frames; test/evaluate/around.ts shows its effect. */
 const POSE_DEFAULTS: PoseOptions = { limitPx: 1.5, candidates: 4, seed: 1 };
 
 /** The smallest number of matches a pose is tried on: five fix it, the rest confirm it. */

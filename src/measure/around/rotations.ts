@@ -29,7 +29,7 @@ export interface RotationOptions {
   readonly dropDeg: number;
 }
 
-/** 3 degrees: the measuring study's setting; a loop of three good links closes within about 1. */
+/** A loop of three good links closes within about 1 degree on hand-held frames; three times that is a wrong one. */
 export const ROTATION_DEFAULTS: RotationOptions = { loopDeg: 3, dropDeg: 4 };
 
 /** First the errors of the tree are spread over the loops, gross ones left out, or they would stay where the tree put them. */

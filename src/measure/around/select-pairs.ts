@@ -5,7 +5,7 @@ const DESCRIPTOR_WORDS = 8;
 const DESCRIPTOR_BITS = 256;
 
 export interface VoteOptions {
-  /** Tables and bits a key: the measuring study's setting, which kept two real sets whole with a fifth of all pairs. */
+  /** Tables and bits a key: they kept two real sets whole with a fifth of all pairs. */
   readonly tables: number;
   readonly bits: number;
   /** Keypoints of a photo that vote, the largest in scale: they are seen from further away and further round. */

@@ -1,11 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
-import {
-  farPairs,
-  movingMatches,
-  stillMatches,
-  subjectTurned,
-} from "#goodgate/measure/around/turned-subject.js";
+import { movingMatches, stillMatches } from "#goodgate/measure/around/still-matches.js";
+import { farPairs, subjectTurned } from "#goodgate/measure/around/turned-subject.js";
 import { randomSource } from "./synthetic.js";
 
 /** Photos along a ring: each shows 60 of 600 words, one photo's share sliding on by 10; each sighting flips bits. */
