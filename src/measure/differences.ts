@@ -1,3 +1,5 @@
+import { upperMedian } from "./statistics.js";
+
 /** One wish for the unknowns of two nodes: value(to) - value(from) should be `difference`. */
 export interface Differences {
   readonly from: Int32Array;
@@ -112,7 +114,7 @@ export function solveRobustly(
   for (let pass = 0; pass < options.passes; pass++) {
     values = solveDifferences(nodes, size, wishes, current, values);
     residualsOf(size, wishes, values, residuals, units);
-    const scale = Math.max(options.scale, 2 * medianOf(residuals));
+    const scale = Math.max(options.scale, 2 * upperMedian(residuals));
     for (let k = 0; k < count; k++) {
       const q = residuals[k] / scale;
       current[k] =
@@ -136,9 +138,4 @@ function residualsOf(
     }
     residuals[k] = Math.sqrt(sum) / (units ? units[k] : 1);
   }
-}
-
-/** Middle of the sorted values (upper of two); 0 without values. */
-export function medianOf(values: ArrayLike<number>): number {
-  return values.length > 0 ? Float64Array.from(values).sort()[values.length >> 1] : 0;
 }

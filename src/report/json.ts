@@ -59,6 +59,7 @@ export interface PhotoEntry {
   readonly rawPreview?: RawPreview;
   readonly measures: PhotoMeasures;
   readonly tiles: TileMeasures;
+  readonly subject?: SubjectFacts;
 }
 
 export interface AroundEntry extends Omit<AroundFacts, "parts"> {

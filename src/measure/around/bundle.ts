@@ -1,7 +1,7 @@
-import { medianOf } from "../differences.js";
 import { rotationFromAxisAngle } from "../geometry/rotation.js";
 import { nearestPointToRays } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 import {
   addMixed,
   addObservation,
@@ -378,7 +378,7 @@ class Problem {
       distances.push(Math.sqrt(squared));
       depths[photo].push(depth);
     });
-    const residual = medianOf(distances);
+    const residual = upperMedian(distances);
     const sigma = this.options.freeFocal ? this.focalSigma(residual) : undefined;
     return {
       cameras: this.start.map((_, c) => ({
@@ -387,7 +387,7 @@ class Problem {
       })),
       focalFactor: Math.exp(logFocal),
       ...(sigma === undefined ? {} : { focalSigma: sigma }),
-      depths: depths.map((own) => (own.length > 0 ? medianOf(own) : undefined)),
+      depths: depths.map((own) => (own.length > 0 ? upperMedian(own) : undefined)),
       k1,
       points: this.fittingPoints(),
       residual,

@@ -1,5 +1,5 @@
-import { medianOf } from "../differences.js";
 import { addScaled, dot, length, type Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
 import { type Direction, directionsAround } from "./directions.js";
 import type { Intrinsics } from "./intrinsics.js";
@@ -89,9 +89,9 @@ export function partOf(
   const byRoll = upAxis(
     cameras.map(({ rotation }) => rotation),
     centres,
-    medianOf(distances),
+    upperMedian(distances),
   );
-  const upright = standing(byRoll, points, subject.centre, medianOf(distances));
+  const upright = standing(byRoll, points, subject.centre, upperMedian(distances));
   const directions = directionsAround(centres, subject.centre, upright.up);
   const coverage = coverageOf(
     directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction })),
@@ -178,7 +178,7 @@ function linkErrorDeg(photo: number, set: SolvedSet): number {
     if ((i === photo || j === photo) && ratio !== undefined) ratios.push(ratio);
   });
   if (ratios.length === 0) return TYPICAL_STEP_DEG;
-  return (Math.max(medianOf(ratios), LEAST_LINK_ERROR) * TYPICAL_STEP_DEG) / Math.sqrt(ratios.length);
+  return (Math.max(upperMedian(ratios), LEAST_LINK_ERROR) * TYPICAL_STEP_DEG) / Math.sqrt(ratios.length);
 }
 
 /** Product of what is known of the lens, the share of links that agree, and how well their steps fit. */
@@ -188,5 +188,5 @@ function confidenceOf(photos: readonly number[], set: SolvedSet, lens: Lens): nu
   const ratios = set.links.flatMap((link, e) => (own.has(link.i) ? [set.residualRatio[e] ?? 1] : []));
   const lensKnown = 1 - Math.min(0.6, 5 * lens.sigma);
   const agreeing = tried > 0 ? ratios.length / tried : 0;
-  return lensKnown * Math.min(1, agreeing) * (1 - Math.min(1, 2 * medianOf(ratios)));
+  return lensKnown * Math.min(1, agreeing) * (1 - Math.min(1, 2 * upperMedian(ratios)));
 }

@@ -1,10 +1,11 @@
-import { medianOf, solveRobustly } from "../differences.js";
+import { solveRobustly } from "../differences.js";
 import type { Correspondences } from "../geometry/essential.js";
 import { essentialOf } from "../geometry/essential.js";
 import { sampsonSquared } from "../geometry/sampson.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, transpose, type Vec3 } from "../geometry/vector.js";
 import { DisjointSets } from "../parts.js";
+import { upperMedian } from "../statistics.js";
 import { translationGiven } from "./translation.js";
 
 /** A link with its matches. */
@@ -91,7 +92,7 @@ export function solvePositions(
   for (const index of still) {
     const { i, j } = links[index];
     // What parallax under a pixel hides: about a hundredth of the depth.
-    const unseen = 0.01 * (depths[i] ?? depths[j] ?? medianOf(lengths));
+    const unseen = 0.01 * (depths[i] ?? depths[j] ?? upperMedian(lengths));
     from.push(i);
     to.push(j);
     difference.push(0, 0, 0);
@@ -174,7 +175,7 @@ function scales(
     for (let p = 0; p < at.length; p++) {
       from.push(at[p].step);
       to.push(steps.length + photo);
-      difference.push(medianOf([...at[p].depths.values()]));
+      difference.push(upperMedian([...at[p].depths.values()]));
       weights.push(1);
       for (let q = p + 1; q < at.length; q++) {
         const gaps = commonGaps(at[p].depths, at[q].depths);
@@ -182,7 +183,7 @@ function scales(
         // log length p + depth p = log length q + depth q.
         from.push(at[p].step);
         to.push(at[q].step);
-        difference.push(medianOf(gaps));
+        difference.push(upperMedian(gaps));
         weights.push(Math.min(gaps.length, MOST_WEIGHT));
       }
     }

@@ -1,7 +1,8 @@
-import { medianOf, solveDifferences } from "../differences.js";
+import { solveDifferences } from "../differences.js";
 import { axisAngleOf, IDENTITY, rotationFromAxisAngle } from "../geometry/rotation.js";
 import { length, type Mat3, multiply, transpose } from "../geometry/vector.js";
 import { connectedParts, DisjointSets } from "../parts.js";
+import { upperMedian } from "../statistics.js";
 import { type RotationLink, tripletVotes } from "./triplets.js";
 
 /** A link with its strength: how many matches fit it. */
@@ -156,7 +157,7 @@ function average(
       difference.set(disagreement(links[e], e, rotations, chosen, residual), 3 * k);
     });
     if (pass === PASSES) return;
-    const scale = Math.max(NOISE, 2 * medianOf(live.map((e) => residual[e])));
+    const scale = Math.max(NOISE, 2 * upperMedian(live.map((e) => residual[e])));
     live.forEach((e, k) => {
       const q = residual[e] / scale;
       // More matches fix a rotation better, but beyond a hundred other errors rule.

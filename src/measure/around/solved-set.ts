@@ -1,6 +1,6 @@
-import { medianOf } from "../differences.js";
 import type { Correspondences, Motion } from "../geometry/essential.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 import { scaledTurn, solveClosedRotations } from "./close-loops.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";
@@ -128,7 +128,7 @@ export function solveSet(
   const links = tried.flatMap((link, e) =>
     used[e] ? [{ ...link, translation: link.pose.candidates[chosen[e]].translation }] : [],
   );
-  const limit = medianOf(links.map((link) => limitOf(photos[link.i], cameras[link.i])));
+  const limit = upperMedian(links.map((link) => limitOf(photos[link.i], cameras[link.i])));
   return {
     parts,
     tried,

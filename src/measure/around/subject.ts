@@ -1,6 +1,6 @@
-import { medianOf } from "../differences.js";
 import { nearestPointToRays, solveSymmetric3 } from "../geometry/triangulate.js";
 import { addScaled, dot, length, type Mat3, type Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 
 /** A placed camera. */
 export interface Placed {
@@ -41,7 +41,7 @@ export function findSubject(cameras: readonly Placed[]): Subject | undefined {
   const described = (centre: number[] | undefined): Subject | undefined =>
     centre && { centre, sigma: missOf(cameras, axes, centre) };
   if (depths.length === 0) return described(nearestPointToRays(origins, axes));
-  const typical = medianOf(depths);
+  const typical = upperMedian(depths);
   const weights = new Float64Array(cameras.length).fill(1);
   let subject: number[] | undefined;
   for (let pass = 0; pass < PASSES; pass++) {
@@ -66,7 +66,7 @@ function missOf(cameras: readonly Placed[], axes: readonly Vec3[], centre: Vec3)
     return length(addScaled(to, axes[i], -dot(to, axes[i])));
   });
   // The median length of a plane normal error of deviation s is 1.1774 s.
-  return ((medianOf(misses) / 1.1774) * Math.sqrt(1.5)) / Math.sqrt(cameras.length);
+  return ((upperMedian(misses) / 1.1774) * Math.sqrt(1.5)) / Math.sqrt(cameras.length);
 }
 
 function weightedCentre(

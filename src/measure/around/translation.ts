@@ -1,6 +1,7 @@
 import type { Correspondences } from "../geometry/essential.js";
 import { symmetricEigen } from "../geometry/symmetric-eigen.js";
 import { dot, type Mat3, type Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 
 const PASSES = 5;
 
@@ -92,6 +93,6 @@ function weigh(
     residuals[i] = Math.abs(n) / Math.sqrt(gradient);
     weights[i] = 1 / gradient;
   }
-  const typical = scale ?? Math.max(1e-9, 1.5 * Float64Array.from(residuals).sort()[residuals.length >> 1]);
+  const typical = scale ?? Math.max(1e-9, 1.5 * upperMedian(residuals));
   for (let i = 0; i < weights.length; i++) weights[i] /= (1 + (residuals[i] / typical) ** 2) ** 2;
 }

@@ -1,6 +1,7 @@
 import type { Correspondences } from "../geometry/essential.js";
 import { nearestRotation } from "../geometry/rotation.js";
 import type { Mat3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 
 export interface Turn {
   readonly rotation: Mat3;
@@ -75,5 +76,5 @@ function medianAngle(points: Correspondences, r: Mat3, angles: Float64Array): nu
     const c2 = xb * p1 - yb * p0;
     angles[i] = Math.atan2(Math.sqrt(c0 * c0 + c1 * c1 + c2 * c2), xb * p0 + yb * p1 + p2);
   }
-  return Float64Array.from(angles).sort()[angles.length >> 1];
+  return upperMedian(angles);
 }

@@ -6,7 +6,7 @@ import { median } from "../statistics.js";
 import { innerOf, LEAST_SHARE, type Region } from "./region.js";
 
 /** A photo with its subject, as far as following the subject's surface needs it. */
-export interface SubjectView {
+export interface SubjectSurface {
   readonly features: Features;
   readonly cells: Cells;
   /** On the grid of `cells`. */
@@ -18,10 +18,10 @@ export interface SubjectView {
 }
 
 /** A photo with its subject, ready to be followed. */
-export function subjectView(
-  { features, cells }: Pick<SubjectView, "features" | "cells">,
+export function subjectSurface(
+  { features, cells }: Pick<SubjectSurface, "features" | "cells">,
   region: Region,
-): SubjectView {
+): SubjectSurface {
   const light = new Float64Array(cells.columns * cells.rows);
   for (let cell = 0; cell < light.length; cell++) light[cell] = luminanceOfCell(cells, cell);
   return { features, cells, region, inner: innerOf(region), light };
@@ -67,7 +67,7 @@ const FIELDS = 5;
  *
  * @param inliers verified matches: keypoint of a, keypoint of b, and so on
  */
-export function followSurface(a: SubjectView, b: SubjectView, inliers: Int32Array): Followed {
+export function followSurface(a: SubjectSurface, b: SubjectSurface, inliers: Int32Array): Followed {
   const { columns, rows } = a.cells;
   const { share } = a.inner;
   const long = Math.max(columns, rows);
@@ -117,7 +117,7 @@ function holdsSubject(
   return false;
 }
 
-function usableMatches(a: SubjectView, b: SubjectView, inliers: Int32Array): Float64Array {
+function usableMatches(a: SubjectSurface, b: SubjectSurface, inliers: Int32Array): Float64Array {
   const out = new Float64Array(FIELDS * (inliers.length >> 1));
   const longA = Math.max(a.features.widthPx, a.features.heightPx);
   const longB = Math.max(b.features.widthPx, b.features.heightPx);
@@ -138,7 +138,7 @@ function usableMatches(a: SubjectView, b: SubjectView, inliers: Int32Array): Flo
   return out.subarray(0, at);
 }
 
-function onSubject({ features, region }: SubjectView, i: number): boolean {
+function onSubject({ features, region }: SubjectSurface, i: number): boolean {
   const { columns, rows, share } = region;
   const column = Math.min(columns - 1, Math.floor(((features.x[i] + 0.5) / features.widthPx) * columns));
   const row = Math.min(rows - 1, Math.floor(((features.y[i] + 0.5) / features.heightPx) * rows));

@@ -3,7 +3,7 @@ import { angleBetweenDirections, type Direction } from "../around/directions.js"
 import { subjectStops } from "./brightness.js";
 import { largestStep, type Step, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
-import { type SubjectView, subjectView } from "./follow.js";
+import { type SubjectSurface, subjectSurface } from "./follow.js";
 import { type MovingLight, movingLight, type Partner } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
 import { remember } from "./recent.js";
@@ -62,9 +62,9 @@ export function measureLight(
   const exposure = exposureToRemove(photos.map(exposedBy));
   const step = turnedSubject ? undefined : largestStep(unexplainedStops(photos.map(exposedBy)));
   const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs, step);
-  const viewOf = remember(VIEWS_HELD, (i): SubjectView | undefined => {
+  const viewOf = remember(VIEWS_HELD, (i): SubjectSurface | undefined => {
     const found = photos[i].region;
-    return found && subjectView(dataOf(i), sureOf(found));
+    return found && subjectSurface(dataOf(i), sureOf(found));
   });
   const measured = photos.map((photo, i): LightPhoto => {
     const view = viewOf(i);
@@ -128,9 +128,9 @@ function linksOf(photos: readonly LitPhoto[], pairs: readonly LitPair[], step: S
 }
 
 function movingOf(
-  view: SubjectView,
+  view: SubjectSurface,
   links: readonly Link[],
-  viewOf: (photo: number) => SubjectView | undefined,
+  viewOf: (photo: number) => SubjectSurface | undefined,
 ): MovingLight | undefined {
   const partners = links.flatMap(({ photo, inliers, otherFirst, driftStops }): Partner[] => {
     const other = viewOf(photo);

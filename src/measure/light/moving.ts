@@ -1,10 +1,10 @@
 import { median } from "../statistics.js";
-import { type Followed, followSurface, type SubjectView } from "./follow.js";
+import { type Followed, followSurface, type SubjectSurface } from "./follow.js";
 import { cellsOf, LEAST_SHARE } from "./region.js";
 
 /** Another photo that shows some of the same surface from somewhere else. */
 export interface Partner {
-  readonly view: SubjectView;
+  readonly view: SubjectSurface;
   /** Verified matches: keypoint of this photo, keypoint of the partner, and so on. */
   readonly inliers: Int32Array;
   /** How much brighter the partner shows the shared surface, stops. */
@@ -37,7 +37,7 @@ const DARKEST = 0.0005;
  *
  * @returns undefined where no cell of the subject could be followed
  */
-export function movingLight(view: SubjectView, partners: readonly Partner[]): MovingLight | undefined {
+export function movingLight(view: SubjectSurface, partners: readonly Partner[]): MovingLight | undefined {
   const inside = cellsOf(view.inner);
   const followed = partners.map((partner) => followSurface(view, partner.view, partner.inliers));
   const { light } = view;

@@ -1,4 +1,4 @@
-import { solveDifferences as leastSquares } from "../differences.js";
+import { solveDifferences } from "../differences.js";
 import { DisjointSets } from "../parts.js";
 import { median } from "../statistics.js";
 
@@ -33,7 +33,7 @@ const PASSES = 10;
  * @param scale residual at which a difference starts to lose its say, in the unit of the values, > 0
  * @see Holland & Welsch 1977, "Robust regression using iteratively reweighted least-squares" (Cauchy weights)
  */
-export function solveDifferences(count: number, differences: readonly Difference[], scale: number): Solution {
+export function solveOffsets(count: number, differences: readonly Difference[], scale: number): Solution {
   const parts = connectedParts(count, differences);
   const wishes = {
     from: Int32Array.from(differences, (d) => d.a),
@@ -43,7 +43,7 @@ export function solveDifferences(count: number, differences: readonly Difference
   const weights = Float64Array.from(differences, (d) => d.weight);
   let values: Float64Array = new Float64Array(count);
   for (let pass = 0; pass < PASSES; pass++) {
-    values = leastSquares(count, 1, wishes, weights, values);
+    values = solveDifferences(count, 1, wishes, weights, values);
     for (const [i, d] of differences.entries()) {
       const residual = (values[d.b] - values[d.a] - d.value) / scale;
       weights[i] = d.weight / (1 + residual * residual);

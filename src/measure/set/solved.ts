@@ -1,6 +1,6 @@
 import type { Measure, PairFacts, SolvedMeasures, Unit } from "../../types.js";
 import type { Candidate } from "./link.js";
-import { type Difference, solveDifferences } from "./solve.js";
+import { type Difference, solveOffsets } from "./solve.js";
 
 /** A pair by places in capture order, with what was measured of it. */
 export interface SolvablePair extends Candidate {
@@ -35,7 +35,7 @@ export function solvedMeasures(
       if (value === undefined) continue;
       differences.push({ a, b, value, weight: Math.min(facts.verifiedMatches, ENOUGH_MATCHES) });
     }
-    return solveDifferences(count, differences, scale).values;
+    return solveOffsets(count, differences, scale).values;
   };
   const exposure = solve((facts) => facts.exposureDriftStops, DRIFT_SCALE_STOPS);
   const red = solve((facts) => facts.colourDrift?.redStops, DRIFT_SCALE_STOPS);

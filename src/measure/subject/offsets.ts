@@ -1,6 +1,6 @@
 import type { Features } from "../../types.js";
 import { measureDrift } from "../pair/drift.js";
-import { type Difference, solveDifferences } from "../set/solve.js";
+import { type Difference, solveOffsets } from "../set/solve.js";
 import { keypointShares, OFF_SUBJECT, ON_SUBJECT } from "./cover.js";
 import type { SubjectRegion } from "./region.js";
 
@@ -53,14 +53,14 @@ export function subjectOffsets(
   }
   const count = regions.length;
   const solved = {
-    detail: solveDifferences(count, detail, DETAIL_SCALE_STOPS).values,
-    background: solveDifferences(count, background, DETAIL_SCALE_STOPS).values,
-    exposure: solveDifferences(count, exposure, LIGHT_SCALE_STOPS).values,
+    detail: solveOffsets(count, detail, DETAIL_SCALE_STOPS).values,
+    background: solveOffsets(count, background, DETAIL_SCALE_STOPS).values,
+    exposure: solveOffsets(count, exposure, LIGHT_SCALE_STOPS).values,
   };
   return regions.map((_, k) => ({
-    ...named("detailOffsetStops", solved.detail[k]),
-    ...named("backgroundDetailOffsetStops", solved.background[k]),
-    ...named("exposureOffsetStops", solved.exposure[k]),
+    ...whereKnown("detailOffsetStops", solved.detail[k]),
+    ...whereKnown("backgroundDetailOffsetStops", solved.background[k]),
+    ...whereKnown("exposureOffsetStops", solved.exposure[k]),
   }));
 }
 
@@ -81,6 +81,6 @@ function add(to: Difference[], a: number, b: number, value: number | undefined, 
   if (value !== undefined) to.push({ a, b, value, weight: Math.min(indexes >> 1, ENOUGH_MATCHES) });
 }
 
-function named(name: keyof SubjectOffsets, value: number | undefined): SubjectOffsets {
+function whereKnown(name: keyof SubjectOffsets, value: number | undefined): SubjectOffsets {
   return value === undefined ? {} : { [name]: value };
 }

@@ -1,5 +1,5 @@
-import { medianOf } from "../differences.js";
 import { addScaled, dot, length, type Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 import type { WorldPoints } from "./points.js";
 import { findSupportPlane, type SupportPlane } from "./support-plane.js";
 import { cellsPer, projectTo, type View } from "./view.js";
@@ -29,8 +29,8 @@ const TABLE_HEIGHT = 1.5;
 export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, up: Vec3): Place | undefined {
   const rooms = views.map((view) => roomOf(view, aim)).filter(({ short }) => short > 0);
   if (2 * rooms.length < views.length) return undefined;
-  const radius = medianOf(rooms.map(({ short }) => short));
-  const reach = medianOf(rooms.map(({ long }) => long));
+  const radius = upperMedian(rooms.map(({ short }) => short));
+  const reach = upperMedian(rooms.map(({ long }) => long));
   const near: number[] = [];
   for (let k = 0; k < points.count; k++) {
     const p = [points.positions[3 * k], points.positions[3 * k + 1], points.positions[3 * k + 2]];

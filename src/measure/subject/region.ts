@@ -1,8 +1,8 @@
 import type { Cells, Features } from "../../types.js";
 import type { PartSolution } from "../around/around.js";
 import type { TrackLink } from "../around/tracks.js";
-import { medianOf } from "../differences.js";
 import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import { upperMedian } from "../statistics.js";
 import { dropSpecks } from "./components.js";
 import { afterBare, bareOdds, type Evidence, evidenceOf, priorOf } from "./evidence.js";
 import { type Framing, framingOf } from "./framing.js";
@@ -78,7 +78,7 @@ export function findSubject(
     );
     // Each part has a unit of length of its own.
     const scales = own.flatMap(({ subject }) => subject.scaleStops ?? []);
-    const usual = scales.length === 0 ? 0 : medianOf(scales);
+    const usual = scales.length === 0 ? 0 : upperMedian(scales);
     for (const { subject, photo } of own) {
       const { scaleStops } = subject;
       found.set(photo, scaleStops === undefined ? subject : { ...subject, scaleStops: scaleStops - usual });
@@ -107,7 +107,9 @@ function partSubjects(
   solution: PartSolution,
 ): SubjectView[] {
   const { views, keypoints } = viewsOf(dataOf, solution);
-  const distance = medianOf(views.map(({ centre }) => length(addScaled(centre, solution.subjectCentre, -1))));
+  const distance = upperMedian(
+    views.map(({ centre }) => length(addScaled(centre, solution.subjectCentre, -1))),
+  );
   const points = triangulate(views, keypoints, linksWithin(links, solution), distance);
   const at = placeOf(views, points, solution.subjectCentre, solution.up);
   if (at === undefined) return [];
