@@ -232,11 +232,20 @@ describe("check --save", () => {
   });
 
   test("an existing file is refused before the work starts, and left alone", async () => {
-    writeFileSync(saved(), "{}");
+    const report = '{ "schemaVersion": 1 }';
+    writeFileSync(saved(), report);
     const { code, err } = await run(["check", "jug", "--save", saved()], unasked);
     expect(code).toBe(2);
     expect(err).toMatch(/exists.*--force/);
-    expect(readFileSync(saved(), "utf8")).toBe("{}");
+    expect(readFileSync(saved(), "utf8")).toBe(report);
+  });
+
+  test("--force is not offered for a file that it would refuse to replace", async () => {
+    writeFileSync(saved(), "pixels");
+    const { code, err } = await run(["check", "jug", "--save", saved()], unasked);
+    expect(code).toBe(2);
+    expect(err).toMatch(/exists: name another/);
+    expect(err).not.toContain("--force");
   });
 
   test("--force replaces a report saved before, and nothing else", async () => {

@@ -26,12 +26,11 @@ export async function checkSavePath(path: string, force: boolean): Promise<void>
       `${JSON.stringify(path)} is ${found === "folder" ? "a folder" : "no plain file"}`,
       "name a file",
     );
-  if (!force)
-    throw new CommandError(
-      wanted,
-      `${JSON.stringify(path)} exists`,
-      "name another, or add --force to replace it",
-    );
+  if (!force) {
+    // --force is offered only where it would help.
+    const way = (await looksLikeReport(path)) ? "name another, or add --force to replace it" : "name another";
+    throw new CommandError(wanted, `${JSON.stringify(path)} exists`, way);
+  }
   if (!(await looksLikeReport(path)))
     throw new CommandError(
       "a report saved before to replace with --force",
