@@ -33,7 +33,7 @@ const MOST_PARTS = 3;
 
 /** The marks of the picture, for its legend. */
 export const pictureLegend: readonly (readonly [mark: string, words: string])[] = [
-  ["o", "a photo; a number where several stand together, x where all of them are to go"],
+  ["o", "a photo; a number where several stand together (+ for ten or more), x where all of them are to go"],
   ["...", "steps that are no gap"],
   ["[41]", "a gap and how many degrees it is wide (! where there is no room for the number)"],
 ];
@@ -97,9 +97,10 @@ function rowOf(
   let gap = false;
   for (const { fromPhoto, toPhoto, angleDeg } of band.steps) {
     const between = cellsBetween(column.get(fromPhoto) ?? 0, column.get(toPhoto) ?? 0, columns);
-    const told = judgement.findings.some((finding) => tells(finding, fromPhoto, toPhoto));
-    gap ||= told;
-    if (told) drawGap(cells, between, `${Math.round(angleDeg)}`);
+    const told = judgement.findings.find((finding) => tells(finding, fromPhoto, toPhoto));
+    gap ||= told !== undefined;
+    // The finding's own figure: an open side is told by how far round it goes, not by the angle across.
+    if (told) drawGap(cells, between, `${Math.round(told.measured?.value ?? angleDeg)}`);
     else if (angleDeg <= widest) for (const cell of between) cells[cell] = ".";
   }
   drawPhotos(cells, band, column, (file) => {

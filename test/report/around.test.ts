@@ -36,6 +36,13 @@ describe("coveragePictures", () => {
     expect(rows.low!.slice(15, 24)).toBe("o[ 42 ]o.");
   });
 
+  test("an open side bears the degrees that its finding names, not the angle across it", () => {
+    const facts = factsAround(standsAt(azimuths(3, 0, 46), 25));
+    const [told] = reportOf(facts).judgement.findings.filter(({ check }) => check === "open-ring");
+    expect(told!.measured!.value).toBeGreaterThan(300);
+    expect(rowsOf(facts).middle).toMatch(new RegExp(`\\[ +${Math.round(told!.measured!.value)} +\\]`));
+  });
+
   test("a gap at 6 o'clock runs over the edge of the picture", () => {
     const rows = rowsOf(factsAround(standsAt(azimuths(12, 24, 337), 0)));
     // The first photo is the one azimuth is counted from in real facts; here the gap is placed on purpose.
