@@ -260,8 +260,8 @@ function notMeasuredBlock(report: Report, page: Page): string[] {
     return besideLabel(labelOf(photos, order), body, page);
   });
   const others = leftAloneSentences(facts).map((text) => wrap(text, page.columns - margin));
-  const besides = besideLabel("other files", others.flat(), page);
   if (lines.length + others.length === 0) return [];
+  const besides = others.length === 0 ? [] : besideLabel("other files", others.flat(), page);
   const heading = "What could not be judged, and why.";
   return [...marginLines("NOT MEASURED", heading, page, page.ink.bold), "", ...lines, ...besides];
 }
@@ -280,7 +280,7 @@ function leftAloneSentences({ otherFiles, leftAlone }: Facts): string[] {
   }
   if (rawBeside.length > 0)
     sentences.push(
-      `${count(rawBeside.length, "raw file was", "raw files were")} left alone: the JPEG or HEIC beside each shows the same shot.`,
+      `${count(rawBeside.length, "raw file was", "raw files were")} left alone: the JPEG or HEIC beside ${rawBeside.length === 1 ? "it" : "each"} shows the same shot.`,
     );
   return sentences;
 }

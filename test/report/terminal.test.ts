@@ -186,8 +186,15 @@ describe("renderTerminal", () => {
     );
     expect(told([])).not.toContain("raw");
     expect(told(["jug_001.dng"])).toContain(
-      "1 raw file was left alone: the JPEG or HEIC beside each shows the same shot.",
+      "1 raw file was left alone: the JPEG or HEIC beside it shows the same shot.",
     );
+  });
+
+  test("where no file was left alone, other files are not spoken of", () => {
+    const skipped = [{ check: "gap", photos: [], reason: "too few photos" }];
+    const told = plain(report(facts([photo("jug_001.jpg")], { otherFiles: 0 }), { skipped }));
+    expect(told).toContain("Too few photos.");
+    expect(told).not.toContain("other files");
   });
 
   test("checks that could not judge for one reason are told together", () => {
