@@ -111,11 +111,17 @@ function tasksSentence({ judgement, counts }: Report): string {
 }
 
 function countSentence({ facts, counts }: Report): string {
-  const judged = `${count(counts.photos, "photo")}, ${counts.pass} of them good as they are.`;
+  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts)}.`;
   const unread = facts.unsupported.length;
   return unread === 0
     ? judged
     : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that is read here.`;
+}
+
+function goodOnes({ photos, pass }: Report["counts"]): string {
+  if (photos === 1) return pass === 1 ? "good as it is" : "not good as it is";
+  if (pass === 1) return "1 of them good as it is";
+  return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them good as they are`;
 }
 
 function quietLines(report: Report, page: Page): string[] {

@@ -190,6 +190,21 @@ describe("renderTerminal", () => {
     );
   });
 
+  test.each([
+    [1, 0, "1 photo, good as it is."],
+    [1, 1, "1 photo, not good as it is."],
+    [3, 0, "3 photos, all of them good as they are."],
+    [3, 1, "3 photos, 2 of them good as they are."],
+    [3, 2, "3 photos, 1 of them good as it is."],
+    [3, 3, "3 photos, none of them good as they are."],
+  ])("of %i photos with %i to take again, the verdict says how many are good", (photos, again, words) => {
+    const files = jugNames(photos);
+    const findings = files
+      .slice(0, again)
+      .map((file) => finding({ check: "soft-photo", about: "photo", severity: "reshoot", photos: [file] }));
+    expect(plain(report(facts(files.map((file) => photo(file))), { findings }))).toContain(words);
+  });
+
   test("where no file was left alone, other files are not spoken of", () => {
     const skipped = [{ check: "gap", photos: [], reason: "too few photos" }];
     const told = plain(report(facts([photo("jug_001.jpg")], { otherFiles: 0 }), { skipped }));
