@@ -2,6 +2,7 @@ import { isMainThread } from "node:worker_threads";
 import { createFeatures } from "../../measure/features/features.js";
 import { createCells } from "../../measure/photo/cells.js";
 import type { Cells, Features, MeasuredPhoto } from "../../types.js";
+import { collectGarbage } from "../collect.js";
 import type { Store } from "./store.js";
 
 /** What is needed of a photo again when pairs and the whole set are measured: too much to hold for thousands. */
@@ -66,11 +67,25 @@ export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
   const name = ref.key.join("/");
   const held = lately.get(name);
   lately.delete(name);
-  const data = held ?? readPhoto(store, ref.key);
+  const data = held ?? readAnew(store, ref.key);
   lately.set(name, data);
   for (const oldest of lately.keys()) {
     if (lately.size <= MOST_HELD) break;
     lately.delete(oldest);
+  }
+  return data;
+}
+
+/** Bytes of photos read and dropped again before they are collected. */
+const MOST_DROPPED = 48 * 2 ** 20;
+let read = 0;
+
+function readAnew(store: Store, key: readonly string[]): PhotoData {
+  const data = readPhoto(store, key);
+  read += data.features.x.buffer.byteLength + data.cells.red.buffer.byteLength;
+  if (lately.size >= MOST_HELD && read > MOST_DROPPED) {
+    collectGarbage();
+    read = 0;
   }
   return data;
 }
