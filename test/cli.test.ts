@@ -267,14 +267,17 @@ describe("check --save", () => {
     );
   });
 
-  test.skipIf(process.getuid?.() === 0)("a folder that may not be written is told", async () => {
-    const closed = join(folder, "closed");
-    mkdirSync(closed);
-    chmodSync(closed, 0o500);
-    const { code, err } = await run(["check", "jug", "--save", join(closed, "r.json")]);
-    expect(code).toBe(2);
-    expect(err).toMatch(/the system does not allow it/);
-  });
+  test.skipIf(process.getuid?.() === 0)(
+    "a folder that may not be written is told before the work starts",
+    async () => {
+      const closed = join(folder, "closed");
+      mkdirSync(closed);
+      chmodSync(closed, 0o500);
+      const { code, err } = await run(["check", "jug", "--save", join(closed, "r.json")], unasked);
+      expect(code).toBe(2);
+      expect(err).toMatch(/the system does not allow it/);
+    },
+  );
 
   test("a run that fails saves nothing", async () => {
     const audit = async () => {

@@ -1,4 +1,4 @@
-import { open, readFile, rename, stat, unlink } from "node:fs/promises";
+import { access, constants, open, readFile, rename, stat, unlink } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 import { CommandError, errorCode, fileReason } from "./errors.js";
 
@@ -18,6 +18,9 @@ export async function checkSavePath(path: string, force: boolean): Promise<void>
         `there is no folder ${JSON.stringify(dirname(path))}`,
         "make that folder first, or name another",
       );
+    await access(dirname(path), constants.W_OK).catch((error) => {
+      throw refusedToSave(path, error);
+    });
     return;
   }
   if (found !== "file")
@@ -66,12 +69,16 @@ export async function saveWhole(
     // A file already there under the temporary name is not ours to remove.
     if (errorCode(error) !== "EEXIST") await unlink(temporary).catch(() => {});
     if (error instanceof CommandError || options.signal?.aborted) throw error;
-    throw new CommandError(
-      `to save the report as ${JSON.stringify(path)}`,
-      fileReason(error),
-      "name another place after --save",
-    );
+    throw refusedToSave(path, error);
   }
+}
+
+function refusedToSave(path: string, error: unknown): CommandError {
+  return new CommandError(
+    `to save the report as ${JSON.stringify(path)}`,
+    fileReason(error),
+    "name another place after --save",
+  );
 }
 
 async function kindAt(path: string): Promise<"nothing" | "file" | "folder" | "other"> {
