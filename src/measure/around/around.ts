@@ -7,7 +7,6 @@ import { MOST_REFINED, type RefinedSet, refineSet } from "./refine-set.js";
 import {
   type AroundPair,
   type AroundPhoto,
-  type LinkOptions,
   type SolvedSet,
   solveSet,
   statedCamera,
@@ -28,7 +27,7 @@ export interface AroundMeasures {
   readonly turnedSubject?: boolean;
 }
 
-export interface AroundOptions extends Partial<CoverageOptions>, LinkOptions {
+export interface AroundOptions extends Partial<CoverageOptions> {
   /** The answer of the far pairs (turned-subject.ts); the matches must then be the moving ones only. */
   readonly turnedSubject?: boolean | undefined;
 }
@@ -51,7 +50,7 @@ export function measureAround(
 ): AroundMeasures {
   const stated = photos.map(statedCamera);
   const known = photos.filter(({ focalLength35Mm }) => focalLength35Mm !== undefined).length / photos.length;
-  const first = solveSet(photos, pairs, stated, options);
+  const first = solveSet(photos, pairs, stated);
   const free = refinePart(photos, first, stated, first.parts[0] ?? [], FEWEST_FOR_FOCAL, true);
   const lens = judgeLens(free?.bundle, known);
   const cameras = stated.map((c) => ({ ...c, focalPx: c.focalPx * lens.factor }));
@@ -61,7 +60,6 @@ export function measureAround(
         photos,
         pairs.map((pair) => withFocal(pair, lens.factor)),
         cameras,
-        options,
       )
     : first;
   const reused = free && !again && isAlike(free, lens) ? free : undefined;

@@ -1,6 +1,6 @@
 import { axisAngleOf, rotationFromAxisAngle } from "../geometry/rotation.js";
 import type { Mat3 } from "../geometry/vector.js";
-import { ROTATION_DEFAULTS, type SolvedRotations, solveRotations, type WeightedLink } from "./rotations.js";
+import { DROP_DEG, type SolvedRotations, solveRotations, type WeightedLink } from "./rotations.js";
 
 /** Share of the links, by strength, that may disagree before the turns themselves are suspected. */
 const DISAGREEING = 0.03;
@@ -45,7 +45,7 @@ function misfitOf(links: readonly WeightedLink[], { residualDeg }: SolvedRotatio
   let misfit = 0;
   let total = 0;
   links.forEach(({ inliers }, e) => {
-    misfit += inliers * Math.min(1, (residualDeg[e] / ROTATION_DEFAULTS.dropDeg) ** 2);
+    misfit += inliers * Math.min(1, (residualDeg[e] / DROP_DEG) ** 2);
     total += inliers;
   });
   return total > 0 ? misfit / total : 0;

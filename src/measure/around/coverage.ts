@@ -23,7 +23,7 @@ export interface BandCoverage {
   readonly photos: readonly number[];
   /** How much of the way round lies between photos rather than in the widest step, degrees in [0, 360). */
   readonly spanDeg: number;
-  /** No step of the whole way round is wider, on the sphere, than the option `closedWithinDeg`. */
+  /** No step of the whole way round is wider, on the sphere, than CLOSED_WITHIN_DEG. */
   readonly closed: boolean;
   /** Every step of the way round, the widest left out where less than 360 degrees is wanted. None overhead. */
   readonly steps: readonly Step[];
@@ -48,12 +48,13 @@ export interface Coverage {
 export interface CoverageOptions {
   /** How much of the way round is wanted, degrees in (0, 360]. */
   readonly spanDeg: number;
-  /** The widest step of a closed ring: no descriptor matches well beyond it. */
-  readonly closedWithinDeg: number;
 }
 
-/** 30 degrees: Moreels and Perona 2007, "Evaluation of features detectors and descriptors based on 3D objects", IJCV 73. */
-const COVERAGE_DEFAULTS: CoverageOptions = { spanDeg: 360, closedWithinDeg: 30 };
+/**
+ * The widest step of a closed ring: no descriptor matches well beyond it.
+ * @see Moreels and Perona 2007, "Evaluation of features detectors and descriptors based on 3D objects", IJCV 73
+ */
+const CLOSED_WITHIN_DEG = 30;
 
 /**
  * A photo of a neighbouring band fills a step when it stands between the two photos within this height of the line
@@ -70,16 +71,15 @@ const DEGREES = 180 / Math.PI;
 /** What the photos cover of the directions around the subject. Facts only: which step is a gap is judged elsewhere. */
 export function coverageOf(
   cameras: readonly PlacedPhoto[],
-  options: Partial<CoverageOptions> = {},
+  { spanDeg = 360 }: Partial<CoverageOptions> = {},
 ): Coverage {
-  const { spanDeg, closedWithinDeg } = { ...COVERAGE_DEFAULTS, ...options };
   const names = bandsOf(cameras.map(({ elevationDeg }) => elevationDeg));
   const members = BAND_NAMES.map((name) => cameras.filter((_, i) => names[i] === name).sort(byAzimuth));
   const seen = new Set<string>();
   const bands = BAND_NAMES.flatMap((name, b) => {
     if (members[b].length === 0) return [];
     const others = [members[b - 1] ?? [], members[b + 1] ?? []].flat();
-    return [bandCoverage(name, members[b], others, spanDeg, closedWithinDeg, seen)];
+    return [bandCoverage(name, members[b], others, spanDeg, seen)];
   });
   const missingBands = BAND_NAMES.filter((_, b) => members[b].length === 0);
   return {
@@ -99,7 +99,6 @@ function bandCoverage(
   members: readonly PlacedPhoto[],
   others: readonly PlacedPhoto[],
   wantedDeg: number,
-  closedWithinDeg: number,
   seen: Set<string>,
 ): BandCoverage {
   const photos = members.map(({ photo }) => photo);
@@ -121,7 +120,7 @@ function bandCoverage(
     name,
     photos,
     spanDeg: 360 - widest.step.widthDeg,
-    closed: round.every(({ step }) => step.angleDeg <= closedWithinDeg),
+    closed: round.every(({ step }) => step.angleDeg <= CLOSED_WITHIN_DEG),
     steps,
   };
 }

@@ -23,15 +23,10 @@ export interface SolvedRotations {
   readonly used: readonly boolean[];
 }
 
-export interface RotationOptions {
-  /** Largest error of a loop of three photos that counts as closed, degrees. */
-  readonly loopDeg: number;
-  /** A link that disagrees with the solution by more is not used, degrees. */
-  readonly dropDeg: number;
-}
-
-/** A loop of three good links closes within about 1 degree on hand-held frames; three times that is a wrong one. */
-export const ROTATION_DEFAULTS: RotationOptions = { loopDeg: 3, dropDeg: 4 };
+/** Largest error of a loop of three photos that counts as closed: three good links of hand-held frames close within about 1. */
+const LOOP_DEG = 3;
+/** A link that disagrees with the solution by more is not used. */
+export const DROP_DEG = 4;
 
 /** First the errors of the tree are spread over the loops, gross ones left out, or they would stay where the tree put them. */
 const SPREADING_PASSES = 3;
@@ -53,12 +48,8 @@ const FEWEST_OF_BRIDGE = 60;
  * @see Hartley, Trumpf, Dai and Li 2013, "Rotation averaging", IJCV 103; Chatterjee and Govindu 2013, "Efficient and
  * robust large-scale rotation averaging", ICCV.
  */
-export function solveRotations(
-  count: number,
-  links: readonly WeightedLink[],
-  options: RotationOptions = ROTATION_DEFAULTS,
-): SolvedRotations {
-  const { votes, triangles } = tripletVotes(count, links, options.loopDeg);
+export function solveRotations(count: number, links: readonly WeightedLink[]): SolvedRotations {
+  const { votes, triangles } = tripletVotes(count, links, LOOP_DEG);
   const chosen = Int32Array.from(votes, (row) => row.indexOf(Math.max(...row)));
   const support = links.map((_, e) => votes[e][chosen[e]]);
   const plausible = links.map((_, e) => support[e] > 0 || triangles[e] === 0);
@@ -67,7 +58,7 @@ export function solveRotations(
   const residual = new Float64Array(links.length);
   const live = links.map((_, e) => e).filter((e) => plausible[e]);
   average(count, links, live, rotations, chosen, residual);
-  const agreeing = links.map((_, e) => plausible[e] && residual[e] <= (options.dropDeg * Math.PI) / 180);
+  const agreeing = links.map((_, e) => plausible[e] && residual[e] <= (DROP_DEG * Math.PI) / 180);
   const used = withBridges(count, links, strength, agreeing);
   if (used.some((use, e) => use && !agreeing[e])) {
     const kept = links.map((_, e) => e).filter((e) => used[e]);

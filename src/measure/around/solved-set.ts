@@ -28,16 +28,12 @@ export interface AroundPair {
   readonly near?: readonly Motion[];
 }
 
-export interface LinkOptions {
-  /** Fewest confirmed matches of a link; unrelated pictures give about 11 by chance. */
-  readonly fewestMatches?: number;
-  /** Smallest confirmed share of a link. */
-  readonly smallestRatio?: number;
-  readonly seed?: number;
-}
-
-/** Tried on two real sets: 64 wrong links of 508 became 1. */
-const LINK_DEFAULTS = { fewestMatches: 30, smallestRatio: 0.35, seed: 1 };
+/**
+ * Fewest confirmed matches of a link (unrelated pictures give about 11 by chance), and their least share. On two real
+ * sets 64 wrong links of 508 became 1.
+ */
+const FEWEST_MATCHES = 30;
+const SMALLEST_RATIO = 0.35;
 /** Distance within which a match fits, px at a long edge of 1000 px. */
 const LIMIT_PX = 1.5;
 const LIMIT_LONG_EDGE_PX = 1000;
@@ -76,10 +72,9 @@ export function pairPose(
   inliers: Int32Array,
   verifiedRatio: number,
 ): RelativePose | undefined {
-  const { fewestMatches, smallestRatio, seed } = LINK_DEFAULTS;
-  if (inliers.length < 2 * fewestMatches || verifiedRatio < smallestRatio) return undefined;
+  if (inliers.length < 2 * FEWEST_MATCHES || verifiedRatio < SMALLEST_RATIO) return undefined;
   const [cameraA, cameraB] = [statedCamera(a), statedCamera(b)];
-  return poseOf(a, raysOf(a.features, b.features, inliers, cameraA, cameraB), cameraA, cameraB, seed);
+  return poseOf(a, raysOf(a.features, b.features, inliers, cameraA, cameraB), cameraA, cameraB);
 }
 
 function poseOf(
@@ -87,11 +82,13 @@ function poseOf(
   rays: Correspondences,
   cameraA: Intrinsics,
   cameraB: Intrinsics,
-  seed: number,
   near?: readonly Motion[],
 ): RelativePose | undefined {
   const focalPx = (cameraA.focalPx + cameraB.focalPx) / 2;
-  return relativePose(rays, focalPx, { limitPx: limitOf(a, cameraA) * focalPx, seed, ...(near && { near }) });
+  return relativePose(rays, focalPx, {
+    limitPx: limitOf(a, cameraA) * focalPx,
+    ...(near && { near }),
+  });
 }
 
 /**
@@ -113,9 +110,8 @@ export function solveSet(
   photos: readonly AroundPhoto[],
   pairs: readonly AroundPair[],
   cameras: readonly Intrinsics[],
-  options: LinkOptions,
 ): SolvedSet {
-  const tried = linksOf(photos, pairs, cameras, options);
+  const tried = linksOf(photos, pairs, cameras);
   const { rotations, chosen, used, parts } = solveClosedRotations(
     photos.length,
     tried.map(({ i, j, pose }) => ({
@@ -147,15 +143,13 @@ function linksOf(
   photos: readonly AroundPhoto[],
   pairs: readonly AroundPair[],
   cameras: readonly Intrinsics[],
-  options: LinkOptions,
 ): Link[] {
-  const { fewestMatches, smallestRatio, seed } = { ...LINK_DEFAULTS, ...options };
   return pairs.flatMap((pair): Link[] => {
     const { i, j, inliers } = pair;
-    if (inliers.length < 2 * fewestMatches || (pair.verifiedRatio ?? 1) < smallestRatio) return [];
+    if (inliers.length < 2 * FEWEST_MATCHES || (pair.verifiedRatio ?? 1) < SMALLEST_RATIO) return [];
     const rays = raysOf(photos[i].features, photos[j].features, inliers, cameras[i], cameras[j]);
-    const pose = pair.pose ?? poseOf(photos[i], rays, cameras[i], cameras[j], seed, pair.near);
-    if (!pose || pose.candidates[0].inliers < fewestMatches) return [];
+    const pose = pair.pose ?? poseOf(photos[i], rays, cameras[i], cameras[j], pair.near);
+    if (!pose || pose.candidates[0].inliers < FEWEST_MATCHES) return [];
     return [{ i, j, inliers, rays, turnedInPlace: pose.kind === "turned-in-place", pose }];
   });
 }

@@ -17,37 +17,22 @@ export interface StillMatches {
   readonly still: boolean;
 }
 
-export interface StillOptions {
-  /** Distance, as a share of the long edge, within which a match follows the picture's shift and roll. */
-  readonly withinRatio: number;
-  readonly fewestMatches: number;
-  readonly fewestCells: number;
-  readonly smallestShare: number;
-  /**
-   * Numbers alone do not tell a camera at rest from a short walk before a wall: there the matches near the upright line
-   * through the middle stay in place too, though at 10 degrees apart (x cos 10 = .985 x) only within a third of the long
-   * edge. What rests before a camera at rest is as wide as the picture, but may be no higher than a strip of table; or
-   * it is most of what matches at all, where the background has texture on one side only.
-   */
-  readonly smallestWidthRatio: number;
-  readonly smallestHeightRatio: number;
-  readonly largeShare: number;
-}
-
+/** Counts and share that found every far pair before a still background and none of 307 of ordinary walks. */
+const FEWEST_MATCHES = 25;
+const FEWEST_CELLS = 5;
+const SMALLEST_SHARE = 0.2;
+/** Distance, as a share of the long edge, within which a match stands still: three times a keypoint's noise in two pictures. */
+const WITHIN_RATIO = 0.003;
 /**
- * Counts and share found every far pair before a still background and none of 307 of ordinary walks. 3 px of 1000 is three
- * times the noise of a keypoint in two pictures.
+ * Numbers alone do not tell a camera at rest from a short walk before a wall: there the matches near the upright line
+ * through the middle stay in place too, though at 10 degrees apart (x cos 10 = .985 x) only within a third of the long
+ * edge. What rests before a camera at rest is as wide as the picture, but may be no higher than a strip of table; or
+ * it is most of what matches at all, where the background has texture on one side only.
  */
-const STILL_DEFAULTS: StillOptions = {
-  withinRatio: 0.003,
-  fewestMatches: 25,
-  fewestCells: 5,
-  smallestShare: 0.2,
-  smallestWidthRatio: 0.4,
-  smallestHeightRatio: 0.1,
-  // A board shown by hand before a camera at rest, the background textured on its left: .59 to .85 in 12 far pairs.
-  largeShare: 0.5,
-};
+const SMALLEST_WIDTH_RATIO = 0.4;
+const SMALLEST_HEIGHT_RATIO = 0.1;
+/** A board shown by hand before a camera at rest, the background textured on its left: .59 to .85 in 12 far pairs. */
+const LARGE_SHARE = 0.5;
 
 const GRID = 8;
 /** How far a camera that is meant to rest is nudged between two photos: share of the long edge, and roll in radians. */
@@ -70,14 +55,8 @@ type Placed = Pick<Features, "x" | "y" | "widthPx" | "heightPx">;
  *
  * @param matches index pairs, ratio-tested; not thinned by two-view geometry, which would settle on one motion.
  */
-export function stillMatches(
-  a: Placed,
-  b: Placed,
-  matches: ArrayLike<number>,
-  options: Partial<StillOptions> = {},
-): StillMatches {
-  const settings = { ...STILL_DEFAULTS, ...options };
-  const standing = stillFlags(a, b, matches, settings.withinRatio);
+export function stillMatches(a: Placed, b: Placed, matches: ArrayLike<number>): StillMatches {
+  const standing = stillFlags(a, b, matches, WITHIN_RATIO);
   const cells = new Int32Array(GRID * GRID);
   const longEdge = Math.max(a.widthPx, a.heightPx);
   const xs: number[] = [];
@@ -96,11 +75,11 @@ export function stillMatches(
   const widthRatio = spreadOf(xs);
   const heightRatio = spreadOf(ys);
   const still =
-    count >= settings.fewestMatches &&
-    held >= settings.fewestCells &&
-    share >= settings.smallestShare &&
-    (widthRatio >= settings.smallestWidthRatio || share >= settings.largeShare) &&
-    heightRatio >= settings.smallestHeightRatio;
+    count >= FEWEST_MATCHES &&
+    held >= FEWEST_CELLS &&
+    share >= SMALLEST_SHARE &&
+    (widthRatio >= SMALLEST_WIDTH_RATIO || share >= LARGE_SHARE) &&
+    heightRatio >= SMALLEST_HEIGHT_RATIO;
   return {
     count,
     share,
