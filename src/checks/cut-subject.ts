@@ -1,6 +1,6 @@
 import type { Facts } from "../types.js";
 import { defineCheck, limit, measure, skippedFor } from "./define.js";
-import { knownSubject } from "./subject.js";
+import { framedSubjects } from "./subject.js";
 
 export const cutSubject = defineCheck({
   id: "cut-subject",
@@ -60,10 +60,11 @@ export const cutSubject = defineCheck({
 function framed(facts: Facts): { known: { file: string; cutRatio: number }[]; unknown: string[] } {
   const known: { file: string; cutRatio: number }[] = [];
   const unknown: string[] = [];
-  for (const photo of facts.photos) {
-    const cutRatio = knownSubject(photo)?.cutRatio?.value;
-    if (cutRatio === undefined) unknown.push(photo.file);
-    else known.push({ file: photo.file, cutRatio });
-  }
+  framedSubjects(facts).forEach((subject, i) => {
+    const { file } = facts.photos[i];
+    const cutRatio = subject?.cutRatio?.value;
+    if (cutRatio === undefined) unknown.push(file);
+    else known.push({ file, cutRatio });
+  });
   return { known, unknown };
 }

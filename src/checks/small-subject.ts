@@ -1,5 +1,5 @@
 import { defineCheck, limit, measure, skippedFor } from "./define.js";
-import { knownSubject } from "./subject.js";
+import { framedSubjects } from "./subject.js";
 
 export const smallSubject = defineCheck({
   id: "small-subject",
@@ -20,10 +20,9 @@ export const smallSubject = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const known = facts.photos.flatMap((photo) => {
-      const side = knownSubject(photo)?.sideRatio.value;
-      return side === undefined ? [] : [{ file: photo.file, side }];
-    });
+    const known = framedSubjects(facts).flatMap((subject, i) =>
+      subject === undefined ? [] : [{ file: facts.photos[i].file, side: subject.sideRatio.value }],
+    );
     const files = new Set(known.map(({ file }) => file));
     const unknown = facts.photos.filter(({ file }) => !files.has(file)).map(({ file }) => file);
     const skipped = skippedFor(unknown, "not known which pixels are the subject's");

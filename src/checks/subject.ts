@@ -19,6 +19,16 @@ export function knownSubject({ subject }: PhotoFacts): SubjectMeasures | undefin
     : undefined;
 }
 
+/**
+ * The photos' subjects for a check that accuses single photos of their framing: none at all where under half of them are
+ * known, since then those few are as likely wrong themselves.
+ */
+export function framedSubjects(facts: Facts): (SubjectMeasures | undefined)[] {
+  const subjects = facts.photos.map(knownSubject);
+  const known = subjects.filter((subject) => subject !== undefined).length;
+  return 2 * known < subjects.length ? subjects.map(() => undefined) : subjects;
+}
+
 /** Blur of one surface over the same surface in other photos. */
 export interface Blur {
   /** Sigma of the Gaussian that takes as much fine detail, px at 1920. */

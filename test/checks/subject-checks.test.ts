@@ -155,6 +155,20 @@ describe("small-subject", () => {
     expect(namedIn(set({ sideRatio: m(side.value - 0.001, "ratio") }), smallSubject)).toEqual([odd]);
   });
 
+  test("nothing is said of the few photos whose subject is known where most are not", () => {
+    const about = set({ sideRatio: m(0.02, "ratio") });
+    const unsure = { confidence: m(0.1, "ratio") };
+    const photosKnown = (known: number) => ({
+      ...about,
+      photos: about.photos.map((one, i) =>
+        one.file === odd || i < known - 1 ? one : { ...one, subject: subject(unsure) },
+      ),
+    });
+    expect(namedIn(photosKnown(6), smallSubject)).toEqual([odd]);
+    expect(namedIn(photosKnown(5), smallSubject)).toEqual([]);
+    expect(judged(smallSubject, photosKnown(5)).skipped[0]?.photos).toHaveLength(12);
+  });
+
   test("small throughout is one note about the set", () => {
     const { findings } = judged(smallSubject, set({}, {}, { sideRatio: m(0.2, "ratio") }));
     expect(findings).toMatchObject([{ about: "set", severity: "note" }]);
