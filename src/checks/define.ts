@@ -7,6 +7,8 @@ import type { Facts, Finding, Limit, Limits, Measure, Skipped, Unit } from "../t
 export interface Draft extends Omit<Finding, "check"> {
   /** Set where the photo's place is unknown, so that no other photo can be said to cover it. */
   readonly alwaysReshoot?: boolean;
+  /** The set has to be taken anew, so that nothing is to be added to it. */
+  readonly anew?: boolean;
 }
 
 export interface Outcome {

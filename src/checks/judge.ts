@@ -34,7 +34,12 @@ export function judgeWith(
   );
   const rule = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
   const covered = (file: string): boolean => coveredWithout(file, facts, faulty, rule);
-  const findings = drafts.map((draft) => settle(draft, faulty, covered));
+  const anew = drafts.some((draft) => draft.anew);
+  const findings = drafts
+    .map((draft) =>
+      anew && draft.about !== "photo" && draft.toAdd !== undefined ? forNextTime(draft) : draft,
+    )
+    .map((draft) => settle(draft, faulty, covered));
   const photoVerdicts = new Map<string, PhotoVerdict>(
     [...facts.photos, ...facts.unreadable].map(({ file }) => [file, "pass"]),
   );
@@ -56,12 +61,21 @@ export function judgeWith(
   };
 }
 
+/** What is missing from a set that is to be taken anew: nothing to add to this one. */
+function forNextTime({ toAdd: _, ...draft }: Draft & { check: string }): Draft & { check: string } {
+  return {
+    ...draft,
+    severity: "note",
+    advice: "When you take the set anew, see that these views are in it.",
+  };
+}
+
 function settle(
   draft: Draft & { check: string },
   faulty: ReadonlySet<string>,
   covered: (file: string) => boolean,
 ): Finding {
-  const { alwaysReshoot = false, ...finding } = draft;
+  const { alwaysReshoot = false, anew: _, ...finding } = draft;
   // Asking for a photo to be edited and to be taken again in one breath would only confuse.
   if (
     finding.about === "photo" &&

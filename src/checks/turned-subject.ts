@@ -21,6 +21,7 @@ export const turnedSubject = defineCheck({
           about: "set",
           severity: "reshoot",
           photos: [],
+          anew: true,
           message:
             "The subject was turned in front of a camera at rest: the background stays the same while the subject turns.",
           advice:

@@ -153,6 +153,18 @@ describe("judge", () => {
   const step = { exposureOffsetStops: m(exposureStep.limits.step.value + 0.5, "stops") };
   const edited = facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {})));
 
+  test("nothing is to be added to a set that has to be taken anew", () => {
+    const stands = standsAt(
+      [...azimuths(20)].filter((azimuth) => azimuth < 80 || azimuth > 150),
+      20,
+    );
+    const gaps = (turnedSubject: boolean) =>
+      judge(factsAround(stands, { turnedSubject })).findings.filter(({ check }) => check === "gap");
+    expect(gaps(false)).toMatchObject([{ severity: "reshoot", toAdd: expect.any(Number) }]);
+    expect(gaps(true)).toMatchObject([{ severity: "note" }]);
+    expect(gaps(true)[0]).not.toHaveProperty("toAdd");
+  });
+
   test("an edit passes, and fails under strict; notes never fail", () => {
     expect(judge(edited)).toMatchObject({ verdict: "pass" });
     expect(judge(edited).photoVerdicts.get(names[9]!)).toBe("edit");
