@@ -9,6 +9,8 @@ export interface Draft extends Omit<Finding, "check"> {
   readonly alwaysReshoot?: boolean;
   /** The set has to be taken anew, so that nothing is to be added to it. */
   readonly anew?: boolean;
+  /** Id of a check whose findings on the same photos this one explains better: they are dropped. */
+  readonly insteadOf?: string;
 }
 
 export interface Outcome {

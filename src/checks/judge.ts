@@ -20,13 +20,17 @@ export function judgeWith(
   limits: Limits,
   { strict = false }: JudgeOptions = {},
 ): Judgement {
-  const drafts: (Draft & { check: string })[] = [];
+  const all: (Draft & { check: string })[] = [];
   const skipped: Skipped[] = [];
   for (const check of checks) {
     const outcome = check.judge(facts, limits[check.id] as LimitTable<string>);
-    drafts.push(...outcome.findings.map((draft) => ({ ...draft, check: check.id })));
+    all.push(...outcome.findings.map((draft) => ({ ...draft, check: check.id })));
     skipped.push(...outcome.skipped.map((entry) => ({ ...entry, check: check.id })));
   }
+  const drafts = all.filter(
+    ({ check, photos }) =>
+      !all.some((other) => other.insteadOf === check && photos.every((file) => other.photos.includes(file))),
+  );
   const faulty = new Set(
     drafts
       .filter(({ about, severity }) => about === "photo" && severity === "reshoot")
@@ -75,7 +79,7 @@ function settle(
   faulty: ReadonlySet<string>,
   covered: (file: string) => boolean,
 ): Finding {
-  const { alwaysReshoot = false, anew: _, ...finding } = draft;
+  const { alwaysReshoot = false, anew: _, insteadOf: __, ...finding } = draft;
   // Asking for a photo to be edited and to be taken again in one breath would only confuse.
   if (
     finding.about === "photo" &&

@@ -49,6 +49,7 @@ export const missedFocus = defineCheck({
           photos: [file],
           measured: measure(px, "px at 1920"),
           limit: blur,
+          insteadOf: "soft-photo",
           message: `${file} is focused beside the subject: what is around it is sharp, the subject is not.`,
           advice: "Take it again: tap on the subject to focus, and lock the focus there.",
         })),
@@ -84,11 +85,6 @@ function missedThroughout(facts: Facts, wholeSet: Limit, sharper: Limit): Draft 
 
 /** Fewest photos with a known subject that speak for the set. */
 const FEWEST_FOR_SET = 5;
-
-/** The photos that the check names by its own limits: others leave them to it. */
-export function missedFocusPhotos(facts: Facts): Set<string> {
-  return new Set(missedIn(facts, limits.blur, limits.background).missed.map(({ file }) => file));
-}
 
 function missedIn(
   facts: Facts,

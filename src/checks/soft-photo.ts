@@ -1,7 +1,6 @@
 import type { Facts } from "../types.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
 import { againstNeighbours, comparableGroups, medianOf } from "./local.js";
-import { missedFocusPhotos } from "./missed-focus.js";
 import { type Blur, blurOf, subjectBlurs } from "./subject.js";
 
 export const softPhoto = defineCheck({
@@ -36,7 +35,6 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "ratio">): Outcome
   const usualRatio = medianOf(facts, "bandRatio");
   const blurs = estimateBlur(facts);
   const ratio = againstMedian(facts, "bandRatio");
-  const missed = missedFocusPhotos(facts);
   const skipped: string[] = [];
   const findings = facts.photos.flatMap(({ file, exif }, i) => {
     const blur = blurs[i];
@@ -44,8 +42,6 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "ratio">): Outcome
       skipped.push(file);
       return [];
     }
-    // The check for focus beside the subject names these, and knows what to do about it.
-    if (missed.has(file)) return [];
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
     if (blur.px < limits.blur.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
     const slow =

@@ -3,7 +3,8 @@ import { blockedPhoto } from "#goodgate/checks/blocked-photo.js";
 import { blownPhoto } from "#goodgate/checks/blown-photo.js";
 import { cutSubject } from "#goodgate/checks/cut-subject.js";
 import type { Check } from "#goodgate/checks/define.js";
-import { judge } from "#goodgate/checks/index.js";
+import { defaultLimits, judge } from "#goodgate/checks/index.js";
+import { mergeLimits } from "#goodgate/checks/limits.js";
 import { missedFocus } from "#goodgate/checks/missed-focus.js";
 import { noisyPhoto } from "#goodgate/checks/noisy-photo.js";
 import { plainSubject } from "#goodgate/checks/plain-subject.js";
@@ -90,7 +91,14 @@ describe("missed-focus", () => {
   test("a soft subject before a sharp background is named once, by the check that knows why", () => {
     const about = set(softSubject);
     expect(namedIn(about, missedFocus)).toEqual([odd]);
-    expect(namedIn(about, softPhoto)).toEqual([]);
+    const checksNaming = (limits = defaultLimits) =>
+      judge(about, limits)
+        .findings.filter(({ photos, severity }) => photos.includes(odd) && severity !== "note")
+        .map(({ check }) => check);
+    expect(checksNaming()).toEqual(["missed-focus"]);
+    // A user's limit that silences the one leaves the photo to the other.
+    const lenient = mergeLimits({ "missed-focus": { blur: 20 } });
+    expect(checksNaming(lenient)).toEqual(["soft-photo"]);
     const [finding] = judge(about).findings.filter(({ photos }) => photos.includes(odd));
     expect(finding).toMatchObject({ check: "missed-focus", about: "photo" });
   });
