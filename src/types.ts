@@ -45,6 +45,14 @@ export interface Limit extends Measure {
   readonly source: string;
 }
 
+/** Least and most that a limit may be set to, in its own unit. */
+export type LimitRange = readonly [least: number, most: number];
+
+/** A limit as a check declares it. */
+export interface DeclaredLimit extends Limit {
+  readonly range: LimitRange;
+}
+
 // ---------------------------------------------------------------- gather
 
 /** What a file is; AVIF counts as heic, "foreign" is a photo of a kind that is not read, "other" is no photo. */

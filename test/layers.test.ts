@@ -13,13 +13,23 @@ const MEASURE = ["light", "subject", "around", "set", "pair", "photo", "features
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "index.ts": ["audit.ts", "checks", "report", "types.ts"],
   "cli.ts": ["commands", "report", "version.ts", "commander"],
-  commands: ["audit.ts", "checks", "report", "demo", "types.ts", "version.ts", "node:", "commander"],
+  commands: [
+    "audit.ts",
+    "checks",
+    "report",
+    "demo",
+    "nearest.ts",
+    "types.ts",
+    "version.ts",
+    "node:",
+    "commander",
+  ],
   "audit.ts": ["measure-set.ts", "gather", "checks", "report", "types.ts", "version.ts"],
   "measure-set.ts": ["gather", ...MEASURE, "types.ts"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
   demo: ["types.ts", "node:", "sharp"],
   gather: [...MEASURE, "kernels", "types.ts", "version.ts", "node:", "sharp", "exifr", "libheif-js"],
-  checks: [...MEASURE, "measure", "types.ts"],
+  checks: [...MEASURE, "measure", "nearest.ts", "types.ts"],
   report: ["types.ts", "chalk", "cli-table3"],
   "measure/light": [...below("measure/subject"), "ml-matrix"],
   "measure/subject": [...below("measure/around"), "ml-matrix"],
@@ -33,6 +43,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   measure: ["ml-matrix"],
   // WASM and its memory: the only file that measuring reads is its own code.
   kernels: ["node:"],
+  // Which known word someone may have meant.
+  "nearest.ts": [],
   "version.ts": ["node:"],
   "types.ts": [],
 };

@@ -1,6 +1,6 @@
 /** What the checks of where the camera stood share. */
 import { median } from "../measure/statistics.js";
-import type { AroundBand, AroundPart, AroundStep, BandName, Facts, Skipped } from "../types.js";
+import type { AroundBand, AroundPart, AroundStep, BandName, Facts, LimitRange, Skipped } from "../types.js";
 import { type LimitTable, limit } from "./define.js";
 
 /** Limits of every such check: below them the places of the cameras are not judged. */
@@ -10,7 +10,13 @@ export const placedLimits = {
     "ratio",
     "rendered sets reach 0.8 and more (test/evaluate/around.ts); at 0.3 two links of three disagree, or half of them do and the lens is unknown; our choice",
   ),
-  placed: limit(8, "photos", "fewer are no way round yet, whatever lies between them; our choice"),
+  placed: limit(
+    8,
+    "photos",
+    "fewer are no way round yet, whatever lies between them; our choice",
+    // Fewer than three photos are never placed.
+    [3, 1_000_000],
+  ),
 } as const;
 
 export type PlacedLimits = LimitTable<keyof typeof placedLimits>;
@@ -33,6 +39,9 @@ export function placedParts(
   ] as [string];
   return { parts, skipped: [{ photos: [], reason }] };
 }
+
+/** A piece of the way round: more than a step, up to all of it, degrees. */
+export const WAY_ROUND: LimitRange = [1, 360];
 
 /** The widest step that still matches. */
 export const widestStep = limit(

@@ -16,6 +16,7 @@ export const bandGap = defineCheck({
     ),
     ...placedLimits,
   },
+  rising: ["join", "fail"],
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
     const gaps = parts

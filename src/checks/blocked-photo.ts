@@ -18,6 +18,8 @@ export const blockedPhoto = defineCheck({
       -6,
       "stops",
       "3.5 stops under mid grey (.18 of white is -2.5 stops): a small lit subject before black cloth stays above; our choice",
+      // 0 is a white picture; under -20 lies nothing that a camera stores.
+      [-20, 0],
     ),
   },
   judge(facts, limits) {

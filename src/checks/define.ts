@@ -1,4 +1,14 @@
-import type { Facts, Finding, Limit, Limits, Measure, Skipped, Unit } from "../types.js";
+import type {
+  DeclaredLimit,
+  Facts,
+  Finding,
+  Limit,
+  LimitRange,
+  Limits,
+  Measure,
+  Skipped,
+  Unit,
+} from "../types.js";
 
 /**
  * What a check says of a photo, a space between two photos, or the set, before the verdicts are settled. A photo
@@ -32,7 +42,9 @@ export interface Check<Name extends string = string> {
   readonly why: string;
   /** What to do, one or two sentences. */
   readonly advice: string;
-  readonly limits: LimitTable<Name>;
+  readonly limits: Readonly<Record<Name, DeclaredLimit>>;
+  /** Limits that only make sense in this order: none may lie over the next. */
+  readonly rising?: readonly NoInfer<Name>[];
   judge(facts: Facts, limits: LimitTable<Name>): Outcome;
 }
 
@@ -60,8 +72,41 @@ export function percentBeyond(ratio: number, bound: number): string {
   return `${(100 * ratio).toFixed(4)} %`;
 }
 
-export function limit(value: number, unit: Unit, source: string): Limit {
-  return { value, unit, source };
+/**
+ * What a limit may be set to where it says nothing else: what its unit can hold. Outside, the check would speak of
+ * every photo or of none.
+ */
+const RANGES: Readonly<Record<Unit, LimitRange>> = {
+  ratio: [0, 1],
+  // A hundredth of a stop is as fine as light is told apart; no sensor spans 20.
+  stops: [0.01, 20],
+  "grey levels": [0.1, 255],
+  "grey levels squared": [0.1, 255 ** 2],
+  px: [1, 100_000],
+  // A tenth of a pixel is less than any lens blurs; 100 px leave nothing of a picture.
+  "px at 1920": [0.1, 100],
+  megapixels: [0.1, 1000],
+  mm: [0.01, 100_000],
+  s: [0.00001, 3600],
+  // The angle between two directions.
+  degrees: [1, 180],
+  photos: [1, 1_000_000],
+  matches: [1, 10_000],
+  keypoints: [1, 100_000],
+  times: [0.001, 100],
+};
+
+/** Units of things that come whole. */
+export const COUNTED: ReadonlySet<Unit> = new Set<Unit>(["photos", "matches", "keypoints"]);
+
+/** A limit with its reason. `range` is named where the unit alone would let through what makes no sense here. */
+export function limit(
+  value: number,
+  unit: Unit,
+  source: string,
+  range: LimitRange = RANGES[unit],
+): DeclaredLimit {
+  return { value, unit, source, range };
 }
 
 /** What a check lists as skipped: some photos for one reason; nothing where there are none. */
@@ -71,5 +116,11 @@ export function skippedFor(photos: readonly string[], reason: string): Outcome["
 
 /** The limits as they stand in the code, by id. */
 export function limitsOf(checks: readonly Pick<Check, "id" | "limits">[]): Limits {
-  return Object.fromEntries(checks.map((check) => [check.id, check.limits]));
+  const plain = ({ value, unit, source }: Limit): Limit => ({ value, unit, source });
+  return Object.fromEntries(
+    checks.map(({ id, limits }) => [
+      id,
+      Object.fromEntries(Object.entries(limits).map(([name, limit]) => [name, plain(limit)])),
+    ]),
+  );
 }

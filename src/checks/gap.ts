@@ -16,6 +16,7 @@ import {
   type Ring,
   ringsOf,
   type SureStep,
+  WAY_ROUND,
   widestStep,
 } from "./around.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
@@ -33,6 +34,7 @@ export const gap = defineCheck({
       90,
       "degrees",
       "a quarter of the way round is no gap but an open ring (open-ring); our choice",
+      WAY_ROUND,
     ),
     good: goodStep,
     shared: limit(
@@ -42,6 +44,7 @@ export const gap = defineCheck({
     ),
     ...placedLimits,
   },
+  rising: ["good", "step", "open"],
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
     const findings = parts.flatMap((part) =>

@@ -92,7 +92,7 @@ export const checks: readonly Check[] = [
 ] as readonly Check[];
 
 /** All that can be explained and has limits: the checks, and the rule that settles what they find. */
-export const explained = [...checks, leaveOut] as const;
+export const explained: readonly Omit<Check, "judge">[] = [...checks, leaveOut];
 
 export const defaultLimits: Limits = limitsOf(explained);
 

@@ -21,6 +21,7 @@ export const lightSide = defineCheck({
       "a lighting ratio of 4 to 1, beyond which shadows lose their detail (common practice, no source)",
     ),
   },
+  rising: ["noted", "reshoot"],
   judge(facts, limits) {
     const swing = facts.light?.swing;
     if (swing === undefined) return { findings: [], skipped: [{ photos: [], reason: whyNot(facts) }] };

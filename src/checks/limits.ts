@@ -1,49 +1,120 @@
-import type { Limit, Limits } from "../types.js";
-import { defaultLimits } from "./index.js";
+import { nearest } from "../nearest.js";
+import type { DeclaredLimit, Limit, Limits, Unit } from "../types.js";
+import { COUNTED } from "./define.js";
+import { defaultLimits, explained } from "./index.js";
 
-/** A file of limits that does not fit. The message says what was expected, what was found, and what to do. */
+/** Limits that cannot be used. The message says what was expected, what was found, and what to do. */
 export class LimitsError extends Error {
   override readonly name = "LimitsError";
+
+  constructor(expected: string, found: string, nextStep: string) {
+    super(`Expected ${expected}, but ${found}: ${nextStep}.`);
+  }
 }
 
 /**
  * The limits of the code with those of a user's JSON put over them:
- * `{"soft-photo": {"softer": 1.5}}` replaces one number; its unit stays.
+ * `{"soft-photo": {"blur": 1.5}}` replaces one number; its unit stays.
  *
- * @throws LimitsError where a check or limit is not known, or a value is not a finite number
+ * @param file where the JSON comes from, for messages
+ * @throws LimitsError where a check or limit is not known, a value lies outside what the limit can be, or two limits
+ * of a check contradict each other
  */
-export function mergeLimits(json: unknown): Limits {
-  if (!isRecord(json)) {
-    throw new LimitsError(`Expected limits as {"check": {"limit": number}}, found ${shown(json)}.`);
-  }
-  const merged: Record<string, Record<string, Limit>> = Object.fromEntries(
-    Object.entries(defaultLimits).map(([check, table]) => [check, { ...table }]),
-  );
-  for (const [check, table] of Object.entries(json)) {
-    const known = Object.hasOwn(merged, check) ? merged[check] : undefined;
-    if (known === undefined) {
-      const names = Object.keys(merged).filter((id) => Object.keys(merged[id]).length > 0);
+export function mergeLimits(json: unknown, file?: string): Limits {
+  const place = file === undefined ? "" : ` in ${JSON.stringify(file)}`;
+  if (!isRecord(json))
+    throw new LimitsError(
+      `limits${place} as {"check": {"limit": number}}`,
+      `found ${shown(json)}`,
+      `write for example {"soft-photo": {"blur": 1.5}}`,
+    );
+  const given = Object.entries(json).map(([id, table]) => [id, givenFor(id, table, place)] as const);
+  return { ...defaultLimits, ...Object.fromEntries(given) };
+}
+
+const withLimits = explained.filter(({ limits }) => Object.keys(limits).length > 0).map(({ id }) => id);
+
+/** One check's limits, those in `table` put over its own. */
+function givenFor(id: string, table: unknown, place: string): Readonly<Record<string, Limit>> {
+  const check = explained.find((one) => one.id === id);
+  if (check === undefined)
+    throw new LimitsError(
+      `the id of a check${place}`,
+      `found ${shown(id)}`,
+      nearestOrAll(id, withLimits, "goodgate checks"),
+    );
+  const declared = check.limits;
+  if (Object.keys(declared).length === 0)
+    throw new LimitsError(
+      `a check with limits${place}`,
+      `found ${id}, which has none`,
+      `choose from ${withLimits.join(", ")}`,
+    );
+  if (!isRecord(table))
+    throw new LimitsError(
+      `{"limit": number} for ${id}${place}`,
+      `found ${shown(table)}`,
+      `its limits are ${Object.keys(declared).join(", ")}; goodgate checks ${id} explains them`,
+    );
+  const limits: Record<string, Limit> = { ...defaultLimits[id] };
+  for (const [name, value] of Object.entries(table)) {
+    if (!Object.hasOwn(declared, name))
       throw new LimitsError(
-        `There is no check ${shown(check)} with limits. Those with limits: ${names.join(", ")}.`,
+        `a limit of the check ${id}${place}`,
+        `found ${shown(name)}`,
+        nearestOrAll(name, Object.keys(declared), `goodgate checks ${id}`),
       );
-    }
-    if (!isRecord(table)) {
-      throw new LimitsError(`Expected {"limit": number} for ${check}, found ${shown(table)}.`);
-    }
-    for (const [name, value] of Object.entries(table)) {
-      if (!Object.hasOwn(known, name)) {
-        const names = Object.keys(known).join(", ") || "none";
-        throw new LimitsError(`The check ${check} has no limit ${shown(name)}. It has: ${names}.`);
-      }
-      if (typeof value !== "number" || !Number.isFinite(value)) {
-        throw new LimitsError(
-          `Expected a number (${known[name].unit}) for ${check}.${name}, found ${shown(value)}.`,
-        );
-      }
-      known[name] = { value, unit: known[name].unit, source: "given with --limits" };
-    }
+    limits[name] = {
+      value: fitting(`${id}.${name}${place}`, value, declared[name]),
+      unit: declared[name].unit,
+      source: "given with --limits",
+    };
   }
-  return merged;
+  refuseContradiction(id, limits, check.rising ?? [], place);
+  return limits;
+}
+
+/** The value, where it is one that the limit can have. */
+function fitting(where: string, value: unknown, { value: usual, unit, range }: DeclaredLimit): number {
+  const [least, most] = range;
+  if (typeof value === "number" && value >= least && value <= most && isWholeWhereCounted(value, unit))
+    return value;
+  const kind = COUNTED.has(unit) ? "a whole number" : "a number";
+  throw new LimitsError(
+    `${kind} from ${least} to ${most} (${unit === "ratio" ? "ratio, 1 is all" : unit}) for ${where}`,
+    `found ${shown(value)}`,
+    `write one in that range${typeof value === "string" ? ", without quotes" : ""}, or leave it out to keep ${usual}`,
+  );
+}
+
+function isWholeWhereCounted(value: number, unit: Unit): boolean {
+  return !COUNTED.has(unit) || Number.isInteger(value);
+}
+
+/** @throws LimitsError where a limit lies over one that it may not pass */
+function refuseContradiction(
+  id: string,
+  limits: Readonly<Record<string, Limit>>,
+  rising: readonly string[],
+  place: string,
+): void {
+  for (const [i, upper] of rising.entries()) {
+    const lower = rising[i - 1];
+    if (lower === undefined || limits[lower].value <= limits[upper].value) continue;
+    throw new LimitsError(
+      `${id}.${lower} to be no more than ${id}.${upper}${place}`,
+      `they are ${limits[lower].value} and ${limits[upper].value} ${limits[upper].unit}`,
+      `change one of them; what the file leaves out keeps its usual value (goodgate checks ${id})`,
+    );
+  }
+}
+
+/** What to write in place of a word that is not known; `command` shows all that could be meant. */
+function nearestOrAll(word: string, names: readonly string[], command: string): string {
+  const near = nearest(word, names);
+  return near === undefined
+    ? `choose from ${names.join(", ")}`
+    : `${near} is nearest, and ${command} explains them all`;
 }
 
 function isRecord(value: unknown): value is Record<string, unknown> {

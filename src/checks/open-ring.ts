@@ -13,6 +13,7 @@ import {
   placedLimits,
   placedParts,
   ringsOf,
+  WAY_ROUND,
 } from "./around.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
 
@@ -24,11 +25,12 @@ export const openRing = defineCheck({
   why: "What no photo faces is missing from the model, and errors pile up where a ring does not come back to its first photo.",
   advice: "Walk on round the subject until the last photo shows again what the first one showed.",
   limits: {
-    open: limit(90, "degrees", "up to a quarter of the way round it is a gap (gap); our choice"),
+    open: limit(90, "degrees", "up to a quarter of the way round it is a gap (gap); our choice", WAY_ROUND),
     lacking: limit(
       25,
       "degrees",
       "the widest step that still matches, 25 to 30 degrees: Moreels & Perona 2007 (IJCV 73)",
+      WAY_ROUND,
     ),
     good: goodStep,
     ...placedLimits,

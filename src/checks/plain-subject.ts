@@ -28,6 +28,7 @@ export const plainSubject = defineCheck({
       "under any photo of a prop with texture (0.034 at the least), over the middle values of sets of white plaster with a texture of 0.6 %, its shading included (0.026 at the most): docs/evaluation-subject.md",
     ),
   },
+  rising: ["someBare", "bare"],
   judge(facts, limits) {
     const known = facts.photos.flatMap((photo) => {
       const subject = knownSubject(photo);

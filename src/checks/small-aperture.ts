@@ -17,6 +17,8 @@ export const smallAperture = defineCheck({
       5.6,
       "times",
       "lenses of phones are fixed at f/2.8 and wider and cannot be opened; nobody who closed to less than this did so for depth; our choice",
+      // Lenses of cameras lie within.
+      [0.5, 128],
     ),
   },
   judge(facts, limits) {

@@ -18,6 +18,7 @@ export const tooFewPhotos = defineCheck({
       "one ring at 10 degrees: Swedish National Heritage Board, 3D-model guide; 50 to 60 in all is common practice, no source",
     ),
   },
+  rising: ["fewest", "comfortable"],
   judge(facts, limits) {
     const count = new Set(facts.photos.map((photo) => photo.contentHash)).size;
     if (count >= limits.comfortable.value) return { findings: [], skipped: [] };

@@ -24,6 +24,7 @@ export const wideRing = defineCheck({
     good: goodStep,
     ...placedLimits,
   },
+  rising: ["good", "step"],
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
     const findings = parts.flatMap((part) => {

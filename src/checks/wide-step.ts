@@ -21,6 +21,7 @@ export const wideStep = defineCheck({
     gap: limit(25, "degrees", "wider steps are gaps (gap)"),
     ...placedLimits,
   },
+  rising: ["step", "gap"],
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
     const rings = parts.flatMap((part) => ringsOf(part, facts.around.wantedSpanDeg));

@@ -14,6 +14,8 @@ export const zoomedPhoto = defineCheck({
       1.03,
       "times",
       "a zoom change invalidates the calibration: ADS Guides to Good Practice, Close-Range Photogrammetry (Barnes); 3 % leaves room for rounded EXIF: 26 and 27 mm differ by 4 %",
+      // 1 is no change; phones zoom by 100 at the most.
+      [1, 100],
     ),
     shareOnPurpose: limit(
       0.2,

@@ -98,13 +98,22 @@ async function readLimits(path: string, mergeLimits: Dependencies["mergeLimits"]
   }
   let json: unknown;
   try {
+    // Some editors put a byte-order mark first.
+    text = text.replace(/^\ufeff/, "");
     json = JSON.parse(text);
   } catch (error) {
+    const { message } = error as Error;
     throw new CommandError(
       `JSON in ${JSON.stringify(path)}`,
-      `it does not parse (${(error as Error).message})`,
-      "put that right, or see `goodgate checks ID` for the names and values",
+      `${lineOf(text, message)} does not parse (${message})`,
+      'put that right; it should look like {"soft-photo": {"blur": 1.5}}',
     );
   }
-  return mergeLimits(json);
+  return mergeLimits(json, path);
+}
+
+/** "line 3" where the parser names a position, "it" where not. */
+function lineOf(text: string, message: string): string {
+  const [, position] = /position (\d+)/.exec(message) ?? [];
+  return position === undefined ? "it" : `line ${text.slice(0, Number(position)).split("\n").length}`;
 }

@@ -1,8 +1,8 @@
+import { nearest } from "../nearest.js";
 import { renderCheck, renderCheckList } from "../report/checks.js";
 import type { Dependencies } from "./dependencies.js";
 import { CommandError } from "./errors.js";
 import { columnsOf, type ExitCode, type Io, passCode } from "./io.js";
-import { nearest } from "./nearest.js";
 
 /** `goodgate checks [ID]`. */
 export async function checks(id: string | undefined, io: Io, dependencies: Dependencies): Promise<ExitCode> {

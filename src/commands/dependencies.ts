@@ -13,8 +13,8 @@ export interface DemoRequest {
 /** The parts that do the work. Each is loaded when first called, so that help and errors come at once. */
 export interface Dependencies {
   audit(folder: string, request: AuditOptions): Promise<Report>;
-  /** @throws LimitsError where the file names a limit that is none */
-  mergeLimits(json: unknown): Promise<Limits>;
+  /** @throws LimitsError where what the file says cannot be used */
+  mergeLimits(json: unknown, file: string): Promise<Limits>;
   checks(): Promise<readonly CheckText[]>;
   /** Renders a set into an empty or new folder, whole or not at all; returns how many photos it wrote. */
   renderDemo(folder: string, request: DemoRequest): Promise<number>;
@@ -27,9 +27,9 @@ export const dependencies: Dependencies = {
     const { audit } = await import("../audit.js");
     return audit(folder, request);
   },
-  async mergeLimits(json) {
+  async mergeLimits(json, file) {
     const { mergeLimits } = await import("../checks/limits.js");
-    return mergeLimits(json);
+    return mergeLimits(json, file);
   },
   async checks() {
     const { explained } = await import("../checks/index.js");

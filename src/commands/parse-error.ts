@@ -1,7 +1,7 @@
 import type { CommanderError } from "commander";
+import { nearest } from "../nearest.js";
 import { CommandError } from "./errors.js";
 import { type CommandHelp, commandNames, commands, optionNames } from "./help.js";
-import { nearest } from "./nearest.js";
 
 /** What the parser could not make sense of, with the nearest thing that would have been right. */
 export function parseError(error: CommanderError, argv: readonly string[]): CommandError {

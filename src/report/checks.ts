@@ -1,5 +1,5 @@
 import Table from "cli-table3";
-import type { Limit } from "../types.js";
+import type { DeclaredLimit } from "../types.js";
 import { padEnd, wrap } from "./text.js";
 import { asStored } from "./wording.js";
 
@@ -10,7 +10,7 @@ export interface CheckText {
   readonly measures: string;
   readonly why: string;
   readonly advice: string;
-  readonly limits: Readonly<Record<string, Limit>>;
+  readonly limits: Readonly<Record<string, DeclaredLimit>>;
 }
 
 /** Every check in one line: its id and what it looks for. */
@@ -48,7 +48,7 @@ export function renderCheck(check: CheckText, columns: number): string {
     return [padEnd(name, label) + first, ...rest.map((line) => " ".repeat(label) + line)].join("\n");
   };
   const limits = Object.entries(check.limits).map(([name, limit]) =>
-    block("Limit", `${name} = ${asStored(limit)}. ${limit.source}`),
+    block("Limit", `${name} = ${asStored(limit)}; can be set from ${rangeText(limit)}. Why: ${limit.source}`),
   );
   return `${[
     `${check.id}: ${check.title}`,
@@ -68,7 +68,7 @@ export function renderChecksMarkdown(checks: readonly CheckText[]): string {
       `**Measures.** ${check.measures}`,
       `**Why.** ${check.why}`,
       `**What to do.** ${check.advice}`,
-      limitTable([["Limit", "Value", "Where it comes from"], ...limitRows(check)]),
+      limitTable([limitHead, ...limitRows(check)]),
     ]
       .filter((part) => part !== "")
       .join("\n\n"),
@@ -84,7 +84,7 @@ export function renderLimitsMarkdown(checks: readonly CheckText[]): string {
     first === undefined
       ? ""
       : `\n\n\`--limits FILE\` reads a JSON file that names only what it replaces; units stay as they are here:\n\n\`\`\`json\n${exampleFile(first)}\n\`\`\``;
-  return `# Limits\n\nMade from the checks in the code: every number a verdict hangs on, its unit, and where it comes from.${example}\n\n${limitTable([["Check", "Limit", "Value", "Where it comes from"], ...rows])}\n`;
+  return `# Limits\n\nMade from the checks in the code: every number a verdict hangs on, its unit, what it can be set to, and where it comes from.${example}\n\n${limitTable([["Check", ...limitHead], ...rows])}\n`;
 }
 
 function exampleFile(check: CheckText): string {
@@ -92,8 +92,20 @@ function exampleFile(check: CheckText): string {
   return JSON.stringify({ [check.id]: { [name]: limit.value } }, undefined, 2);
 }
 
+const limitHead = ["Limit", "Value", "Can be", "Where it comes from"];
+
 function limitRows(check: CheckText): string[][] {
-  return Object.entries(check.limits).map(([name, limit]) => [`\`${name}\``, asStored(limit), limit.source]);
+  return Object.entries(check.limits).map(([name, limit]) => [
+    `\`${name}\``,
+    asStored(limit),
+    rangeText(limit),
+    limit.source,
+  ]);
+}
+
+/** "0 to 1": what a limits file may set it to, in the limit's own unit. */
+function rangeText({ range: [least, most] }: DeclaredLimit): string {
+  return `${least} to ${most}`;
 }
 
 function limitTable(rows: readonly (readonly string[])[]): string {

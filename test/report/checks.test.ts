@@ -13,7 +13,7 @@ const soft: CheckText = {
   measures: "How much fine detail there is on surfaces that the photos beside it show too.",
   why: "A soft photo smears the surface of the model.",
   advice: "Take it again.",
-  limits: { softer: { value: -0.5, unit: "stops", source: "made up | for this test" } },
+  limits: { softer: { value: -0.5, unit: "stops", source: "made up | for this test", range: [-9, 0] } },
 };
 const stored: CheckText = { ...soft, id: "stored-location", title: "a stored location", limits: {} };
 
@@ -26,7 +26,7 @@ describe("the checks, told", () => {
     const text = renderCheck(soft, 80);
     for (const part of [soft.measures, soft.why, soft.advice])
       expect(text.replaceAll(/\s+/g, " ")).toContain(part);
-    expect(text).toContain("softer = -0.5 stops. made up");
+    expect(text).toContain("softer = -0.5 stops; can be set from -9 to 0. Why: made up");
     expect(Math.max(...text.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
   });
 
@@ -39,7 +39,7 @@ describe("the checks, told", () => {
     expect(checks).toContain("## soft-photo");
     expect(checks).toContain("## stored-location");
     expect(renderLimitsMarkdown([soft, stored])).toContain(
-      "| `soft-photo` | `softer` | -0.5 stops | made up \\| for this test |",
+      "| `soft-photo` | `softer` | -0.5 stops | -9 to 0 | made up \\| for this test |",
     );
   });
 });

@@ -181,6 +181,25 @@ describe("exit code 2", () => {
     await refused(new RegExp(`softness.*${right}`), "check", await bench.folder(four), "--limits", file);
   });
 
+  test.each([
+    [
+      '{"gap": {"step": 900}}',
+      /from 1 to 180 \(degrees\) for gap\.step in .*senseless\.json", but found 900/,
+    ],
+    ['{"too-few-photos": {"fewest": -1}}', /whole number from 1 to .* too-few-photos\.fewest .* found -1/],
+    [
+      '{"light-side": {"noted": 3}}',
+      /light-side\.noted to be no more than light-side\.reshoot.* 3 and 2 stops/,
+    ],
+    ['{"soft-foto": {"blur": 1}}', /found "soft-foto": soft-photo is nearest/],
+    ['{"soft-photo": {"blurr": 1}}', /found "blurr": blur is nearest/],
+    ['{\n  "soft-photo": {"blur": 1},\n}', /senseless\.json", but line 3 does not parse/],
+  ])("limits that make no sense: %s", async (text, words) => {
+    const file = bench.path("senseless.json");
+    await writeFile(file, text);
+    await refused(words, "check", await bench.folder(four), "--limits", file);
+  });
+
   test("a report onto a file that exists and is no report, which stays as it is", async () => {
     const file = bench.path("kept.json");
     await writeFile(file, "kept");

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { editDistance, nearest } from "#goodgate/commands/nearest.js";
+import { editDistance, nearest } from "#goodgate/nearest.js";
 
 describe("editDistance", () => {
   test("worked by hand", () => {
