@@ -3,30 +3,63 @@ import { median } from "../measure/statistics.js";
 import type { Facts, MeasureName, PhotoFacts } from "../types.js";
 import { type Outcome, skippedFor } from "./define.js";
 
-/** Photos on each side, in capture order, that a photo is held against: a run of five faulty ones is outvoted. */
-const LOCAL_REACH = 6;
+/** How many photos a photo is held against: a run of five faulty ones is outvoted. */
+const PHOTOS_AROUND = 12;
 
 /** Fewest neighbours with a value that make a median worth holding a photo against. */
 const FEWEST_NEIGHBOURS = 3;
 
 /**
- * Each photo's measure less the median of the photos around it in capture order. The light and the side of the
- * subject change slowly on the way round, a fault from one photo to the next.
+ * Each photo's measure less the median of the photos around it, see {@link againstAround}.
  *
- * @returns one a photo; undefined where the photo or too few of its neighbours have the measure
+ * @returns one a photo; undefined where the photo or too few of those around it have the measure
  */
 export function againstNeighbours(facts: Facts, name: MeasureName): (number | undefined)[] {
-  return againstAround(facts.photos.map((photo) => photo.measures[name]?.value));
+  return againstAround(
+    facts,
+    facts.photos.map((photo) => photo.measures[name]?.value),
+  );
 }
 
-/** The same for values that are no measure of the whole frame, one a photo in capture order. */
-export function againstAround(values: readonly (number | undefined)[]): (number | undefined)[] {
+/**
+ * Each photo's value less the median of the photos around it: the light and the side of the subject change slowly on the
+ * way round, a fault from one photo to the next. Around are those that share some surface, not those before and after:
+ * over a gap, or from one ring to the next, values that were carried along the whole chain of photos may lie far apart.
+ *
+ * @param values one a photo of `facts`
+ */
+export function againstAround(facts: Facts, values: readonly (number | undefined)[]): (number | undefined)[] {
+  const around = photosAround(facts);
   return values.map((value, i) => {
     if (value === undefined) return undefined;
-    const around = values
-      .slice(Math.max(0, i - LOCAL_REACH), i + LOCAL_REACH + 1)
-      .filter((other, k): other is number => other !== undefined && k !== Math.min(i, LOCAL_REACH));
-    return around.length < FEWEST_NEIGHBOURS ? undefined : value - median(around);
+    const others = around[i].flatMap((k) => values[k] ?? []);
+    return others.length < FEWEST_NEIGHBOURS ? undefined : value - median(others);
+  });
+}
+
+/**
+ * For each photo those around it, {@link PHOTOS_AROUND} at the most: first those it shares some surface with, then those
+ * these do, and so on; among equals those nearest in capture order.
+ */
+function photosAround({ photos, pairs }: Facts): number[][] {
+  const place = new Map(photos.map(({ file }, i) => [file, i]));
+  const linked = photos.map((): number[] => []);
+  for (const { a, b, verifiedMatches } of pairs) {
+    const [i, j] = [place.get(a), place.get(b)];
+    // Pairs may name photos of another group.
+    if (verifiedMatches === 0 || i === undefined || j === undefined) continue;
+    linked[i].push(j);
+    linked[j].push(i);
+  }
+  return photos.map((_, i) => {
+    const found = new Set([i]);
+    for (let ring = [i]; ring.length > 0 && found.size <= PHOTOS_AROUND; ) {
+      ring = [...new Set(ring.flatMap((k) => linked[k]))].filter((k) => !found.has(k));
+      ring.sort((p, q) => Math.abs(p - i) - Math.abs(q - i) || p - q);
+      for (const k of ring.slice(0, PHOTOS_AROUND + 1 - found.size)) found.add(k);
+    }
+    found.delete(i);
+    return [...found];
   });
 }
 

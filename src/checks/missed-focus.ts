@@ -93,8 +93,14 @@ function missedIn(
 ): { missed: { file: string; px: number }[]; unknown: string[] } {
   const subject = subjectBlurs(facts);
   const known = facts.photos.map(knownSubject);
-  const own = ratioBlurs(known.map((measures) => measures?.bandRatio?.value));
-  const around = ratioBlurs(known.map((measures) => measures?.backgroundBandRatio?.value));
+  const own = ratioBlurs(
+    facts,
+    known.map((measures) => measures?.bandRatio?.value),
+  );
+  const around = ratioBlurs(
+    facts,
+    known.map((measures) => measures?.backgroundBandRatio?.value),
+  );
   const missed: { file: string; px: number }[] = [];
   const unknown: string[] = [];
   for (const [i, { file }] of facts.photos.entries()) {
@@ -108,8 +114,8 @@ function missedIn(
 }
 
 /** The blur that explains how far each photo's fine over mid detail lies under that of the photos around it, px at 1920. */
-function ratioBlurs(ratios: readonly (number | undefined)[]): (number | undefined)[] {
-  const changes = againstAround(ratios);
+function ratioBlurs(facts: Facts, ratios: readonly (number | undefined)[]): (number | undefined)[] {
+  const changes = againstAround(facts, ratios);
   return ratios.map((ratio, i) => {
     const change = changes[i];
     if (ratio === undefined || change === undefined) return undefined;

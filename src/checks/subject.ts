@@ -60,7 +60,10 @@ export function subjectBlurs(facts: Facts): (Blur | undefined)[] {
     return facts.photos.map(() => undefined);
   const usualRatio = median(ratios);
   const usualVariance = median(variances);
-  const details = againstAround(known.map((subject) => subject?.detailOffsetStops?.value));
+  const details = againstAround(
+    facts,
+    known.map((subject) => subject?.detailOffsetStops?.value),
+  );
   return known.map((subject, i) => {
     const variance = subject?.laplacianVariance?.value;
     const detail = details[i];

@@ -11,8 +11,8 @@ import { softPhoto } from "#goodgate/checks/soft-photo.js";
 import { storedLocation } from "#goodgate/checks/stored-location.js";
 import { zoomedPhoto } from "#goodgate/checks/zoomed-photo.js";
 import { addedBlur } from "#goodgate/measure/photo/blur-model.js";
-import type { Exif, PhotoFacts, PhotoMeasures } from "#goodgate/types.js";
-import { facts, jugNames, m, photo } from "../support/facts.js";
+import type { Exif, PairFacts, PhotoFacts, PhotoMeasures } from "#goodgate/types.js";
+import { facts, jugNames, m, pair, photo } from "../support/facts.js";
 
 const odd = "jug_005.jpg";
 
@@ -99,6 +99,22 @@ describe("exposure-step", () => {
       jugNames(12).map((file, i) => photo(file, { measures: { exposureOffsetStops: m(0.05 * i, "stops") } })),
     );
     expect(judged(exposureStep, slow).findings).toEqual([]);
+  });
+
+  test("over a gap, photos before and after share no surface and are not held against one another", () => {
+    const names = jugNames(20);
+    const photos = names.map((file, i) =>
+      photo(file, { measures: { exposureOffsetStops: m(i < 10 ? 0.6 : -0.6, "stops") } }),
+    );
+    const links = names.slice(1).map((file, i) => pair(names[i]!, file));
+    const overGap = (link: PairFacts) => link.a === names[9];
+    const open = facts(photos, { pairs: links.filter((link) => !overGap(link)) });
+    expect(judged(exposureStep, open).findings).toEqual([]);
+    const closed = facts(photos, { pairs: links });
+    expect(judged(exposureStep, closed).findings.flatMap((finding) => finding.photos)).toEqual([
+      names[9],
+      names[10],
+    ]);
   });
 
   test("a photo without the measure is skipped with the reason", () => {
