@@ -215,6 +215,21 @@ describe("plain-subject", () => {
     expect(of(0, texture.value - 0.001)).toMatchObject([{ about: "set", severity: "note" }]);
   });
 
+  test("where no subject is known, a bare middle of the frame fails the set, and a textured one says nothing", () => {
+    const middle = (bare: number) => {
+      const { measures } = subject({ bareRatio: m(bare, "ratio") });
+      return facts(names.map((file) => photo(file, { subject: { source: "centre", measures } })));
+    };
+    const { bare } = plainSubject.limits;
+    expect(judged(plainSubject, middle(bare.value + 0.01)).findings).toMatchObject([
+      { about: "set", severity: "reshoot", message: expect.stringContaining("51 %") },
+    ]);
+    expect(judged(plainSubject, middle(bare.value))).toMatchObject({
+      findings: [],
+      skipped: [{ photos: [] }],
+    });
+  });
+
   test("is skipped where too few photos have a known subject", () => {
     expect(judged(plainSubject, facts([photo("a.jpg")]))).toMatchObject({
       findings: [],
