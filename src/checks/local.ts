@@ -3,8 +3,8 @@ import { median } from "../measure/statistics.js";
 import type { Facts, MeasureName, PhotoFacts } from "../types.js";
 import { type Outcome, skippedFor } from "./define.js";
 
-/** How many photos a photo is held against: a run of five faulty ones is outvoted. */
-const PHOTOS_AROUND = 12;
+/** How many photos a photo is held against: a run of five faulty ones and what else they drag in are outvoted; 16 to 24 do alike. */
+const PHOTOS_AROUND = 18;
 
 /** Fewest neighbours with a value that make a median worth holding a photo against. */
 const FEWEST_NEIGHBOURS = 3;

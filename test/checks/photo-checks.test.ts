@@ -102,18 +102,18 @@ describe("exposure-step", () => {
   });
 
   test("over a gap, photos before and after share no surface and are not held against one another", () => {
-    const names = jugNames(20);
+    const names = jugNames(60);
     const photos = names.map((file, i) =>
-      photo(file, { measures: { exposureOffsetStops: m(i < 10 ? 0.6 : -0.6, "stops") } }),
+      photo(file, { measures: { exposureOffsetStops: m(i < 30 ? 0.6 : -0.6, "stops") } }),
     );
     const links = names.slice(1).map((file, i) => pair(names[i]!, file));
-    const overGap = (link: PairFacts) => link.a === names[9];
+    const overGap = (link: PairFacts) => link.a === names[29];
     const open = facts(photos, { pairs: links.filter((link) => !overGap(link)) });
     expect(judged(exposureStep, open).findings).toEqual([]);
     const closed = facts(photos, { pairs: links });
     expect(judged(exposureStep, closed).findings.flatMap((finding) => finding.photos)).toEqual([
-      names[9],
-      names[10],
+      names[29],
+      names[30],
     ]);
   });
 
@@ -172,7 +172,7 @@ describe("noisy-photo", () => {
 });
 
 describe("soft-photo", () => {
-  const { blur, ratio } = softPhoto.limits;
+  const { blur, blurOfPoor, poor, ratio } = softPhoto.limits;
   const usual = photo("jug_001.jpg").measures;
   const sharp = { detailOffsetStops: m(0, "stops") };
   /** Stops of fine detail that a blur of so many px takes off a photo of the usual band ratio. */
@@ -185,17 +185,28 @@ describe("soft-photo", () => {
     }
     return (low + high) / 2;
   };
-  const lost = (stops: number) => ({
+  const lost = (stops: number, ofVariance = stops) => ({
     detailOffsetStops: m(-stops, "stops"),
-    laplacianVariance: m(usual.laplacianVariance.value * 2 ** -stops, "grey levels squared"),
+    laplacianVariance: m(usual.laplacianVariance.value * 2 ** -ofVariance, "grey levels squared"),
   });
-  const at = (px: number) =>
-    judged(softPhoto, nine({ measures: lost(dropOf(px)) }, { measures: sharp })).findings;
+  const among = (measures: ReturnType<typeof lost>) =>
+    judged(softPhoto, nine({ measures }, { measures: sharp })).findings;
 
   test("passes below the limit, speaks above it", () => {
+    // The blur is the mean of what the shared surface and the whole frame say.
+    const whole = poor.value - 0.01;
+    const at = (px: number) => among(lost(dropOf(2 * px - addedBlur(whole, usual.bandRatio!.value)), whole));
     expect(at(blur.value - 0.02)).toEqual([]);
     expect(at(blur.value + 0.02)).toMatchObject([{ severity: "reshoot", photos: [odd], limit: blur }]);
     complete(at(blur.value + 0.02)[0]!);
+  });
+
+  test("where the whole frame is poor in detail too, a smaller blur is enough", () => {
+    expect(dropOf(blurOfPoor.value)).toBeGreaterThan(poor.value);
+    expect(among(lost(dropOf(blurOfPoor.value - 0.02)))).toEqual([]);
+    expect(among(lost(dropOf(blurOfPoor.value + 0.02)))).toMatchObject([
+      { severity: "reshoot", photos: [odd], limit: blurOfPoor },
+    ]);
   });
 
   test("previews of raw photos are compared only with previews of their size", () => {
