@@ -54,9 +54,9 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "blurOfPoor" | "po
       return [];
     }
     const poor = -(variance[i] ?? 0) > limits.poor.value;
-    const least = poor && blur.onSurface ? limits.blurOfPoor : limits.blur;
+    const crossed = poor && blur.onSurface && blur.px < limits.blur.value ? limits.blurOfPoor : limits.blur;
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
-    if (blur.px < least.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
+    if (blur.px < crossed.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
     const slow =
       exif.exposureTimeS !== undefined &&
       exif.focalLength35Mm !== undefined &&
@@ -67,7 +67,7 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "blurOfPoor" | "po
         severity: "reshoot" as const,
         photos: [file],
         measured: measure(blur.px, "px at 1920"),
-        limit: least,
+        limit: crossed,
         message: `${file} is out of focus or shaken: it holds ${times(blur.dropStops)} less fine detail than the photos around it.`,
         advice: slow
           ? "Take it again with more light or from a stand: the shutter was slow for a hand-held photo."
