@@ -530,12 +530,21 @@ export interface Skipped {
 /** limits[check id][limit name]. */
 export type Limits = Readonly<Record<string, Readonly<Record<string, Limit>>>>;
 
+/** What the limits make of Facts.around. */
+export interface JudgedAround {
+  /** Parts whose cameras are placed surely enough to speak of, largest first. */
+  readonly placed: readonly AroundPart[];
+  /** Of the steps of all parts, those too wide to match. */
+  readonly gaps: ReadonlySet<AroundStep>;
+}
+
 export interface Judgement {
   readonly verdict: SetVerdict;
   /** One a photo of Facts.photos, then one a file of Facts.unreadable ("reshoot"). */
   readonly photoVerdicts: ReadonlyMap<string, PhotoVerdict>;
   readonly findings: readonly Finding[];
   readonly skipped: readonly Skipped[];
+  readonly around: JudgedAround;
   readonly limits: Limits;
   /** Findings of severity "edit" failed the set, too. */
   readonly strict?: true;

@@ -1,6 +1,15 @@
 /** What the checks of where the camera stood share. */
 import { median } from "../measure/statistics.js";
-import type { AroundBand, AroundPart, AroundStep, BandName, Facts, LimitRange, Skipped } from "../types.js";
+import type {
+  AroundBand,
+  AroundPart,
+  AroundStep,
+  BandName,
+  Facts,
+  JudgedAround,
+  LimitRange,
+  Skipped,
+} from "../types.js";
 import { type LimitTable, limit } from "./define.js";
 
 /** Limits of every such check: below them the places of the cameras are not judged. */
@@ -38,6 +47,15 @@ export function placedParts(
     "too few photos hang together to tell where the camera stood",
   ] as [string];
   return { parts, skipped: [{ photos: [], reason }] };
+}
+
+/** What renderers show of the way round, settled by the limits of the check "gap". */
+export function judgedAround(facts: Facts, limits: PlacedLimits & LimitTable<"step">): JudgedAround {
+  const steps = facts.around.parts.flatMap(({ bands }) => bands.flatMap((band) => band.steps));
+  return {
+    placed: placedParts(facts, limits).parts,
+    gaps: new Set(steps.filter(({ angleDeg }) => angleDeg > limits.step.value)),
+  };
 }
 
 /** A piece of the way round: more than a step, up to all of it, degrees. */

@@ -1,6 +1,8 @@
 import type { Facts, Finding, Judgement, Limits, PhotoVerdict, Severity, Skipped } from "../types.js";
+import { judgedAround } from "./around.js";
 import { coveredWithout, leaveOut } from "./covered.js";
 import type { Check, Draft, LimitTable } from "./define.js";
+import { gap } from "./gap.js";
 
 export interface JudgeOptions {
   /** Findings of severity "edit" fail the set too. */
@@ -24,8 +26,8 @@ export function judgeWith(
   const skipped: Skipped[] = [];
   for (const check of checks) {
     const outcome = check.judge(facts, limits[check.id] as LimitTable<string>);
-    all.push(...outcome.findings.map((draft) => ({ ...draft, check: check.id })));
-    skipped.push(...outcome.skipped.map((entry) => ({ ...entry, check: check.id })));
+    all.push(...outcome.findings.map((draft) => ({ check: check.id, ...draft })));
+    skipped.push(...outcome.skipped.map((entry) => ({ check: check.id, ...entry })));
   }
   const drafts = all.filter(
     ({ check, photos }) =>
@@ -60,6 +62,7 @@ export function judgeWith(
     photoVerdicts,
     findings: findings.sort((a, b) => RANK[b.severity] - RANK[a.severity]),
     skipped,
+    around: judgedAround(facts, limits[gap.id] as typeof gap.limits),
     limits,
     ...(strict && { strict }),
   };

@@ -45,13 +45,7 @@ export const pictureLegend: readonly (readonly [mark: string, words: string])[] 
  * @param width columns there are, 24 at the least
  */
 export function coveragePictures(report: Report, width: number): readonly CoveragePicture[] {
-  const { facts, judgement } = report;
-  const { confidence, placed } = judgement.limits.gap ?? {};
-  const parts = facts.around.parts
-    .filter(
-      (part) => part.confidence >= (confidence?.value ?? 0) && part.cameras.length >= (placed?.value ?? 1),
-    )
-    .slice(0, MOST_PARTS);
+  const parts = report.judgement.around.placed.slice(0, MOST_PARTS);
   const perHour = Math.floor(width / HOURS.length);
   if (perHour < 2) return [];
   return parts.map((part) => ({
@@ -93,15 +87,15 @@ function rowOf(
     part.cameras.map(({ file, azimuthDeg }) => [file, Math.round((azimuthDeg * columns) / 360) % columns]),
   );
   const cells: string[] = new Array(columns).fill(" ");
-  const widest = judgement.limits.gap?.step?.value ?? 0;
   let gap = false;
-  for (const { fromPhoto, toPhoto, angleDeg } of band.steps) {
+  for (const step of band.steps) {
+    const { fromPhoto, toPhoto, angleDeg } = step;
     const between = cellsBetween(column.get(fromPhoto) ?? 0, column.get(toPhoto) ?? 0, columns);
     const told = judgement.findings.find((finding) => tells(finding, fromPhoto, toPhoto));
     gap ||= told !== undefined;
     // The finding's own figure: an open side is told by how far round it goes, not by the angle across.
     if (told) drawGap(cells, between, `${Math.round(told.measured?.value ?? angleDeg)}`);
-    else if (angleDeg <= widest) for (const cell of between) cells[cell] = ".";
+    else if (!judgement.around.gaps.has(step)) for (const cell of between) cells[cell] = ".";
   }
   drawPhotos(cells, band, column, (file) => {
     const verdict = judgement.photoVerdicts.get(file);

@@ -5,61 +5,30 @@ import type {
   AroundStep,
   Exif,
   Facts,
-  Finding,
-  LeftAlone,
-  LightFacts,
-  Limits,
-  Measure,
-  PairFacts,
+  Judgement,
   PhotoFacts,
-  PhotoMeasures,
   PhotoVerdict,
-  RawPreview,
   Report,
-  SetVerdict,
-  Skipped,
-  SubjectFacts,
-  TileMeasures,
-  UnreadableFile,
-  UnsupportedFile,
 } from "../types.js";
 
 export const schemaVersion = 1;
 
-/** The JSON report, described name by name in docs/report-format.md and docs/report.schema.json. */
-export interface ReportDocument {
+/**
+ * The JSON report: the facts, what was judged of them, and counts. Described name by name in docs/report-format.md and
+ * docs/report.schema.json.
+ */
+export interface ReportDocument
+  extends Omit<Facts, "atMostPhotos" | "photos" | "around">,
+    Pick<Judgement, "verdict" | "strict" | "findings" | "skipped" | "limits">,
+    Pick<Report, "tool" | "counts"> {
   readonly schemaVersion: typeof schemaVersion;
-  readonly tool: Report["tool"];
-  readonly folder: string;
-  readonly verdict: SetVerdict;
-  readonly counts: Report["counts"];
-  readonly orderedBy: Facts["orderedBy"];
   readonly atMost?: number;
-  readonly strict?: true;
   readonly photos: readonly PhotoEntry[];
-  readonly pairs: readonly PairFacts[];
   readonly around: AroundEntry;
-  readonly light?: LightFacts;
-  readonly unreadable: readonly UnreadableFile[];
-  readonly unsupported: readonly UnsupportedFile[];
-  readonly otherFiles: number;
-  readonly leftAlone?: LeftAlone;
-  readonly findings: readonly Finding[];
-  readonly skipped: readonly Skipped[];
-  readonly limits: Limits;
 }
 
-export interface PhotoEntry {
-  readonly file: string;
+export interface PhotoEntry extends PhotoFacts {
   readonly verdict: PhotoVerdict;
-  readonly widthPx: number;
-  readonly heightPx: number;
-  readonly contentHash: string;
-  readonly exif: Exif;
-  readonly rawPreview?: RawPreview;
-  readonly measures: PhotoMeasures;
-  readonly tiles: TileMeasures;
-  readonly subject?: SubjectFacts;
 }
 
 export interface AroundEntry extends Omit<AroundFacts, "parts"> {
@@ -70,7 +39,7 @@ export interface AroundPartEntry extends Omit<AroundPart, "bands"> {
   readonly bands: readonly AroundBandEntry[];
 }
 
-/** A band with the steps that the check "gap" calls too wide picked out by its limit. */
+/** A band with the steps picked out that the check "gap" calls too wide. */
 export interface AroundBandEntry extends AroundBand {
   readonly gaps: readonly AroundStep[];
 }
@@ -80,42 +49,70 @@ export function renderJson(report: Report): string {
   return `${escapeControls(write(documentOf(report), ""))}\n`;
 }
 
-/** The document behind the text. Names are picked one by one, so that nothing slips in by being in memory. */
-function documentOf(report: Report): ReportDocument {
-  const { tool, facts, judgement, counts } = report;
-  return pick({
-    schemaVersion: schemaVersion as typeof schemaVersion,
-    tool: { name: tool.name, version: tool.version },
-    folder: facts.folder,
-    verdict: judgement.verdict,
-    counts: {
-      photos: counts.photos,
-      pass: counts.pass,
-      edit: counts.edit,
-      leaveOut: counts.leaveOut,
-      reshoot: counts.reshoot,
-      toAdd: counts.toAdd,
+/** The document behind the text. */
+function documentOf({ tool, facts, judgement, counts }: Report): ReportDocument {
+  const { folder, orderedBy, atMostPhotos, photos, pairs, around, ...rest } = facts;
+  const { verdict, photoVerdicts, strict, findings, skipped, limits } = judgement;
+  return {
+    schemaVersion,
+    tool,
+    folder,
+    verdict,
+    counts,
+    orderedBy,
+    ...(atMostPhotos !== undefined && { atMost: atMostPhotos }),
+    ...(strict && { strict }),
+    photos: photos.map(({ file, widthPx, heightPx, ...photo }) => ({
+      file,
+      verdict: photoVerdicts.get(file) ?? "pass",
+      widthPx,
+      heightPx,
+      ...photo,
+      exif: known(photo.exif),
+    })),
+    pairs,
+    around: {
+      ...around,
+      parts: around.parts.map((part) => ({
+        ...part,
+        bands: part.bands.map((band) => ({
+          ...band,
+          gaps: band.steps.filter((step) => judgement.around.gaps.has(step)),
+        })),
+      })),
     },
-    orderedBy: facts.orderedBy,
-    atMost: facts.atMostPhotos,
-    strict: judgement.strict,
-    photos: facts.photos.map((photo) => photoEntry(photo, judgement.photoVerdicts.get(photo.file) ?? "pass")),
-    pairs: facts.pairs.map(pairEntry),
-    around: aroundEntry(facts.around, judgement.limits),
-    light: facts.light === undefined ? undefined : lightEntry(facts.light),
-    unreadable: facts.unreadable.map(({ file, reason }) => ({ file, reason })),
-    unsupported: facts.unsupported.map(({ file, kind }) => ({ file, kind })),
-    otherFiles: facts.otherFiles,
-    leftAlone: facts.leftAlone === undefined ? undefined : leftAloneEntry(facts.leftAlone),
-    findings: judgement.findings.map(findingEntry),
-    skipped: judgement.skipped.map(({ check, photos, reason }) => ({ check, photos, reason })),
-    limits: Object.fromEntries(
-      Object.entries(judgement.limits).map(([check, limits]) => [
-        check,
-        Object.fromEntries(Object.entries(limits).map(([name, limit]) => [name, limitEntry(limit)])),
-      ]),
-    ),
-  });
+    ...rest,
+    findings,
+    skipped,
+    limits,
+  };
+}
+
+/** All that may be told of what a file says: names are picked, so that nothing slips in by being in memory. */
+const EXIF_NAMES: Readonly<Record<keyof Exif, true>> = {
+  make: true,
+  model: true,
+  lens: true,
+  exposureTimeS: true,
+  fNumber: true,
+  iso: true,
+  ev100: true,
+  focalLengthMm: true,
+  focalLength35Mm: true,
+  subjectDistanceM: true,
+  digitalZoom: true,
+  flashFired: true,
+  exposureMode: true,
+  whiteBalance: true,
+  orientation: true,
+  capturedAt: true,
+  hasLocation: true,
+};
+
+function known(exif: Exif): Exif {
+  return Object.fromEntries(
+    Object.entries(exif).filter(([name]) => Object.hasOwn(EXIF_NAMES, name)),
+  ) as unknown as Exif;
 }
 
 /** The facts a report was judged from. Judging them again with its limits gives the same findings. */
@@ -124,268 +121,21 @@ export function factsFromJson(document: ReportDocument): Facts {
     throw new TypeError(
       `Expected a report with schemaVersion ${schemaVersion}, found ${JSON.stringify(document.schemaVersion)}.`,
     );
-  return pick({
-    folder: document.folder,
-    orderedBy: document.orderedBy,
-    photos: document.photos.map(({ verdict: _, ...photo }) => photo),
-    pairs: document.pairs,
-    around: aroundOf(document.around),
-    light: document.light,
-    unreadable: document.unreadable,
-    unsupported: document.unsupported,
-    otherFiles: document.otherFiles,
-    leftAlone: document.leftAlone,
-    atMostPhotos: document.atMost,
-  });
-}
-
-// ---------------------------------------------------------------- entries
-
-function photoEntry(photo: PhotoFacts, verdict: PhotoVerdict): PhotoEntry {
-  const { file, widthPx, heightPx, contentHash, exif, rawPreview, measures, tiles, subject } = photo;
-  return pick({
-    file,
-    verdict,
-    widthPx,
-    heightPx,
-    contentHash,
-    exif: exifEntry(exif),
-    rawPreview: rawPreview === undefined ? undefined : { whole: rawPreview.whole },
-    measures: measuresEntry(measures),
-    tiles: {
-      columns: tiles.columns,
-      rows: tiles.rows,
-      laplacianVariance: tiles.laplacianVariance,
-      bandRatio: tiles.bandRatio,
-      clippedAnyRatio: tiles.clippedAnyRatio,
-      noiseSigma: tiles.noiseSigma,
+  const { schemaVersion: _, tool, verdict, counts, strict, findings, skipped, limits, ...facts } = document;
+  const { atMost, photos, around, ...rest } = facts;
+  return {
+    ...rest,
+    photos: photos.map(({ verdict: _, ...photo }) => photo),
+    around: {
+      ...around,
+      parts: around.parts.map((part) => ({
+        ...part,
+        bands: part.bands.map(({ gaps: _, ...band }) => band),
+      })),
     },
-    subject: subject === undefined ? undefined : subjectEntry(subject),
-  });
-}
-
-function subjectEntry({ source, measures }: SubjectFacts): SubjectFacts {
-  return {
-    source,
-    measures: pick({
-      confidence: measureEntry(measures.confidence),
-      areaRatio: measureEntry(measures.areaRatio),
-      sideRatio: measureEntry(measures.sideRatio),
-      cutRatio: optionalEntry(measures.cutRatio),
-      scaleOffsetStops: optionalEntry(measures.scaleOffsetStops),
-      laplacianVariance: optionalEntry(measures.laplacianVariance),
-      bandRatio: optionalEntry(measures.bandRatio),
-      backgroundBandRatio: optionalEntry(measures.backgroundBandRatio),
-      clippedRatio: optionalEntry(measures.clippedRatio),
-      blockedRatio: optionalEntry(measures.blockedRatio),
-      meanLuminanceStops: optionalEntry(measures.meanLuminanceStops),
-      textureRatio: optionalEntry(measures.textureRatio),
-      noiseSigma: optionalEntry(measures.noiseSigma),
-      keypoints: measureEntry(measures.keypoints),
-      bareRatio: optionalEntry(measures.bareRatio),
-      exposureOffsetStops: optionalEntry(measures.exposureOffsetStops),
-      detailOffsetStops: optionalEntry(measures.detailOffsetStops),
-      backgroundDetailOffsetStops: optionalEntry(measures.backgroundDetailOffsetStops),
-    }),
+    ...(atMost !== undefined && { atMostPhotos: atMost }),
   };
 }
-
-function leftAloneEntry(leftAlone: LeftAlone): LeftAlone {
-  const { rawBeside, liveVideos, sidecars, photosInside, foldersInside, closedFolders } = leftAlone;
-  return { rawBeside, liveVideos, sidecars, photosInside, foldersInside, closedFolders };
-}
-
-function exifEntry(exif: Exif): Exif {
-  return pick({
-    make: exif.make,
-    model: exif.model,
-    lens: exif.lens,
-    exposureTimeS: exif.exposureTimeS,
-    fNumber: exif.fNumber,
-    iso: exif.iso,
-    ev100: exif.ev100,
-    focalLengthMm: exif.focalLengthMm,
-    focalLength35Mm: exif.focalLength35Mm,
-    subjectDistanceM: exif.subjectDistanceM,
-    digitalZoom: exif.digitalZoom,
-    flashFired: exif.flashFired,
-    exposureMode: exif.exposureMode,
-    whiteBalance: exif.whiteBalance,
-    orientation: exif.orientation,
-    capturedAt: exif.capturedAt,
-    hasLocation: exif.hasLocation,
-  });
-}
-
-function measuresEntry(measures: PhotoMeasures): PhotoMeasures {
-  return pick({
-    laplacianVariance: measureEntry(measures.laplacianVariance),
-    bandRatio: optionalEntry(measures.bandRatio),
-    sharpestBandRatio: optionalEntry(measures.sharpestBandRatio),
-    clippedAnyRatio: measureEntry(measures.clippedAnyRatio),
-    clippedAllRatio: measureEntry(measures.clippedAllRatio),
-    clippedCentreRatio: measureEntry(measures.clippedCentreRatio),
-    blockedRatio: measureEntry(measures.blockedRatio),
-    meanLuminanceStops: measureEntry(measures.meanLuminanceStops),
-    redGreenStops: measureEntry(measures.redGreenStops),
-    blueGreenStops: measureEntry(measures.blueGreenStops),
-    noiseSigma: optionalEntry(measures.noiseSigma),
-    keypoints: measureEntry(measures.keypoints),
-    exposureOffsetStops: optionalEntry(measures.exposureOffsetStops),
-    redOffsetStops: optionalEntry(measures.redOffsetStops),
-    blueOffsetStops: optionalEntry(measures.blueOffsetStops),
-    sharpnessOffsetStops: optionalEntry(measures.sharpnessOffsetStops),
-    detailOffsetStops: optionalEntry(measures.detailOffsetStops),
-    comparedPhotos: measureEntry(measures.comparedPhotos),
-    linkedPhotos: measureEntry(measures.linkedPhotos),
-  });
-}
-
-function pairEntry(pair: PairFacts): PairFacts {
-  return pick({
-    a: pair.a,
-    b: pair.b,
-    verifiedMatches: pair.verifiedMatches,
-    verifiedRatio: pair.verifiedRatio,
-    overlapRatio: pair.overlapRatio,
-    supportRatio: pair.supportRatio,
-    shiftRatio: pair.shiftRatio,
-    exposureDriftStops: pair.exposureDriftStops,
-    colourDrift:
-      pair.colourDrift === undefined
-        ? undefined
-        : { redStops: pair.colourDrift.redStops, blueStops: pair.colourDrift.blueStops },
-    relativeSharpness: pair.relativeSharpness,
-    relativeDetail: pair.relativeDetail,
-  });
-}
-
-function aroundEntry(around: AroundFacts, limits: Limits): AroundEntry {
-  const widest = limits.gap?.step?.value ?? Number.POSITIVE_INFINITY;
-  return pick({
-    wantedSpanDeg: around.wantedSpanDeg,
-    focalSource: around.focalSource,
-    focalFactor: around.focalFactor,
-    upSource: around.upSource,
-    turnedSubject: around.turnedSubject,
-    parts: around.parts.map((part) => ({
-      photos: part.photos,
-      confidence: part.confidence,
-      cameras: part.cameras.map(({ file, azimuthDeg, elevationDeg, uncertaintyDeg }) => ({
-        file,
-        azimuthDeg,
-        elevationDeg,
-        uncertaintyDeg,
-      })),
-      bands: part.bands.map(({ name, photos, spanDeg, closed, steps }) => ({
-        name,
-        photos,
-        spanDeg,
-        closed,
-        steps: steps.map(stepEntry),
-        gaps: steps.filter(({ angleDeg }) => angleDeg > widest).map(stepEntry),
-      })),
-      bandGaps: part.bandGaps.map(({ lower, upper, fromPhoto, toPhoto, angleDeg }) => ({
-        lower,
-        upper,
-        fromPhoto,
-        toPhoto,
-        angleDeg,
-      })),
-      missingBands: part.missingBands,
-      viewsPerDirection: part.viewsPerDirection,
-    })),
-  });
-}
-
-function lightEntry({ photos, exposureSource, swing, step }: LightFacts): LightFacts {
-  return pick({
-    exposureSource,
-    swing:
-      swing === undefined
-        ? undefined
-        : pick({
-            swingStops: swing.swingStops,
-            oneSidedStops: swing.oneSidedStops,
-            twoSidedStops: swing.twoSidedStops,
-            darkSideDeg: swing.darkSideDeg,
-            darkPhotos: swing.darkPhotos,
-            binStops: swing.binStops,
-          }),
-    step:
-      step === undefined
-        ? undefined
-        : pick({
-            before: step.before,
-            after: step.after,
-            stops: step.stops,
-            redStops: step.redStops,
-            blueStops: step.blueStops,
-          }),
-    photos: photos.map((photo) =>
-      pick({
-        file: photo.file,
-        subjectStops: photo.subjectStops,
-        highlightRatio: photo.highlightRatio,
-        shadowRatio: photo.shadowRatio,
-        followedRatio: photo.followedRatio,
-        airyDiameterPx: photo.airyDiameterPx,
-        subjectDepthMm: photo.subjectDepthMm,
-        depthOfFieldMm: photo.depthOfFieldMm,
-      }),
-    ),
-  });
-}
-
-function stepEntry({ fromPhoto, toPhoto, widthDeg, angleDeg }: AroundStep): AroundStep {
-  return { fromPhoto, toPhoto, widthDeg, angleDeg };
-}
-
-/** The facts behind the entry: gaps follow from steps and limits. */
-function aroundOf({ parts, ...around }: AroundEntry): AroundFacts {
-  return {
-    ...around,
-    parts: parts.map(({ bands, ...part }) => ({
-      ...part,
-      bands: bands.map(({ gaps: _, ...band }) => band),
-    })),
-  };
-}
-
-function findingEntry(finding: Finding): Finding {
-  return pick({
-    check: finding.check,
-    about: finding.about,
-    severity: finding.severity,
-    photos: finding.photos,
-    measured: optionalEntry(finding.measured),
-    limit: finding.limit === undefined ? undefined : limitEntry(finding.limit),
-    message: finding.message,
-    advice: finding.advice,
-    toAdd: finding.toAdd,
-  });
-}
-
-function measureEntry({ value, unit }: Measure): Measure {
-  return { value, unit };
-}
-
-function optionalEntry(measure: Measure | undefined): Measure | undefined {
-  return measure === undefined ? undefined : measureEntry(measure);
-}
-
-function limitEntry({ value, unit, source }: Measure & { readonly source: string }) {
-  return { value, unit, source };
-}
-
-/** The record without what is absent: a name that is not there was not measured. */
-function pick<T extends object>(record: T): Present<T> {
-  return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as Present<T>;
-}
-
-type Present<T> = { [Name in keyof T as undefined extends T[Name] ? never : Name]: T[Name] } & {
-  [Name in keyof T as undefined extends T[Name] ? Name : never]?: Exclude<T[Name], undefined>;
-};
 
 // ---------------------------------------------------------------- text
 
@@ -398,7 +148,8 @@ function write(value: unknown, indent: string): string {
       return `[${value.map((item) => JSON.stringify(item)).join(", ")}]`;
     return `[\n${value.map((item) => deeper + write(item, deeper)).join(",\n")}\n${indent}]`;
   }
-  const entries = Object.entries(value);
+  // A name that is not there was not measured.
+  const entries = Object.entries(value).filter(([, item]) => item !== undefined);
   if (entries.length === 0) return "{}";
   const fields = entries.map(([name, item]) => `${JSON.stringify(name)}: ${write(item, deeper)}`);
   const oneLine = `{ ${fields.join(", ")} }`;

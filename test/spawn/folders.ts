@@ -1,10 +1,16 @@
 import { execFile } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { cp, mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { Ajv2020 } from "ajv/dist/2020.js";
 import { cleanDemo, planSet, type SetOptions, writeSet } from "#goodgate/demo/index.js";
 import type { ReportDocument } from "#goodgate/report/json.js";
 import { exifBlock } from "../support/exif-writer.js";
+
+const fitsSchema = new Ajv2020({ allErrors: true, strictTuples: false }).compile<ReportDocument>(
+  JSON.parse(readFileSync("docs/report.schema.json", "utf8")),
+);
 
 export interface Run {
   readonly code: number;
@@ -87,7 +93,7 @@ export class Bench {
     return folder;
   }
 
-  /** `goodgate check` with its report on both ways out, and whether it left the folder as it was. */
+  /** `goodgate check` with its report on both ways out, held to the schema, and whether it left the folder as it was. */
   async check(
     folder: string,
     ...options: readonly string[]
@@ -99,7 +105,9 @@ export class Bench {
     const text = await readFile(saved, "utf8").catch(() => {
       throw new Error(`no report was saved; exit code ${run.code}: ${run.said}`);
     });
-    return { ...run, report: JSON.parse(text), untouched };
+    const report: ReportDocument = JSON.parse(text);
+    if (!fitsSchema(report)) throw new Error(`not by the schema: ${JSON.stringify(fitsSchema.errors)}`);
+    return { ...run, report, untouched };
   }
 }
 

@@ -1,3 +1,5 @@
+import { judgedAround } from "#goodgate/checks/around.js";
+import { gap } from "#goodgate/checks/gap.js";
 import { countsOf } from "#goodgate/report/counts.js";
 import type {
   AroundFacts,
@@ -48,7 +50,12 @@ export const goodMeasures: PhotoMeasures = {
 /** A photo as good as `goodMeasures`, with what is named here put in its place. */
 export function photo(
   file: string,
-  change: Partial<Omit<PhotoFacts, "measures">> & { readonly measures?: Partial<PhotoMeasures> } = {},
+  {
+    measures,
+    ...change
+  }: Partial<Omit<PhotoFacts, "measures">> & {
+    readonly measures?: Partial<PhotoMeasures>;
+  } = {},
 ): PhotoFacts {
   return {
     file,
@@ -71,6 +78,7 @@ export function photo(
       capturedAt: "2026-05-01T14:03:22.45+02:00",
       hasLocation: false,
     },
+    measures: { ...goodMeasures, ...measures },
     tiles: {
       columns: 2,
       rows: 1,
@@ -80,7 +88,6 @@ export function photo(
       noiseSigma: [1.5, 1.7],
     },
     ...change,
-    measures: { ...goodMeasures, ...change.measures },
   };
 }
 
@@ -171,7 +178,16 @@ export function facts(photos: readonly PhotoFacts[], change: Partial<Facts> = {}
 
 /** A finding with plain words where none are given. */
 export function finding(change: Partial<Finding> & Pick<Finding, "check" | "severity" | "photos">): Finding {
-  return { about: "photo", message: "Something is wrong.", advice: "Put it right.", ...change };
+  const { check, about = "photo", severity, photos, message, advice, ...figures } = change;
+  return {
+    check,
+    about,
+    severity,
+    photos,
+    ...figures,
+    message: message ?? "Something is wrong.",
+    advice: advice ?? "Put it right.",
+  };
 }
 
 export interface Judged {
@@ -204,6 +220,7 @@ export function report(
     ]),
     findings,
     skipped,
+    around: judgedAround(about, { ...gap.limits, ...limits.gap }),
     limits,
   };
   return {
