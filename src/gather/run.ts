@@ -1,20 +1,19 @@
 import { kernelModule } from "../kernels/kernels.js";
-import type { AroundMeasures, measureAround } from "../measure/around/around.js";
 import type { StillMatches } from "../measure/around/still-matches.js";
 import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, UnreadableFile, UnsupportedFile } from "../types.js";
-import { measureAroundAside } from "./aside.js";
 import { GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
 import { KeptPairs } from "./store/pairs.js";
-import { type PhotoData, type PhotoDataRef, photoData } from "./store/photo-data.js";
+import type { PhotoDataRef } from "./store/photo-data.js";
 import { prune } from "./store/prune.js";
 import { chooseStore, leaveStore, Store, type StorePlace } from "./store/store.js";
 import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./tasks.js";
 import { availableCores, createPool, type Outcome, type Pool } from "./threads.js";
 import { failureReason, photoLimitMs } from "./time-limit.js";
+import type { SetResult, SetResultOf, SetTask, Together, TogetherTask } from "./together.js";
 import type { Shared } from "./worker.js";
 
 /** How far a run has come. */
@@ -51,6 +50,8 @@ export class Run {
   readonly #place: StorePlace;
   readonly #store: Store;
   readonly #pool: Pool<Task, Result>;
+  /** What looks at all photos at once takes seconds in one piece, and meanwhile a signal must be heard. */
+  readonly #setThread: Pool<SetTask, SetResult>;
   readonly #leave: () => void;
   #pruning: Promise<unknown> = Promise.resolve();
 
@@ -67,6 +68,7 @@ export class Run {
       new URL("./worker.js", import.meta.url),
       shared,
     );
+    this.#setThread = createPool(1, new URL("./together-worker.js", import.meta.url), { store: this.#place });
   }
 
   /** No more photos or pairs: gives the threads' memory back. */
@@ -75,7 +77,7 @@ export class Run {
   }
 
   async close(): Promise<void> {
-    await Promise.all([this.endThreads(), this.#pruning]);
+    await Promise.all([this.endThreads(), this.#setThread.close(), this.#pruning]);
     this.#leave();
     process.off("exit", this.#leave);
   }
@@ -98,11 +100,6 @@ export class Run {
     return found;
   }
 
-  /** A photo's keypoints and cells; those of a few photos are at hand, others are read again. */
-  dataOf({ data }: Pick<ReadPhoto, "data">): PhotoData {
-    return photoData(this.#store, data);
-  }
-
   /** Whether the subject was turned before a camera at rest; undefined where there are too few photos to ask. */
   async seeTurning(photos: readonly ReadPhoto[]): Promise<boolean | undefined> {
     const tasks = farPairs(photos.length).map(
@@ -118,9 +115,18 @@ export class Run {
     return subjectTurned(votes);
   }
 
-  /** Where the cameras stood around the subject: see {@link measureAroundAside}. */
-  measureAround(...given: Parameters<typeof measureAround>): Promise<AroundMeasures> {
-    return measureAroundAside(this.#options.signal, ...given);
+  /** Pairs of photos that look alike, by their places: see {@link voteForPairs}. */
+  voteForPairs(photos: readonly ReadPhoto[]): Promise<readonly (readonly [number, number])[]> {
+    return this.#ofSet({ kind: "vote", photos: photos.map(({ data }) => data) });
+  }
+
+  /** What photos show together. */
+  measureTogether(given: Omit<TogetherTask, "kind">): Promise<Together> {
+    return this.#ofSet({ kind: "together", ...given });
+  }
+
+  #ofSet<T extends SetTask>(task: T): Promise<SetResultOf<T>> {
+    return this.#setThread.run(task, this.#options.signal) as Promise<SetResultOf<T>>;
   }
 
   /** Compares pairs of photos; those that an earlier run compared are taken from there. */

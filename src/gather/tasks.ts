@@ -12,6 +12,7 @@ import type { FilePath } from "./folder.js";
 import { kindFromBytes, kindOf } from "./kind.js";
 import { openRaw } from "./raw/raw.js";
 import { readPhotoFile } from "./read-file.js";
+import { sharedNumbers } from "./store/pairs.js";
 import { keepPhoto, keptFacts, type PhotoDataRef, photoData } from "./store/photo-data.js";
 import type { Store } from "./store/store.js";
 
@@ -101,7 +102,9 @@ export interface PairTask {
 }
 
 /** What two photos share, and how the camera moved between them where enough tells it. */
-export interface PairResult extends PairMeasures {
+export interface PairResult extends Pick<PairMeasures, "facts"> {
+  /** As in {@link PairMeasures}, over shared memory: there are thousands of pairs, and two threads look at them. */
+  readonly inliers: Uint16Array;
   readonly pose?: RelativePose;
 }
 
@@ -110,14 +113,14 @@ function pairTask(task: PairTask, store: Store): PairResult {
   const { focalLength35Mm, movingOnly, seed } = task;
   const a = photoData(store, task.a).features;
   const b = photoData(store, task.b).features;
-  const measures = measurePair(a, b, seed, movingOnly ? movingMatches : undefined);
+  const { facts, inliers } = measurePair(a, b, seed, movingOnly ? movingMatches : undefined);
   const pose = pairPose(
     { features: a, focalLength35Mm: focalLength35Mm.a },
     { features: b, focalLength35Mm: focalLength35Mm.b },
-    measures.inliers,
-    measures.facts.verifiedRatio,
+    inliers,
+    facts.verifiedRatio,
   );
-  return pose === undefined ? measures : { ...measures, pose };
+  return { facts, inliers: sharedNumbers(inliers), ...(pose && { pose }) };
 }
 
 /** Asks two photos from different sides what stands still in both pictures. */

@@ -1,6 +1,13 @@
 import type { PairResult } from "../tasks.js";
 import type { Store } from "./store.js";
 
+/** Numbers of keypoints, under 65,536, over memory that every thread may read: posting them copies nothing. */
+export function sharedNumbers(numbers: ArrayLike<number>): Uint16Array {
+  const shared = new Uint16Array(new SharedArrayBuffer(2 * numbers.length));
+  shared.set(numbers);
+  return shared;
+}
+
 /** Results a file holds at most: those beside a photo, and partners it was given in sets that came and went. */
 const MOST_PARTNERS = 64;
 
@@ -19,7 +26,8 @@ export class KeptPairs {
 
   /** @param a, b keys of the photos' data, in capture order */
   get(a: readonly string[], b: readonly string[]): PairResult | undefined {
-    return this.#file(a).get(b.join());
+    const kept = this.#file(a).get(b.join());
+    return kept && { ...kept, inliers: sharedNumbers(kept.inliers) };
   }
 
   add(a: readonly string[], b: readonly string[], result: PairResult): void {
@@ -31,7 +39,11 @@ export class KeptPairs {
   save(): void {
     for (const name of this.#changed) {
       const partners = [...(this.#files.get(name) ?? [])].slice(-MOST_PARTNERS);
-      this.#store.write("pairs", [this.#kind, name], new Map(partners));
+      // Shared memory cannot be written, so it is copied.
+      const copies = partners.map(
+        ([b, result]) => [b, { ...result, inliers: result.inliers.slice() }] as const,
+      );
+      this.#store.write("pairs", [this.#kind, name], new Map(copies));
     }
     this.#changed.clear();
   }

@@ -1,4 +1,3 @@
-import { isMainThread } from "node:worker_threads";
 import { createFeatures } from "../../measure/features/features.js";
 import { createCells } from "../../measure/photo/cells.js";
 import type { Cells, Features, MeasuredPhoto } from "../../types.js";
@@ -53,10 +52,15 @@ export function keptFacts(store: Store, key: readonly string[]): Omit<MeasuredPh
 /** Photos' data last asked for, oldest first. */
 const lately = new Map<string, PhotoData>();
 /**
- * Photos held. A thread that compares pairs wants those before and after one in capture order, and its partners
- * elsewhere: 4 MiB. The main thread goes through all of them several times when the other threads have ended: 24 MiB hold a usual set.
+ * Photos held by this thread. One that compares pairs wants those before and after one in capture order, and its
+ * partners elsewhere: 4 MiB.
  */
-const MOST_HELD = isMainThread ? 128 : 24;
+let mostHeld = 24;
+
+/** Has this thread hold other than 24 photos' data at hand. */
+export function holdPhotos(most: number): void {
+  mostHeld = most;
+}
 
 /**
  * A photo's data, from the store or from among those last asked for.
@@ -70,7 +74,7 @@ export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
   const data = held ?? readAnew(store, ref.key);
   lately.set(name, data);
   for (const oldest of lately.keys()) {
-    if (lately.size <= MOST_HELD) break;
+    if (lately.size <= mostHeld) break;
     lately.delete(oldest);
   }
   return data;
@@ -83,7 +87,7 @@ let read = 0;
 function readAnew(store: Store, key: readonly string[]): PhotoData {
   const data = readPhoto(store, key);
   read += data.features.x.buffer.byteLength + data.cells.red.buffer.byteLength;
-  if (lately.size >= MOST_HELD && read > MOST_DROPPED) {
+  if (lately.size >= mostHeld && read > MOST_DROPPED) {
     collectGarbage();
     read = 0;
   }

@@ -19,7 +19,7 @@ export interface AroundPair {
   readonly i: number;
   readonly j: number;
   /** Index pairs: keypoint of i, keypoint of j, ... */
-  readonly inliers: Int32Array;
+  readonly inliers: ArrayLike<number>;
   /** Confirmed matches over ratio-tested ones, 0 to 1; undefined where unknown. */
   readonly verifiedRatio?: number;
   /** From {@link pairPose}, where it was computed elsewhere (on another thread). */
@@ -69,7 +69,7 @@ export function statedCamera({ features, focalLength35Mm }: AroundPhoto): Intrin
 export function pairPose(
   a: AroundPhoto,
   b: AroundPhoto,
-  inliers: Int32Array,
+  inliers: ArrayLike<number>,
   verifiedRatio: number,
 ): RelativePose | undefined {
   if (inliers.length < 2 * FEWEST_MATCHES || verifiedRatio < SMALLEST_RATIO) return undefined;

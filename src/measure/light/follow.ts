@@ -67,7 +67,7 @@ const FIELDS = 5;
  *
  * @param inliers verified matches: keypoint of a, keypoint of b, and so on
  */
-export function followSurface(a: SubjectSurface, b: SubjectSurface, inliers: Int32Array): Followed {
+export function followSurface(a: SubjectSurface, b: SubjectSurface, inliers: ArrayLike<number>): Followed {
   const { columns, rows } = a.cells;
   const { share } = a.inner;
   const long = Math.max(columns, rows);
@@ -117,7 +117,7 @@ function holdsSubject(
   return false;
 }
 
-function usableMatches(a: SubjectSurface, b: SubjectSurface, inliers: Int32Array): Float64Array {
+function usableMatches(a: SubjectSurface, b: SubjectSurface, inliers: ArrayLike<number>): Float64Array {
   const out = new Float64Array(FIELDS * (inliers.length >> 1));
   const longA = Math.max(a.features.widthPx, a.features.heightPx);
   const longB = Math.max(b.features.widthPx, b.features.heightPx);

@@ -34,7 +34,7 @@ export type DataOf = (photo: number) => { readonly features: Features; readonly 
 export interface LitPair {
   readonly a: number;
   readonly b: number;
-  readonly inliers: Int32Array;
+  readonly inliers: ArrayLike<number>;
   readonly driftStops?: number | undefined;
 }
 
@@ -105,7 +105,7 @@ function movingFacts({ brightRatio, darkRatio, followedRatio }: MovingLight): Pa
 interface Link {
   readonly photo: number;
   /** Verified matches of the pair as measured, and whether the other photo comes first in them. */
-  readonly inliers: Int32Array;
+  readonly inliers: ArrayLike<number>;
   readonly otherFirst: boolean;
   readonly driftStops: number;
 }

@@ -6,7 +6,7 @@ import { cellsOf, LEAST_SHARE } from "./region.js";
 export interface Partner {
   readonly view: SubjectSurface;
   /** Verified matches: keypoint of this photo, keypoint of the partner, and so on. */
-  readonly inliers: Int32Array;
+  readonly inliers: ArrayLike<number>;
   /** How much brighter the partner shows the shared surface, stops. */
   readonly driftStops: number;
 }

@@ -22,7 +22,7 @@ const ENOUGH_MATCHES = 200;
 export interface OffsetPair {
   readonly i: number;
   readonly j: number;
-  readonly inliers: Int32Array;
+  readonly inliers: ArrayLike<number>;
   /** Whether the sharpness of the two may be compared; absent: it may. */
   readonly comparable?: boolean;
 }
@@ -65,7 +65,7 @@ export function subjectOffsets(
 }
 
 function pick(
-  inliers: Int32Array,
+  inliers: ArrayLike<number>,
   sharesA: Float32Array,
   sharesB: Float32Array,
   wanted: (share: number) => boolean,

@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { box, unbox } from "#goodgate/gather/store/box.js";
-import { KeptPairs } from "#goodgate/gather/store/pairs.js";
+import { KeptPairs, sharedNumbers } from "#goodgate/gather/store/pairs.js";
 import { keepPhoto, keptFacts, photoData } from "#goodgate/gather/store/photo-data.js";
 import { cacheFolder } from "#goodgate/gather/store/place.js";
 import { prune } from "#goodgate/gather/store/prune.js";
@@ -105,7 +105,7 @@ describe("a photo's record", () => {
 describe("kept pairs", () => {
   const result = (verifiedMatches: number): PairResult => ({
     facts: { verifiedMatches, verifiedRatio: 0.5 },
-    inliers: Int32Array.of(1, 2),
+    inliers: sharedNumbers([1, 2]),
   });
 
   it("come back in another run, by both photos and by which matches counted", () => {

@@ -1,0 +1,116 @@
+import { measureAround } from "../measure/around/around.js";
+import { aroundFacts } from "../measure/around/facts.js";
+import { voteForPairs } from "../measure/around/select-pairs.js";
+import { litPhotos } from "../measure/light/input.js";
+import { measureLight } from "../measure/light/light.js";
+import { sharpnessGroup } from "../measure/set/comparable.js";
+import type { Candidate } from "../measure/set/link.js";
+import { subjectOf } from "../measure/subject/subject.js";
+import type { Facts, Features, SolvedMeasures, SubjectFacts } from "../types.js";
+import { onceEach } from "./once.js";
+import type { ReadPhoto } from "./run.js";
+import { type PhotoData, type PhotoDataRef, photoData } from "./store/photo-data.js";
+import type { Store } from "./store/store.js";
+import type { PairResult } from "./tasks.js";
+
+/** Asks which photos look alike. Answered by pairs of places. */
+export interface VoteTask {
+  readonly kind: "vote";
+  readonly photos: readonly PhotoDataRef[];
+}
+
+/** Asks what photos show together: where the cameras stood, which pixels are the subject's, how it is lit. */
+export interface TogetherTask {
+  readonly kind: "together";
+  /** In capture order, like `solved`. */
+  readonly photos: readonly ReadPhoto[];
+  readonly pairs: readonly ComparedPair[];
+  readonly solved: readonly SolvedMeasures[];
+  /** How much of the way round the subject is wanted, degrees in (0, 360]. */
+  readonly spanDeg: number;
+  /** Whether the subject was turned before a camera at rest; undefined where that was not asked. */
+  readonly turnedSubject: boolean | undefined;
+}
+
+/** Two photos by their places, and what was measured of them. */
+export type ComparedPair = Candidate & PairResult;
+
+/** What a {@link TogetherTask} finds. */
+export interface Together extends Required<Pick<Facts, "around" | "light">> {
+  /** One a photo. */
+  readonly subjects: readonly SubjectFacts[];
+}
+
+/** What the thread for the whole set is asked to do, and what it answers. */
+export type SetTask = VoteTask | TogetherTask;
+export type SetResult = readonly (readonly [number, number])[] | Together;
+export type SetResultOf<T extends SetTask> = T extends VoteTask ? readonly [number, number][] : Together;
+
+export function handleSetTask(task: SetTask, store: Store): SetResult {
+  return task.kind === "vote" ? voteForPairs(featuresOf(task.photos, store)) : measureTogether(task, store);
+}
+
+/** Keypoints of one photo after another. */
+function* featuresOf(photos: readonly PhotoDataRef[], store: Store): Generator<Features> {
+  for (const photo of photos) yield photoData(store, photo).features;
+}
+
+/** Each step takes what those before it found. */
+function measureTogether(
+  { photos, pairs, solved, spanDeg, turnedSubject }: TogetherTask,
+  store: Store,
+): Together {
+  const dataOf = (photo: number): PhotoData => photoData(store, photos[photo].data);
+  const around = measureAround(
+    photos.map((photo, i) => ({
+      features: pointsOf(dataOf(i).features),
+      focalLength35Mm: photo.exif.focalLength35Mm,
+    })),
+    betweenFirsts(pairs, firstCopies(photos)).map(({ a, b, inliers, facts, pose }) => ({
+      i: a,
+      j: b,
+      inliers,
+      verifiedRatio: facts.verifiedRatio,
+      ...(pose && { pose }),
+    })),
+    { spanDeg, turnedSubject },
+  );
+  const subject = subjectOf(
+    photos.map(({ tiles }) => tiles),
+    dataOf,
+    pairs.map(({ a, b, inliers }) => ({
+      i: a,
+      j: b,
+      inliers,
+      comparable: sharpnessGroup(photos[a]) === sharpnessGroup(photos[b]),
+    })),
+    around.parts,
+  );
+  const light = measureLight(
+    litPhotos(photos, solved, subject.views, around.parts),
+    dataOf,
+    pairs.map(({ a, b, inliers, facts }) => ({ a, b, inliers, driftStops: facts.exposureDriftStops })),
+    turnedSubject === true,
+  );
+  const files = photos.map(({ file }) => file);
+  return { around: aroundFacts(around, files, spanDeg), subjects: subject.facts, light };
+}
+
+/** For each photo, the first in order whose file holds the same bytes: a copy shows no other view. */
+function firstCopies(photos: readonly ReadPhoto[]): number[] {
+  const { firsts, placeOf } = onceEach([...photos.keys()], (i) => photos[i].contentHash);
+  return placeOf.map((place) => firsts[place]);
+}
+
+/** Pairs of different photos, each once, copies standing for their firsts. */
+function betweenFirsts<P extends Candidate>(pairs: readonly P[], firstOf: readonly number[]): readonly P[] {
+  const different = pairs
+    .map((pair) => ({ ...pair, a: firstOf[pair.a], b: firstOf[pair.b] }))
+    .filter(({ a, b }) => a < b);
+  return onceEach(different, ({ a, b }) => `${a} ${b}`).firsts;
+}
+
+/** Where the keypoints are, without what else is known of them. */
+function pointsOf({ x, y, widthPx, heightPx }: Features): Pick<Features, "x" | "y" | "widthPx" | "heightPx"> {
+  return { x: x.slice(), y: y.slice(), widthPx, heightPx };
+}
