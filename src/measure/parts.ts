@@ -3,7 +3,8 @@ export class DisjointSets {
   private readonly parent: Int32Array;
 
   constructor(count: number) {
-    this.parent = Int32Array.from({ length: count }, (_, i) => i);
+    this.parent = new Int32Array(count);
+    for (let i = 0; i < count; i++) this.parent[i] = i;
   }
 
   find(i: number): number {

@@ -12,9 +12,8 @@ import { translationGiven } from "./translation.js";
 export interface PositionLink {
   readonly i: number;
   readonly j: number;
-  /** Index pairs (keypoint of i, keypoint of j, ...), as long as the rays. */
+  /** Index pairs (keypoint of i, keypoint of j, ...); keypoints have numbers under 65,536. */
   readonly inliers: ArrayLike<number>;
-  readonly rays: Correspondences;
   /** Direction of the step as two views gave it, in j's frame; only where it starts the search. */
   readonly translation: Vec3;
   /** The camera only turned: both photos were taken from one place. */
@@ -42,15 +41,23 @@ const FEWEST_DEPTHS = 8;
 /** A link brings at most this many points to the comparison of scales: enough for a median, and bounded in time. */
 const MOST_WEIGHT = 40;
 
+/** Numbers that a keypoint may have. */
+const MOST_KEYPOINTS = 65_536;
+
 interface Step {
   readonly link: number;
   readonly i: number;
   readonly j: number;
   /** Direction from i to j in the world, unit length. */
   readonly direction: number[];
-  /** Keypoints of i and j with the log of their depth in units of the step. */
-  readonly inI: Map<number, number>;
-  readonly inJ: Map<number, number>;
+  readonly inI: LogDepths;
+  readonly inJ: LogDepths;
+}
+
+/** Keypoints of one photo with the log of their depth in units of a step. Thousands of links have hundreds each. */
+interface LogDepths {
+  readonly keypoint: Uint16Array;
+  readonly value: Float32Array;
 }
 
 /**
@@ -58,16 +65,19 @@ interface Step {
  * triangulates, the step's length against the depth of what both photos show; links that share keypoints of a photo
  * are brought to one scale by those, others by the photo's median depth. With lengths and directions known the centres
  * follow by robust linear least squares. Averaging directions alone collapses on a ring, where all steps are alike.
+ *
+ * @param raysOf matches of a link as rays, asked for once each and not held
  */
 export function solvePositions(
   count: number,
   rotations: readonly Mat3[],
   links: readonly PositionLink[],
+  raysOf: (link: PositionLink) => Correspondences,
   options: PositionOptions,
 ): SolvedPositions {
   const steps: Step[] = [];
   links.forEach((link, index) => {
-    const step = link.turnedInPlace ? undefined : stepOf(link, index, rotations, options.limit);
+    const step = link.turnedInPlace ? undefined : stepOf(link, raysOf(link), index, rotations, options.limit);
     if (step) steps.push(step);
   });
   const { lengths, depths } = scales(count, steps);
@@ -86,7 +96,7 @@ export function solvePositions(
     from.push(step.i);
     to.push(step.j);
     difference.push(...step.direction.map((c) => c * lengths[k]));
-    weights.push(Math.min(step.inI.size, 100) / lengths[k] ** 2);
+    weights.push(Math.min(step.inI.value.length, 100) / lengths[k] ** 2);
     units.push(lengths[k]);
   });
   for (const index of still) {
@@ -121,20 +131,20 @@ export function solvePositions(
 
 function stepOf(
   link: PositionLink,
+  rays: Correspondences,
   index: number,
   rotations: readonly Mat3[],
   limit: number,
 ): Step | undefined {
   const rotation = multiply(rotations[link.j], transpose(rotations[link.i]));
-  const t = translationGiven(link.rays, rotation, link.translation, limit);
+  const t = translationGiven(rays, rotation, link.translation, limit);
   const e = essentialOf({ rotation, translation: t });
-  let depths = depthsOf(link.rays, { rotation, translation: t });
+  let depths = depthsOf(rays, { rotation, translation: t });
   const good: number[] = [];
   let front = 0;
   for (let k = 0; k < depths.inA.length; k++) {
     // The angle between the rays must stand clear of the noise for a depth to mean something.
     if (depths.parallax[k] < 2 * limit) continue;
-    const { rays } = link;
     const off = sampsonSquared(e, rays[4 * k], rays[4 * k + 1], rays[4 * k + 2], rays[4 * k + 3]);
     if (off > limit * limit) continue;
     good.push(k);
@@ -142,17 +152,22 @@ function stepOf(
     if (depths.inA[k] < 0 && depths.inB[k] < 0) front--;
   }
   const translation = front >= 0 ? t : t.map((c) => -c);
-  if (front < 0) depths = depthsOf(link.rays, { rotation, translation });
-  const inI = new Map<number, number>();
-  const inJ = new Map<number, number>();
-  for (const k of good) {
-    if (!(depths.inA[k] > 0 && depths.inB[k] > 0)) continue;
-    inI.set(link.inliers[2 * k], Math.log(depths.inA[k]));
-    inJ.set(link.inliers[2 * k + 1], Math.log(depths.inB[k]));
-  }
-  if (inI.size < FEWEST_DEPTHS) return undefined;
+  if (front < 0) depths = depthsOf(rays, { rotation, translation });
+  const seen = good.filter((k) => depths.inA[k] > 0 && depths.inB[k] > 0);
+  if (seen.length < FEWEST_DEPTHS) return undefined;
+  const logDepths = (all: Float64Array, end: number): LogDepths => ({
+    keypoint: Uint16Array.from(seen, (k) => link.inliers[2 * k + end]),
+    value: Float32Array.from(seen, (k) => Math.log(all[k])),
+  });
   const direction = applyTransposed(rotations[link.j], translation).map((c) => -c);
-  return { link: index, i: link.i, j: link.j, direction, inI, inJ };
+  return {
+    link: index,
+    i: link.i,
+    j: link.j,
+    direction,
+    inI: logDepths(depths.inA, 0),
+    inJ: logDepths(depths.inB, 1),
+  };
 }
 
 /** Length of every step and depth of every photo in one unit, from log-depths that shared points have in common. */
@@ -160,7 +175,7 @@ function scales(
   count: number,
   steps: readonly Step[],
 ): { lengths: number[]; depths: (number | undefined)[] } {
-  const of: { step: number; depths: Map<number, number> }[][] = Array.from({ length: count }, () => []);
+  const of: { step: number; depths: LogDepths }[][] = Array.from({ length: count }, () => []);
   steps.forEach((step, k) => {
     of[step.i].push({ step: k, depths: step.inI });
     of[step.j].push({ step: k, depths: step.inJ });
@@ -170,15 +185,18 @@ function scales(
   const to: number[] = [];
   const difference: number[] = [];
   const weights: number[] = [];
+  const byKeypoint = new Float64Array(MOST_KEYPOINTS).fill(Number.NaN);
   for (let photo = 0; photo < count; photo++) {
     const at = of[photo];
     for (let p = 0; p < at.length; p++) {
       from.push(at[p].step);
       to.push(steps.length + photo);
-      difference.push(upperMedian([...at[p].depths.values()]));
+      const { keypoint, value } = at[p].depths;
+      difference.push(upperMedian(value));
       weights.push(1);
+      for (let k = 0; k < value.length; k++) byKeypoint[keypoint[k]] = value[k];
       for (let q = p + 1; q < at.length; q++) {
-        const gaps = commonGaps(at[p].depths, at[q].depths);
+        const gaps = gapsTo(byKeypoint, at[q].depths);
         if (gaps.length < FEWEST_COMMON) continue;
         // log length p + depth p = log length q + depth q.
         from.push(at[p].step);
@@ -186,6 +204,7 @@ function scales(
         difference.push(upperMedian(gaps));
         weights.push(Math.min(gaps.length, MOST_WEIGHT));
       }
+      for (const k of keypoint) byKeypoint[k] = Number.NaN;
     }
   }
   const { values } = solveRobustly(
@@ -200,12 +219,12 @@ function scales(
   return { lengths, depths };
 }
 
-function commonGaps(p: Map<number, number>, q: Map<number, number>): number[] {
-  const [small, large, sign] = p.size <= q.size ? [p, q, 1] : [q, p, -1];
+/** How much deeper each keypoint that both know is by the first, whose depths stand under the keypoints' numbers. */
+function gapsTo(byKeypoint: Float64Array, { keypoint, value }: LogDepths): number[] {
   const gaps: number[] = [];
-  for (const [keypoint, depth] of small) {
-    const other = large.get(keypoint);
-    if (other !== undefined) gaps.push(sign * (depth - other));
+  for (let k = 0; k < value.length; k++) {
+    const gap = byKeypoint[keypoint[k]] - value[k];
+    if (!Number.isNaN(gap)) gaps.push(gap);
   }
   return gaps;
 }

@@ -131,7 +131,9 @@ export function solveSet(
     links,
     rotations,
     limit,
-    ...solvePositions(photos.length, rotations, links, { limit }),
+    ...solvePositions(photos.length, rotations, links, (link) => raysBetween(photos, link, cameras), {
+      limit,
+    }),
   };
 }
 
@@ -147,9 +149,17 @@ function linksOf(
   return pairs.flatMap((pair): Link[] => {
     const { i, j, inliers } = pair;
     if (inliers.length < 2 * FEWEST_MATCHES || (pair.verifiedRatio ?? 1) < SMALLEST_RATIO) return [];
-    const rays = raysOf(photos[i].features, photos[j].features, inliers, cameras[i], cameras[j]);
-    const pose = pair.pose ?? poseOf(photos[i], rays, cameras[i], cameras[j], pair.near);
+    const pose =
+      pair.pose ?? poseOf(photos[i], raysBetween(photos, pair, cameras), cameras[i], cameras[j], pair.near);
     if (!pose || pose.candidates[0].inliers < FEWEST_MATCHES) return [];
-    return [{ i, j, inliers, rays, turnedInPlace: pose.kind === "turned-in-place", pose }];
+    return [{ i, j, inliers, turnedInPlace: pose.kind === "turned-in-place", pose }];
   });
+}
+
+function raysBetween(
+  photos: readonly AroundPhoto[],
+  { i, j, inliers }: Pick<AroundPair, "i" | "j" | "inliers">,
+  cameras: readonly Intrinsics[],
+): Correspondences {
+  return raysOf(photos[i].features, photos[j].features, inliers, cameras[i], cameras[j]);
 }

@@ -36,13 +36,13 @@ export function subjectOffsets(
   regions: readonly SubjectRegion[],
   pairs: readonly OffsetPair[],
 ): SubjectOffsets[] {
-  const shares = regions.map((region, k) => keypointShares(featuresOf(k), region));
+  const sides = regions.map((region, k) => sidesOf(keypointShares(featuresOf(k), region)));
   const detail: Difference[] = [];
   const background: Difference[] = [];
   const exposure: Difference[] = [];
   for (const { i: a, j: b, inliers, comparable = true } of pairs) {
-    const on = pick(inliers, shares[a], shares[b], (share) => share >= ON_SUBJECT);
-    const off = pick(inliers, shares[a], shares[b], (share) => share < OFF_SUBJECT);
+    const on = pick(inliers, sides[a], sides[b], ON);
+    const off = pick(inliers, sides[a], sides[b], OFF);
     const [one, other] = [featuresOf(a), featuresOf(b)];
     const subject = measureDrift(one, other, on);
     const around = measureDrift(one, other, off);
@@ -64,15 +64,19 @@ export function subjectOffsets(
   }));
 }
 
-function pick(
-  inliers: ArrayLike<number>,
-  sharesA: Float32Array,
-  sharesB: Float32Array,
-  wanted: (share: number) => boolean,
-): Int32Array {
+/** Where a keypoint lies: on the subject, off it, or too near its edge to say (0). One byte: of all photos they are held. */
+const ON = 1;
+const OFF = 2;
+
+function sidesOf(shares: Float32Array): Uint8Array {
+  return Uint8Array.from(shares, (share) => (share >= ON_SUBJECT ? ON : share < OFF_SUBJECT ? OFF : 0));
+}
+
+/** The matches that lie on one side in both pictures. */
+function pick(inliers: ArrayLike<number>, sidesA: Uint8Array, sidesB: Uint8Array, side: number): Int32Array {
   const kept: number[] = [];
   for (let k = 0; k < inliers.length; k += 2) {
-    if (wanted(sharesA[inliers[k]]) && wanted(sharesB[inliers[k + 1]])) kept.push(inliers[k], inliers[k + 1]);
+    if (sidesA[inliers[k]] === side && sidesB[inliers[k + 1]] === side) kept.push(inliers[k], inliers[k + 1]);
   }
   return Int32Array.from(kept);
 }

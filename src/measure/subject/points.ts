@@ -1,7 +1,7 @@
 import type { Points } from "../around/rays.js";
-import { type TrackLink, tracksOf } from "../around/tracks.js";
-import { nearestPointToRays } from "../geometry/triangulate.js";
-import { addScaled, applyTransposed, dot, length, unit } from "../geometry/vector.js";
+import { type TrackLink, type Tracks, tracksOf } from "../around/tracks.js";
+import { solveSymmetric3 } from "../geometry/triangulate.js";
+import { addScaled } from "../geometry/vector.js";
 import type { View } from "./view.js";
 
 /** Points of the world that two photos or more see, and where they see them. */
@@ -42,74 +42,129 @@ export function triangulate(
     links,
     Number.POSITIVE_INFINITY,
   );
-  const positions: number[] = [];
-  const start = [0];
-  const photo: number[] = [];
-  const keypoint: number[] = [];
+  const rays = raysOf(views, points, tracks);
+  const positions = new Float64Array(3 * tracks.count);
+  const start = new Int32Array(tracks.count + 1);
+  const photo = new Int32Array(tracks.photo.length);
+  const keypoint = new Int32Array(tracks.keypoint.length);
+  let count = 0;
   for (let t = 0; t < tracks.count; t++) {
     const [from, to] = [tracks.start[t], tracks.start[t + 1]];
-    const sightings = Array.from({ length: to - from }, (_, k) => from + k);
-    const position = positionOf(
-      sightings.map((k) => views[tracks.photo[k]]),
-      sightings.map((k) => [
-        points[tracks.photo[k]].x[tracks.keypoint[k]],
-        points[tracks.photo[k]].y[tracks.keypoint[k]],
-      ]),
-      subjectDistance,
-    );
+    const position = positionOf(views, points, { rays, tracks, from, to }, subjectDistance);
     if (position === undefined) continue;
-    positions.push(...position);
-    for (const k of sightings) {
-      photo.push(tracks.photo[k]);
-      keypoint.push(tracks.keypoint[k]);
-    }
-    start.push(photo.length);
+    positions.set(position, 3 * count);
+    photo.set(tracks.photo.subarray(from, to), start[count]);
+    keypoint.set(tracks.keypoint.subarray(from, to), start[count]);
+    start[count + 1] = start[count] + to - from;
+    count++;
   }
   return {
-    count: start.length - 1,
-    positions: Float64Array.from(positions),
-    start: Int32Array.from(start),
-    photo: Int32Array.from(photo),
-    keypoint: Int32Array.from(keypoint),
+    count,
+    positions: positions.subarray(0, 3 * count),
+    start: start.subarray(0, count + 1),
+    photo: photo.subarray(0, start[count]),
+    keypoint: keypoint.subarray(0, start[count]),
   };
+}
+
+/** The sightings of one point: those of the tracks between two places. */
+interface Sightings {
+  readonly tracks: Tracks;
+  /** Directions in the world, unit length, 3 numbers a sighting of the tracks. */
+  readonly rays: Float64Array;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Where each sighting of the tracks looks. */
+function raysOf(
+  views: readonly View[],
+  points: readonly Points[],
+  { photo, keypoint }: Tracks,
+): Float64Array {
+  const rays = new Float64Array(3 * photo.length);
+  for (let k = 0; k < photo.length; k++) {
+    const { rotation: r, intrinsics } = views[photo[k]];
+    const { x, y } = points[photo[k]];
+    const u = (x[keypoint[k]] - intrinsics.centreX) / intrinsics.focalPx;
+    const v = (y[keypoint[k]] - intrinsics.centreY) / intrinsics.focalPx;
+    const dx = r[0] * u + r[3] * v + r[6];
+    const dy = r[1] * u + r[4] * v + r[7];
+    const dz = r[2] * u + r[5] * v + r[8];
+    const size = Math.sqrt(dx * dx + dy * dy + dz * dz);
+    rays[3 * k] = dx / size;
+    rays[3 * k + 1] = dy / size;
+    rays[3 * k + 2] = dz / size;
+  }
+  return rays;
 }
 
 function positionOf(
   views: readonly View[],
-  pixels: readonly (readonly number[])[],
+  points: readonly Points[],
+  sightings: Sightings,
   subjectDistance: number,
-): number[] | undefined {
-  const directions = views.map(({ rotation, intrinsics }, k) =>
-    unit(
-      applyTransposed(rotation, [
-        (pixels[k][0] - intrinsics.centreX) / intrinsics.focalPx,
-        (pixels[k][1] - intrinsics.centreY) / intrinsics.focalPx,
-        1,
-      ]),
-    ),
-  );
-  const origins = views.map(({ centre }) => centre);
-  const widest = Math.min(...directions.slice(1).map((direction) => dot(direction, directions[0])));
+): readonly number[] | undefined {
+  const { tracks, rays, from, to } = sightings;
+  const first = views[tracks.photo[from]].centre;
+  const [x, y, z] = [rays[3 * from], rays[3 * from + 1], rays[3 * from + 2]];
+  let widest = 1;
+  let baseline = 0;
+  for (let k = from + 1; k < to; k++) {
+    widest = Math.min(widest, x * rays[3 * k] + y * rays[3 * k + 1] + z * rays[3 * k + 2]);
+    const { centre } = views[tracks.photo[k]];
+    baseline = Math.max(
+      baseline,
+      Math.hypot(centre[0] - first[0], centre[1] - first[1], centre[2] - first[2]),
+    );
+  }
   if (1 - widest * widest < LEAST_PARALLAX ** 2) {
-    const baseline = Math.max(...origins.slice(1).map((origin) => length(addScaled(origin, origins[0], -1))));
     // Two photos from one place tell no distance at all; from apart, no parallax means far away.
     return widest > 0 && baseline > 2 * LEAST_PARALLAX * subjectDistance
-      ? addScaled(origins[0], directions[0], FAR * subjectDistance)
+      ? addScaled(first, [x, y, z], FAR * subjectDistance)
       : undefined;
   }
-  const position = nearestPointToRays(origins, directions);
-  return position && views.every((view, k) => missPx(view, position, pixels[k]) <= LIMIT_PX)
-    ? position
-    : undefined;
+  const position = nearestPoint(views, sightings);
+  if (position === undefined) return undefined;
+  for (let k = from; k < to; k++) {
+    const photo = tracks.photo[k];
+    const { x: seenX, y: seenY } = points[photo];
+    const miss = missPx(views[photo], position, seenX[tracks.keypoint[k]], seenY[tracks.keypoint[k]]);
+    if (!(miss <= LIMIT_PX)) return undefined;
+  }
+  return position;
+}
+
+/** The point nearest to all rays: nearestPointToRays for tens of thousands of points, without a list of lists for each. */
+function nearestPoint(views: readonly View[], { tracks, rays, from, to }: Sightings): number[] | undefined {
+  const a = [0, 0, 0, 0, 0, 0];
+  const b = [0, 0, 0];
+  for (let k = from; k < to; k++) {
+    const [x, y, z] = [rays[3 * k], rays[3 * k + 1], rays[3 * k + 2]];
+    const [p, q, s] = views[tracks.photo[k]].centre;
+    const [xx, xy, xz, yy, yz, zz] = [1 - x * x, -x * y, -x * z, 1 - y * y, -y * z, 1 - z * z];
+    a[0] += xx;
+    a[1] += xy;
+    a[2] += xz;
+    a[3] += yy;
+    a[4] += yz;
+    a[5] += zz;
+    b[0] += xx * p + xy * q + xz * s;
+    b[1] += xy * p + yy * q + yz * s;
+    b[2] += xz * p + yz * q + zz * s;
+  }
+  return solveSymmetric3(a, b, 1e-9 * (to - from) ** 3);
 }
 
 /** Distance of a point's picture from where it was seen, px at a long edge of 1000 px. */
-function missPx(view: View, position: readonly number[], pixel: readonly number[]): number {
+function missPx(view: View, position: readonly number[], seenX: number, seenY: number): number {
   const { rotation: r, centre, intrinsics } = view;
-  const d = addScaled(position, centre, -1);
-  const depth = r[6] * d[0] + r[7] * d[1] + r[8] * d[2];
+  const dx = position[0] - centre[0];
+  const dy = position[1] - centre[1];
+  const dz = position[2] - centre[2];
+  const depth = r[6] * dx + r[7] * dy + r[8] * dz;
   if (!(depth > 0)) return Number.POSITIVE_INFINITY;
-  const u = intrinsics.centreX + (intrinsics.focalPx * (r[0] * d[0] + r[1] * d[1] + r[2] * d[2])) / depth;
-  const v = intrinsics.centreY + (intrinsics.focalPx * (r[3] * d[0] + r[4] * d[1] + r[5] * d[2])) / depth;
-  return (1000 / Math.max(view.widthPx, view.heightPx)) * Math.hypot(u - pixel[0], v - pixel[1]);
+  const u = intrinsics.centreX + (intrinsics.focalPx * (r[0] * dx + r[1] * dy + r[2] * dz)) / depth;
+  const v = intrinsics.centreY + (intrinsics.focalPx * (r[3] * dx + r[4] * dy + r[5] * dz)) / depth;
+  return (1000 / Math.max(view.widthPx, view.heightPx)) * Math.hypot(u - seenX, v - seenY);
 }
