@@ -39,8 +39,28 @@ export interface Kernels {
     sums: Address,
   ): void;
   weighRow(from: Address, n: number, share: number, sums: Address, more: number): void;
-  averageRgbRow(sums: Address, spans: Address, n: number, whole: number, total: number, out: Address): void;
-  averageRow(
+  weighWideRow(from: Address, n: number, share: number, sums: Address, more: number): void;
+  averageRgbRow(
+    sums: Address,
+    starts: Address,
+    weights: Address,
+    stride: number,
+    pairs: number,
+    n: number,
+    total: number,
+    out: Address,
+  ): void;
+  averageGreyRow(
+    sums: Address,
+    starts: Address,
+    weights: Address,
+    stride: number,
+    pairs: number,
+    n: number,
+    total: number,
+    out: Address,
+  ): void;
+  averageWideRow(
     sums: Address,
     spans: Address,
     n: number,

@@ -54,11 +54,10 @@ export function shrunkSize(width: number, height: number, longEdge: number): [nu
 
 /** {@link shrinkRgb} and {@link shrinkGrey} fed row by row, from the top. */
 export class RowShrinker {
-  readonly #rowBytes: number;
-  readonly #outBytes: number;
   readonly #along: Spans;
-  readonly #sums: Address;
+  readonly #weigh: (row: Address, share: number, more: number) => void;
   readonly #average: (out: Address) => void;
+  readonly #outBytes: number;
   #target = 0;
   #out: Address;
 
@@ -74,19 +73,28 @@ export class RowShrinker {
   ) {
     const across = spansOf(width, outWidth);
     this.#along = spansOf(height, outHeight);
-    this.#rowBytes = channels * width;
-    this.#sums = room.take(4 * this.#rowBytes);
     this.#out = out;
-    const total = across.size * this.#along.size;
-    const rounding = roundingOf(total);
-    const spans = room.copy(packed(across, channels));
-    const sums = this.#sums;
-    this.#average =
-      channels === 3 && total < 2 ** 14
-        ? (to) => kernels().averageRgbRow(sums, spans, outWidth, across.whole, total, to)
-        : (to) =>
-            kernels().averageRow(sums, spans, outWidth, channels, across.whole, rounding, 1 / total, to);
     this.#outBytes = channels * outWidth;
+    const rowBytes = channels * width;
+    const total = across.size * this.#along.size;
+    if (255 * this.#along.size < 2 ** 15 && total < 2 ** 14) {
+      const { weighRow, averageGreyRow, averageRgbRow } = kernels();
+      const averageRow = channels === 3 ? averageRgbRow : averageGreyRow;
+      const { starts, weights, pairs } = pairsOf(width, outWidth);
+      const sums = room.take(2 * rowBytes);
+      const [startsAt, weightsAt] = [room.copy(starts), room.copy(weights)];
+      this.#weigh = (row, share, more) => weighRow(row, rowBytes, share, sums, more);
+      this.#average = (to) =>
+        averageRow(sums, startsAt, weightsAt, starts.byteLength, pairs, outWidth, total, to);
+    } else {
+      const { weighWideRow, averageWideRow } = kernels();
+      const sums = room.take(4 * rowBytes);
+      const spans = room.copy(packed(across, channels));
+      const rounding = roundingOf(total);
+      this.#weigh = (row, share, more) => weighWideRow(row, rowBytes, share, sums, more);
+      this.#average = (to) =>
+        averageWideRow(sums, spans, outWidth, channels, across.whole, rounding, 1 / total, to);
+    }
   }
 
   /** Adds source row y, which stands at `row`. */
@@ -96,7 +104,7 @@ export class RowShrinker {
       const target = this.#target;
       const starts = first[target] === y;
       const share = starts ? firstShare[target] : y === last[target] ? lastShare[target] : whole;
-      if (share > 0) kernels().weighRow(row, this.#rowBytes, share, this.#sums, +!starts);
+      if (share > 0) this.#weigh(row, share, +!starts);
       if (y < last[target]) return;
       this.#average(this.#out);
       this.#out += this.#outBytes;
@@ -120,19 +128,7 @@ interface Spans {
   readonly size: number;
 }
 
-function spansOf(sizeIn: number, sizeOut: number): Spans {
-  const key = `${sizeIn} ${sizeOut}`;
-  const known = lately.get(key);
-  if (known !== undefined) return known;
-  if (lately.size >= MOST_KNOWN) lately.clear();
-  const spans = newSpans(sizeIn, sizeOut);
-  lately.set(key, spans);
-  return spans;
-}
-
-/** Photos of a set have one size, or two: their spans are made once. */
-const lately = new Map<string, Spans>();
-const MOST_KNOWN = 16;
+const spansOf = rememberedLately(newSpans);
 
 function newSpans(sizeIn: number, sizeOut: number): Spans {
   const common = commonDivisor(sizeIn, sizeOut);
@@ -153,7 +149,53 @@ function newSpans(sizeIn: number, sizeOut: number): Spans {
   return { first, last, firstShare, lastShare, whole, size };
 }
 
-/** The spans as the kernels take them: two addresses among sums of 4 bytes a channel, and two overlaps. */
+/** Spans as the quick kernels take them, lists of one number a target pixel, with room for whole vectors. */
+interface Pairs {
+  /** First source pixel. */
+  readonly starts: Int32Array;
+  /** Overlaps of two source pixels each (two i16): a list of the first two, a list of the next two... */
+  readonly weights: Int32Array;
+  /** How many such lists there are. */
+  readonly pairs: number;
+}
+
+const pairsOf = rememberedLately(newPairs);
+
+function newPairs(sizeIn: number, sizeOut: number): Pairs {
+  const { first, last, firstShare, lastShare, whole } = spansOf(sizeIn, sizeOut);
+  const length = 4 * Math.ceil(sizeOut / 4);
+  const starts = new Int32Array(length);
+  starts.set(first);
+  const widest = first.reduce((most, from, i) => Math.max(most, last[i] - from + 1), 0);
+  const pairs = Math.ceil(widest / 2);
+  const weights = new Int32Array(pairs * length);
+  const shares = new Int16Array(weights.buffer);
+  for (let i = 0; i < sizeOut; i++) {
+    for (let k = 0; k <= last[i] - first[i]; k++) {
+      const share = k === 0 ? firstShare[i] : first[i] + k === last[i] ? lastShare[i] : whole;
+      shares[2 * ((k >> 1) * length + i) + (k & 1)] = share;
+    }
+  }
+  return { starts, weights, pairs };
+}
+
+/** Tables that are remembered: photos of a set have one size, or two. */
+const MOST_KNOWN = 16;
+
+function rememberedLately<T>(make: (sizeIn: number, sizeOut: number) => T) {
+  const lately = new Map<string, T>();
+  return (sizeIn: number, sizeOut: number): T => {
+    const key = `${sizeIn} ${sizeOut}`;
+    const known = lately.get(key);
+    if (known !== undefined) return known;
+    if (lately.size >= MOST_KNOWN) lately.clear();
+    const made = make(sizeIn, sizeOut);
+    lately.set(key, made);
+    return made;
+  };
+}
+
+/** Spans as the kernel for any size takes them: two addresses among sums of 4 bytes a channel, and two overlaps. */
 function packed({ first, last, firstShare, lastShare }: Spans, channels: number): Int32Array {
   const out = new Int32Array(4 * first.length);
   const shares = new Float32Array(out.buffer);
