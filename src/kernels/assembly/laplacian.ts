@@ -7,9 +7,19 @@ function eight(from: usize): v128 {
   return v128.load_ext<u8>(from);
 }
 
-/** Pixels above and below less twice the pixel. */
-function bend(above: v128, here: v128, below: v128): v128 {
-  return i16x8.sub(i16x8.add(above, below), i16x8.shl(here, 1));
+/** Values on both sides less twice the value. */
+function bend(one: v128, here: v128, other: v128): v128 {
+  return i16x8.sub(i16x8.add(one, other), i16x8.shl(here, 1));
+}
+
+/** The eight values that begin one before the second eight. */
+function shiftedLeft(before: v128, here: v128): v128 {
+  return v128.shuffle<i16>(before, here, 7, 8, 9, 10, 11, 12, 13, 14);
+}
+
+/** The eight values that begin one after the first of the first eight. */
+function shiftedRight(here: v128, after: v128): v128 {
+  return v128.shuffle<i16>(here, after, 1, 2, 3, 4, 5, 6, 7, 8);
 }
 
 function sumOf(v: v128): i32 {
@@ -23,7 +33,8 @@ function addTo(at: usize, more: i32): void {
 }
 
 /**
- * Adds one row's sums, a tile at a time. Each row has a pixel to read before its first and after its last.
+ * Adds one row's sums, a tile at a time. Each row has a pixel to read before its first and after its last, and
+ * bytes that do not matter in the seven further on.
  *
  * @param edges tiles + 1 pixel positions, i32; a tile is at most 16 000 px wide
  * @param sums three f64 a tile: the Laplacian [0 1 0; 1 -4 1; 0 1 0], its square, and the size of the operator
@@ -43,15 +54,21 @@ export function laplacianRow(
     let sum = i32x4.splat(0);
     let squares = i32x4.splat(0);
     let noise = i32x4.splat(0);
-    for (let x = load<i32>(edges + 4 * tile); x < end; x += 8) {
-      const left = eight(here + x - 1);
-      const mid = eight(here + x);
-      const right = eight(here + x + 1);
-      const q = bend(eight(above + x), mid, eight(below + x));
-      const qLeft = bend(eight(above + x - 1), left, eight(below + x - 1));
-      const qRight = bend(eight(above + x + 1), right, eight(below + x + 1));
-      let laplacian = i16x8.add(q, bend(left, mid, right));
-      let operator = i16x8.abs(bend(qLeft, q, qRight));
+    const start = load<i32>(edges + 4 * tile);
+    // Each eight is read once, and its neighbours put together from the eights beside it.
+    let mid = eight(here + start - 8);
+    let q = bend(eight(above + start - 8), mid, eight(below + start - 8));
+    let nextMid = eight(here + start);
+    let nextQ = bend(eight(above + start), nextMid, eight(below + start));
+    for (let x = start; x < end; x += 8) {
+      const midBefore = mid;
+      const qBefore = q;
+      mid = nextMid;
+      q = nextQ;
+      nextMid = eight(here + x + 8);
+      nextQ = bend(eight(above + x + 8), nextMid, eight(below + x + 8));
+      let laplacian = i16x8.add(q, bend(shiftedLeft(midBefore, mid), mid, shiftedRight(mid, nextMid)));
+      let operator = i16x8.abs(bend(shiftedLeft(qBefore, q), q, shiftedRight(q, nextQ)));
       if (end - x < 8) {
         const kept = v128.load(LANES + 2 * (8 - (end - x)));
         laplacian = v128.and(laplacian, kept);
