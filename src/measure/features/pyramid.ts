@@ -83,11 +83,12 @@ export function* buildPyramid(base: FloatImage, factor: number, room: Room): Gen
   const level = () => room.take(4 * width * height);
   const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
   const row = room.take(4 * width);
+  const bases = base.width * base.height;
+  // The base is not needed any more once it is blurred: it takes a difference. The second octave has one more, of a
+  // quarter of the size.
+  const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(bases)];
   let gaussians = [level()];
-  const first = { at: gaussians[0], step: 4 * width };
-  blurInto(base, CAMERA_SIGMA * factor, BASE_SIGMA, first, 0, line, room);
-  // The base is not needed any more: it takes a difference. The second octave has one more, of a quarter of the size.
-  const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(width * height)];
+  let blurs = [blurBetween(base.at, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], 0, room)];
   for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
     const firstLevel = 1 - gaussians.length;
     const differences = differencesRoom.slice(0, LEVELS + 1 - firstLevel);
@@ -95,14 +96,15 @@ export function* buildPyramid(base: FloatImage, factor: number, room: Room): Gen
       kernels().subtractRow(gaussians[1], gaussians[0], width * height, differences[0]);
     }
     for (let k = 1; k <= LEVELS + 1; k++) {
-      const from = { width, height, at: gaussians[gaussians.length - 1] };
-      const difference = differences[gaussians.length - 1];
-      if (k <= LEVELS) gaussians.push(level());
+      const last = gaussians.length - 1;
       // The last Gaussian is wanted for its difference alone: its rows go one over the other.
-      const out =
-        k <= LEVELS ? { at: gaussians[gaussians.length - 1], step: 4 * width } : { at: row, step: 0 };
-      blurInto(from, sigmaOf(k - 1), sigmaOf(k), out, difference, line, room);
+      const out = k <= LEVELS ? level() : row;
+      const blur = blurBetween(gaussians[last], sigmaOf(k - 1), sigmaOf(k), out, differences[last], room);
+      if (k <= LEVELS) gaussians.push(out);
+      blurs.push(k <= LEVELS ? blur : { ...blur, keeps: false });
     }
+    runBlurs(blurs, width, height, line);
+    blurs = [];
     yield { width, height, step, gaussians, differences, firstLevel };
     const last = [LEVELS - 1, LEVELS].map((k) => gaussians[k - firstLevel]);
     const fullWidth = width;
@@ -122,27 +124,53 @@ function sigmaOf(level: number): number {
   return BASE_SIGMA * 2 ** (level / LEVELS);
 }
 
-/**
- * Brings an image of blur `sigma` to blur `wanted`; it is copied where it is as soft already.
- * @param out address of the first row, and bytes to the next
- * @param difference receives the result less the source; 0 where it is not wanted
- */
-function blurInto(
-  { at: source, width, height }: FloatImage,
+/** One blur of an octave, from one Gaussian to the next; addresses of whole pictures. */
+interface Blur {
+  readonly source: Address;
+  /** See gaussianHalfKernel. */
+  readonly weights: Address;
+  readonly radius: number;
+  readonly out: Address;
+  /** Whether `out` takes the picture, or one row over the other. */
+  readonly keeps: boolean;
+  /** Receives the result less the source; 0 where it is not wanted. */
+  readonly difference: Address;
+}
+
+/** The blur that brings a picture of blur `sigma` to blur `wanted`; it copies one that is as soft already. */
+function blurBetween(
+  source: Address,
   sigma: number,
   wanted: number,
-  out: { readonly at: Address; readonly step: number },
+  out: Address,
   difference: Address,
-  line: Address,
   room: Room,
-): void {
+): Blur {
   const more = wanted * wanted - sigma * sigma;
   const weights = more < 1e-6 ? Float32Array.of(1) : gaussianHalfKernel(Math.sqrt(more));
-  const at = room.copy(weights);
+  return { source, weights: room.copy(weights), radius: weights.length - 1, out, keeps: true, difference };
+}
+
+/**
+ * Runs blurs of which each reads what the one before it writes. They go down the picture together, each as far behind
+ * the last as it reads rows ahead: so that these rows are still in the core's cache.
+ */
+function runBlurs(blurs: readonly Blur[], width: number, height: number, line: Address): void {
   const { blurRow } = kernels();
-  for (let y = 0; y < height; y++) {
-    const to = difference === 0 ? 0 : difference + 4 * y * width;
-    blurRow(source, width, height, y, at, weights.length - 1, line, out.at + y * out.step, to);
+  const rowBytes = 4 * width;
+  let behind = 0;
+  const delayed = blurs.map((blur, i) => {
+    if (i > 0) behind += blur.radius;
+    return { ...blur, behind };
+  });
+  for (let step = 0; step < height + behind; step++) {
+    for (const { source, weights, radius, out, keeps, difference, behind } of delayed) {
+      const y = step - behind;
+      if (y < 0 || y >= height) continue;
+      const to = keeps ? out + y * rowBytes : out;
+      const apart = difference === 0 ? 0 : difference + y * rowBytes;
+      blurRow(source, width, height, y, weights, radius, line, to, apart);
+    }
   }
 }
 
