@@ -70,14 +70,25 @@ export interface Kernels {
     inverse: number,
     out: Address,
   ): void;
-  cellRow(
+  fillCellRow(
     rgb: Address,
+    stride: number,
     columns: number,
     shares: Address,
     clipped: number,
     blocked: number,
     cells: Address,
   ): void;
+  sumCells(cells: Address, columns: number, rows: number, stride: number, out: Address): void;
+  brightestCell(
+    cells: Address,
+    columns: number,
+    rows: number,
+    stride: number,
+    red: number,
+    green: number,
+    blue: number,
+  ): number;
   fineRow(sharp: Address, soft: Address, columns: number, cells: Address): void;
   halfRow(upper: Address, lower: Address, n: number, out: Address): void;
   midRow(half: Address, softer: Address, columns: number, cells: Address): void;

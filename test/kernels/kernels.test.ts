@@ -181,10 +181,11 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
   it("band energies of cells, from linear light to half size", () => {
     const columns = width >> 2;
     withRoom((room) => {
-      const cells = room.filled(24 * columns);
+      const cells = room.filled(24 * columns, 255);
       const shares = room.copy(Float32Array.from({ length: 256 }, (_, code) => code / 16));
       const from = room.copy(rgb);
-      kernels().cellRow(from, columns, shares, 250, 5, cells);
+      // Four times the same row.
+      kernels().fillCellRow(from, 0, columns, shares, 250, 5, cells);
       const [sharp, soft] = [greys(width, 7), greys(width, 8)];
       kernels().fineRow(room.copy(sharp), room.copy(soft), columns, cells);
       const half = room.take(2 * width);
@@ -201,7 +202,7 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
       const found = room.f32(cells, 6 * columns);
       for (let column = 0; column < columns; column++) {
         const four = [0, 1, 2, 3].map((dx) => 4 * column + dx);
-        const mean16 = (channel: number) => four.reduce((sum, x) => sum + rgb[3 * x + channel]!, 0) / 16;
+        const mean16 = (channel: number) => four.reduce((sum, x) => sum + rgb[3 * x + channel]!, 0) / 4;
         const spoilt = four.filter((x) => {
           const most = Math.max(...rgb.subarray(3 * x, 3 * x + 3));
           return most >= 250 || most <= 5;
@@ -211,12 +212,38 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
           (sum, dx) => sum + (halves[2 * column + dx]! - soft[2 * column + dx]!) ** 2,
           0,
         );
-        const expected = [mean16(0), mean16(1), mean16(2), spoilt.length / 16, fine, mid / 4];
+        const expected = [mean16(0), mean16(1), mean16(2), spoilt.length / 4, fine, mid / 4];
         const own = found.subarray(6 * column, 6 * column + 6);
         expect(apart(own.subarray(0, 3), expected.slice(0, 3))).toBeLessThan(1e-4);
         expect(apart(own.subarray(3), expected.slice(3))).toBeLessThan(1e-6);
       }
     });
+  });
+
+  it("sums and the brightest of a block of cells, to the bit", () => {
+    const numbers = greys(6 * pixels, 15);
+    const block = { x0: 2, x1: width - 3, y0: 1, y1: 9 };
+    const [found, brightest] = withRoom((room) => {
+      const out = room.take(48);
+      const first = room.copy(numbers) + 24 * (block.y0 * width + block.x0);
+      const [columns, rows] = [block.x1 - block.x0, block.y1 - block.y0];
+      kernels().sumCells(first, columns, rows, 24 * width, out);
+      const most = kernels().brightestCell(first, columns, rows, 24 * width, 0.2, 0.7, 0.1);
+      return [room.f64(out, 6).slice(), most];
+    });
+    const sums = new Float64Array(6);
+    let most = 0;
+    for (let y = block.y0; y < block.y1; y++) {
+      for (let x = block.x0; x < block.x1; x++) {
+        const cell = numbers.subarray(6 * (y * width + x), 6 * (y * width + x + 1));
+        cell.forEach((value, field) => {
+          sums[field]! += value;
+        });
+        most = Math.max(most, 0.2 * cell[0]! + 0.7 * cell[1]! + 0.1 * cell[2]!);
+      }
+    }
+    expect(found).toEqual(sums);
+    expect(brightest).toBe(most);
   });
 
   it("directions within 1e-3 radians and 99.5 % of the descriptors' bits", () => {

@@ -2,40 +2,107 @@
 
 const FIELDS: i32 = 24;
 
+/** Bits 0, 3, 6, 9: the first byte of each of four pixels. */
+const FOUR_PIXELS: i32 = 0x249;
+
+/** How many of four RGB pixels are at or beyond an end of the code range with their brightest channel. */
+function saturatedOf(rgb: usize, clipped: v128, blocked: v128): i32 {
+  const codes = v128.load(rgb);
+  const green = v128.load(rgb, 1);
+  const blue = v128.load(rgb, 2);
+  const brightest = i8x16.max_u(i8x16.max_u(codes, green), blue);
+  const ends = v128.or(i8x16.ge_u(brightest, clipped), i8x16.le_u(brightest, blocked));
+  return popcnt(i8x16.bitmask(ends) & FOUR_PIXELS);
+}
+
 /**
- * Adds one row of RGB pixels to a row of cells: linear red, green, blue and the share of saturated pixels.
+ * Fills a row of cells from its four rows of RGB pixels: linear red, green, blue and the share of saturated pixels. The
+ * energies become 0.
  *
+ * @param stride bytes from a row of pixels to the next
  * @param shares 256 f32: a code's linear light over the pixels of a cell
  */
-export function cellRow(
+export function fillCellRow(
   rgb: usize,
+  stride: i32,
   columns: i32,
   shares: usize,
   clipped: i32,
   blocked: i32,
   cells: usize,
 ): void {
+  const top = i8x16.splat(<i8>clipped);
+  const bottom = i8x16.splat(<i8>blocked);
   for (let column = 0; column < columns; column++) {
-    const from = rgb + 12 * column;
-    const to = cells + FIELDS * column;
-    let red = load<f32>(to);
-    let green = load<f32>(to, 4);
-    let blue = load<f32>(to, 8);
-    let saturated: f32 = 0;
-    for (let i = 0; i < 12; i += 3) {
-      const r = <i32>load<u8>(from + i);
-      const g = <i32>load<u8>(from + i, 1);
-      const b = <i32>load<u8>(from + i, 2);
-      red += load<f32>(shares + 4 * r);
-      green += load<f32>(shares + 4 * g);
-      blue += load<f32>(shares + 4 * b);
-      saturated += <f32>(max(max(r, g), b) >= clipped || max(max(r, g), b) <= blocked);
+    let red: f32 = 0;
+    let green: f32 = 0;
+    let blue: f32 = 0;
+    let saturated = 0;
+    let row = rgb + 12 * column;
+    for (let y = 0; y < 4; y++) {
+      for (let i = 0; i < 12; i += 3) {
+        red += load<f32>(shares + 4 * <usize>load<u8>(row + i));
+        green += load<f32>(shares + 4 * <usize>load<u8>(row + i, 1));
+        blue += load<f32>(shares + 4 * <usize>load<u8>(row + i, 2));
+      }
+      saturated += saturatedOf(row, top, bottom);
+      row += stride;
     }
+    const to = cells + FIELDS * column;
     store<f32>(to, red);
     store<f32>(to, green, 4);
     store<f32>(to, blue, 8);
-    store<f32>(to, load<f32>(to, 12) + saturated / 16, 12);
+    store<f32>(to, <f32>saturated / 16, 12);
+    store<u64>(to, 0, 16);
   }
+}
+
+/**
+ * Sums each field over a block of cells.
+ *
+ * @param cells the block's first cell
+ * @param stride bytes from a cell to the one below
+ * @param out six f64
+ */
+export function sumCells(cells: usize, columns: i32, rows: i32, stride: i32, out: usize): void {
+  let a = f64x2.splat(0);
+  let b = a;
+  let c = a;
+  for (let row = 0; row < rows; row++) {
+    const start = cells + stride * row;
+    const end = start + FIELDS * columns;
+    for (let cell = start; cell < end; cell += FIELDS) {
+      a = f64x2.add(a, f64x2.promote_low_f32x4(v128.load_zero<u64>(cell)));
+      b = f64x2.add(b, f64x2.promote_low_f32x4(v128.load_zero<u64>(cell, 8)));
+      c = f64x2.add(c, f64x2.promote_low_f32x4(v128.load_zero<u64>(cell, 16)));
+    }
+  }
+  v128.store(out, a);
+  v128.store(out, b, 16);
+  v128.store(out, c, 32);
+}
+
+/** Luminance of the most luminous of a block of cells: red, green and blue by the weights given. */
+export function brightestCell(
+  cells: usize,
+  columns: i32,
+  rows: i32,
+  stride: i32,
+  red: f64,
+  green: f64,
+  blue: f64,
+): f64 {
+  let most: f64 = 0;
+  for (let row = 0; row < rows; row++) {
+    const start = cells + stride * row;
+    const end = start + FIELDS * columns;
+    for (let cell = start; cell < end; cell += FIELDS) {
+      const light =
+        red * <f64>load<f32>(cell) + green * <f64>load<f32>(cell, 4) + blue * <f64>load<f32>(cell, 8);
+      most = max(most, light);
+    }
+  }
+  return most;
 }
 
 /** Squares of a - b over four values, summed. */

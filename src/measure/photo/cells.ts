@@ -1,5 +1,5 @@
 import type { Cells } from "../../types.js";
-import { CELL_FIELDS, type Surface } from "./surface.js";
+import { brightestCell, type Surface, sumCells } from "./surface.js";
 import { tileGrid } from "./tiles.js";
 import { LUMINANCE_WEIGHTS } from "./tone.js";
 
@@ -46,8 +46,6 @@ export function luminanceOfCell({ red, green, blue }: Cells, cell: number): numb
   );
 }
 
-const [RED_WEIGHT, GREEN_WEIGHT, BLUE_WEIGHT] = LUMINANCE_WEIGHTS;
-
 /** Room for a grid of cells, all zero, over one block of shared memory: posting it to a thread copies nothing. */
 export function createCells(columns: number, rows: number): Cells {
   const count = columns * rows;
@@ -77,52 +75,23 @@ export function fillCells(surface: Surface, noiseVariance: number): Cells {
   const long = Math.max(surface.columns, surface.rows);
   const grid = tileGrid(surface.columns, surface.rows, Math.min(CELLS_ALONG_LONG_SIDE, long));
   const out = createCells(grid.columns, grid.rows);
-  const sums = new Float64Array(CELL_FIELDS + 1);
   const fineNoise = surface.noiseGain.fine * noiseVariance;
   const midNoise = surface.noiseGain.mid * noiseVariance;
   for (let row = 0, cell = 0; row < grid.rows; row++) {
     for (let column = 0; column < grid.columns; column++, cell++) {
       const [x0, x1] = [grid.xs[column], grid.xs[column + 1]];
       const [y0, y1] = [grid.ys[row], grid.ys[row + 1]];
-      addCells(surface, x0, x1, y0, y1, sums);
+      const block = { x0, x1, y0, y1 };
+      const sums = sumCells(surface, block);
       const share = 1 / ((x1 - x0) * (y1 - y0));
       out.red[cell] = codeOfLight(sums[0] * share);
       out.green[cell] = codeOfLight(sums[1] * share);
       out.blue[cell] = codeOfLight(sums[2] * share);
-      out.brightest[cell] = codeOfLight(sums[CELL_FIELDS]);
+      out.brightest[cell] = codeOfLight(brightestCell(surface, block));
       out.saturated[cell] = Math.round(255 * sums[3] * share);
       out.fine[cell] = codeOfEnergy(sums[4] * share - fineNoise);
       out.mid[cell] = codeOfEnergy(sums[5] * share - midNoise);
     }
   }
   return out;
-}
-
-/** Sums of each field over a block of surface cells, and after them the luminance of the brightest. */
-function addCells(
-  { columns, cells }: Surface,
-  x0: number,
-  x1: number,
-  y0: number,
-  y1: number,
-  sums: Float64Array,
-): void {
-  let [red, green, blue, saturated, fine, mid, brightest] = [0, 0, 0, 0, 0, 0, 0];
-  for (let y = y0; y < y1; y++) {
-    const end = CELL_FIELDS * (y * columns + x1);
-    for (let at = CELL_FIELDS * (y * columns + x0); at < end; at += CELL_FIELDS) {
-      const r = cells[at];
-      const g = cells[at + 1];
-      const b = cells[at + 2];
-      red += r;
-      green += g;
-      blue += b;
-      saturated += cells[at + 3];
-      fine += cells[at + 4];
-      mid += cells[at + 5];
-      const luminance = RED_WEIGHT * r + GREEN_WEIGHT * g + BLUE_WEIGHT * b;
-      if (luminance > brightest) brightest = luminance;
-    }
-  }
-  sums.set([red, green, blue, saturated, fine, mid, brightest]);
 }

@@ -1,5 +1,5 @@
 import type { Features } from "../../types.js";
-import { CELL, CELL_FIELDS, type Surface } from "./surface.js";
+import { CELL, CELL_FIELDS, type Surface, sumCells } from "./surface.js";
 
 /** Half the side of a patch, in cells: patches are 24 x 24 px of the surface picture, about 1.5 % of a frame's width. */
 const HALF_SIDE = 3;
@@ -13,10 +13,9 @@ const HALF_SIDE = 3;
  * @param noiseVariance variance of the noise in surface.luma, grey levels squared
  */
 export function fillPatches(features: Features, surface: Surface, noiseVariance: number): void {
-  const { columns, rows, cells, noiseGain } = surface;
+  const { columns, rows, noiseGain } = surface;
   const toCells = surface.width / features.widthPx / CELL;
   const noise = [noiseGain.fine * noiseVariance, noiseGain.mid * noiseVariance];
-  const sums = new Float64Array(CELL_FIELDS);
   for (let k = 0; k < features.count; k++) {
     const column = Math.round(features.x[k] * toCells);
     const row = Math.round(features.y[k] * toCells);
@@ -25,18 +24,7 @@ export function fillPatches(features: Features, surface: Surface, noiseVariance:
     const y0 = Math.max(0, Math.min(rows - 1, row - HALF_SIDE));
     const y1 = Math.max(y0 + 1, Math.min(rows, row + HALF_SIDE));
     const share = 1 / ((x1 - x0) * (y1 - y0));
-    sums.fill(0);
-    for (let y = y0; y < y1; y++) {
-      const end = CELL_FIELDS * (y * columns + x1);
-      for (let at = CELL_FIELDS * (y * columns + x0); at < end; at += CELL_FIELDS) {
-        sums[0] += cells[at];
-        sums[1] += cells[at + 1];
-        sums[2] += cells[at + 2];
-        sums[3] += cells[at + 3];
-        sums[4] += cells[at + 4];
-        sums[5] += cells[at + 5];
-      }
-    }
+    const sums = sumCells(surface, { x0, x1, y0, y1 });
     for (let field = 0; field < CELL_FIELDS; field++) {
       let mean = sums[field] * share;
       const floor = noise[field - 4];

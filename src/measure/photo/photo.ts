@@ -17,14 +17,7 @@ import { fillPatches } from "./patches.js";
 import { shrinkGrey, shrunkSize } from "./resample.js";
 import { type Scan, scanPixels } from "./scan.js";
 import { bandRatios } from "./structure.js";
-import {
-  CELL_FIELDS,
-  fillSurface,
-  SURFACE_LONG_EDGE,
-  type Surface,
-  takeSurface,
-  tileMeans,
-} from "./surface.js";
+import { fillSurface, SURFACE_LONG_EDGE, type Surface, sumCells, takeSurface, tileMeans } from "./surface.js";
 import { type TileGrid, tileGrid } from "./tiles.js";
 import { LUMINANCE_WEIGHTS } from "./tone.js";
 import { turnUpright, uprightIndexes, uprightSize } from "./upright.js";
@@ -183,15 +176,10 @@ function surfaceNoise(luma: GreyImage, surface: Surface): number {
 }
 
 function meanColour(surface: Surface): [number, number, number] {
-  const { cells } = surface;
-  const sum: [number, number, number] = [0, 0, 0];
-  const count = cells.length / CELL_FIELDS;
-  for (let at = 0; at < cells.length; at += CELL_FIELDS) {
-    sum[0] += cells[at];
-    sum[1] += cells[at + 1];
-    sum[2] += cells[at + 2];
-  }
-  return [sum[0] / count, sum[1] / count, sum[2] / count];
+  const { columns, rows } = surface;
+  const [red, green, blue] = sumCells(surface, { x0: 0, x1: columns, y0: 0, y1: rows });
+  const count = columns * rows;
+  return [red / count, green / count, blue / count];
 }
 
 function luminance(colour: readonly [number, number, number]): number {

@@ -2,7 +2,7 @@ import { type Address, kernels } from "../../kernels/kernels.js";
 import { type Room, withRoom } from "../../kernels/room.js";
 import { addBands, bandNoiseGain, type NoiseGain } from "./bands.js";
 import type { TileGrid } from "./tiles.js";
-import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE } from "./tone.js";
+import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE, LUMINANCE_WEIGHTS } from "./tone.js";
 
 /** Long edge of the picture that bands and colours are measured on, px; faults are stated at this size. */
 export const SURFACE_LONG_EDGE = 1920;
@@ -13,12 +13,16 @@ export const CELL = 4;
 /** Numbers a cell: linear red, green, blue (0 to 1), saturated share, fine and mid band energy. */
 export const CELL_FIELDS = 6;
 
+const CELL_BYTES = 4 * CELL_FIELDS;
+
 /** What the surface looks like in cells of CELL x CELL px of the upright surface picture, row-major. */
 export interface Surface {
   readonly columns: number;
   readonly rows: number;
-  /** CELL_FIELDS numbers a cell, in the room. Band energies are in grey levels squared, noise still in. */
-  readonly cells: Float32Array;
+  /** CELL_FIELDS f32 a cell, in the room. Band energies are in grey levels squared, noise still in. */
+  readonly cells: Address;
+  /** Where {@link sumCells} leaves its sums, in the room. */
+  readonly sums: Float64Array;
   /** Size of the surface picture, px. */
   readonly width: number;
   readonly height: number;
@@ -31,41 +35,63 @@ export interface Surface {
 /** A code's linear light over the pixels of a cell: a power of two, so that the division loses nothing. */
 const SHARE_OF_CODE = Float32Array.from(LINEAR_OF_CODE, (linear) => linear / (CELL * CELL));
 
-/** Room for a surface, all zero. At least 2 CELL px on either side, at most SURFACE_LONG_EDGE. */
+/** Room for a surface. At least 2 CELL px on either side, at most SURFACE_LONG_EDGE. */
 export function takeSurface(width: number, height: number, room: Room): Surface {
   const columns = Math.floor(width / CELL);
   const rows = Math.floor(height / CELL);
-  const numbers = CELL_FIELDS * columns * rows;
   return {
     columns,
     rows,
-    cells: room.f32(room.filled(4 * numbers), numbers),
+    cells: room.take(CELL_BYTES * columns * rows),
+    sums: room.f64(room.take(8 * CELL_FIELDS), CELL_FIELDS),
     width,
     height,
-    luma: room.u8(room.filled(width * height), width * height),
+    luma: room.u8(room.take(width * height), width * height),
     noiseGain: bandNoiseGain(scaleOf(width, height)),
   };
 }
 
 /** @param picture interleaved upright RGB in the room, of the surface's size */
 export function fillSurface(surface: Surface, picture: Address): void {
-  const { cellRow, exactLumaRow, lumaRow } = kernels();
-  const { width, height, columns, rows } = surface;
-  const cells = surface.cells.byteOffset;
+  const { fillCellRow, exactLumaRow, lumaRow } = kernels();
+  const { width, height, columns, rows, cells } = surface;
   const luma = surface.luma.byteOffset;
+  const rowBytes = 3 * width;
   withRoom((room) => {
     const exactLuma = room.take(4 * width * height);
     const shares = room.copy(SHARE_OF_CODE);
     for (let y = 0; y < height; y++) {
-      const row = picture + 3 * y * width;
-      lumaRow(row, luma + y * width, width);
-      exactLumaRow(row, exactLuma + 4 * y * width, width);
-      if (y >= CELL * rows) continue;
-      const to = cells + 4 * CELL_FIELDS * columns * Math.floor(y / CELL);
-      cellRow(row, columns, shares, CLIPPED_CODE, BLOCKED_CODE, to);
+      lumaRow(picture + y * rowBytes, luma + y * width, width);
+      exactLumaRow(picture + y * rowBytes, exactLuma + 4 * y * width, width);
+    }
+    for (let row = 0; row < rows; row++) {
+      const from = picture + CELL * row * rowBytes;
+      const to = cells + CELL_BYTES * columns * row;
+      fillCellRow(from, rowBytes, columns, shares, CLIPPED_CODE, BLOCKED_CODE, to);
     }
     addBands(exactLuma, width, height, scaleOf(width, height), cells, room);
   });
+}
+
+/** A block of cells: [x0, x1) x [y0, y1). */
+export interface CellBlock {
+  readonly x0: number;
+  readonly x1: number;
+  readonly y0: number;
+  readonly y1: number;
+}
+
+/** Sums of each field over a block of cells. They stand until the next call. */
+export function sumCells({ cells, columns, sums }: Surface, { x0, x1, y0, y1 }: CellBlock): Float64Array {
+  const first = cells + CELL_BYTES * (y0 * columns + x0);
+  kernels().sumCells(first, x1 - x0, y1 - y0, CELL_BYTES * columns, sums.byteOffset);
+  return sums;
+}
+
+/** Linear luminance of the brightest of a block of cells. */
+export function brightestCell({ cells, columns }: Surface, { x0, x1, y0, y1 }: CellBlock): number {
+  const first = cells + CELL_BYTES * (y0 * columns + x0);
+  return kernels().brightestCell(first, x1 - x0, y1 - y0, CELL_BYTES * columns, ...LUMINANCE_WEIGHTS);
 }
 
 function scaleOf(width: number, height: number): number {
@@ -74,7 +100,7 @@ function scaleOf(width: number, height: number): number {
 
 /** Mean of one cell field over each tile of a grid laid over the surface picture, row-major. */
 export function tileMeans(surface: Surface, grid: TileGrid, field: number): Float64Array {
-  const { columns, rows, cells } = surface;
+  const { columns, rows } = surface;
   const means = new Float64Array(grid.columns * grid.rows);
   for (let tileRow = 0, tile = 0; tileRow < grid.rows; tileRow++) {
     for (let tileColumn = 0; tileColumn < grid.columns; tileColumn++, tile++) {
@@ -82,11 +108,7 @@ export function tileMeans(surface: Surface, grid: TileGrid, field: number): Floa
       const x1 = Math.min(columns, Math.round(grid.xs[tileColumn + 1] / CELL));
       const y0 = Math.round(grid.ys[tileRow] / CELL);
       const y1 = Math.min(rows, Math.round(grid.ys[tileRow + 1] / CELL));
-      let sum = 0;
-      for (let y = y0; y < y1; y++) {
-        for (let x = x0; x < x1; x++) sum += cells[CELL_FIELDS * (y * columns + x) + field];
-      }
-      means[tile] = sum / Math.max(1, (x1 - x0) * (y1 - y0));
+      means[tile] = sumCells(surface, { x0, x1, y0, y1 })[field] / Math.max(1, (x1 - x0) * (y1 - y0));
     }
   }
   return means;
