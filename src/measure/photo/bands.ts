@@ -23,11 +23,14 @@ export interface NoiseGain {
  * The mid band is taken at half size, where the picture has already lost what half size cannot hold.
  *
  * @param luma row-major grey levels in the room, f32
+ * @param makeRow writes a row of luma; called once a row from the top, just ahead of where rows are read: they are still
+ *   in the core's cache then
  * @param scale 0 < scale <= 1; below NARROWEST_SIGMA the bands no longer shrink with the picture
  * @param cells six f32 a cell in the room, of which the last two are added to: fine, mid
  */
 export function addBands(
   luma: Address,
+  makeRow: (y: number) => void,
   width: number,
   height: number,
   scale: number,
@@ -46,7 +49,8 @@ export function addBands(
   const halfHeight = height >> 1;
   const half = room.take(4 * halfWidth * halfHeight);
   const soft = [room.take(4 * width), room.take(4 * width)];
-  for (let y = 0; y < height; y++) {
+  for (let y = 0, made = 0; y < height; y++) {
+    for (; made < Math.min(height, y + narrow.length); made++) makeRow(made);
     blurRow(luma, width, height, y, narrowTaps, narrow.length - 1, line, soft[y & 1], 0);
     const cell = Math.floor(y / CELL);
     if (cell < cellRows) fineRow(luma + 4 * y * width, soft[y & 1], columns, cellRow(cell));

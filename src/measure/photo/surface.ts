@@ -60,16 +60,16 @@ export function fillSurface(surface: Surface, picture: Address): void {
   withRoom((room) => {
     const exactLuma = room.take(4 * width * height);
     const shares = room.copy(SHARE_OF_CODE);
-    for (let y = 0; y < height; y++) {
-      lumaRow(picture + y * rowBytes, luma + y * width, width);
-      exactLumaRow(picture + y * rowBytes, exactLuma + 4 * y * width, width);
-    }
-    for (let row = 0; row < rows; row++) {
-      const from = picture + CELL * row * rowBytes;
+    const makeRow = (y: number): void => {
+      const from = picture + y * rowBytes;
+      lumaRow(from, luma + y * width, width);
+      exactLumaRow(from, exactLuma + 4 * y * width, width);
+      const row = y / CELL;
+      if (!Number.isInteger(row) || row >= rows) return;
       const to = cells + CELL_BYTES * columns * row;
       fillCellRow(from, rowBytes, columns, shares, CLIPPED_CODE, BLOCKED_CODE, to);
-    }
-    addBands(exactLuma, width, height, scaleOf(width, height), cells, room);
+    };
+    addBands(exactLuma, makeRow, width, height, scaleOf(width, height), cells, room);
   });
 }
 
