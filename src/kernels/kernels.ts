@@ -123,7 +123,7 @@ export interface Kernels {
     y: number,
     ux: number,
     uy: number,
-    feeds: Address,
+    weights: Address,
     neighbours: Address,
     bright: number,
     out: Address,

@@ -146,8 +146,8 @@ const samples = memory.data(PATCH * PATCH_ROW);
 /** 4 x 4 cells of eight directions, 32 bytes a cell: right, down, left, up, then the four between. */
 const CELL_BYTES: i32 = 32;
 const histogram = memory.data(16 * CELL_BYTES);
-/** The same for a row of samples: four cells. */
-const line = memory.data(4 * CELL_BYTES);
+/** A row of gradients, each split into eight directions like a cell. */
+const parts = memory.data(INNER * CELL_BYTES);
 
 /** Two neighbouring values of each of two pixels. */
 function twoPairs(image: usize, pixels: v128, which: bool): v128 {
@@ -195,45 +195,61 @@ function samplePatch(image: usize, width: i32, height: i32, x: f32, y: f32, ux: 
   }
 }
 
-function addScaled(to: usize, more: v128, weight: v128): void {
-  v128.store(to, f32x4.add(v128.load(to), f32x4.mul(more, weight)));
-}
-
 /**
- * Splits each gradient into the two of eight directions it lies between; the parts are its oblique coordinates:
+ * Splits each gradient of a row into the two of eight directions it lies between; the parts are its oblique coordinates:
  * max(0, x - |y|) to the right, sqrt 2 max(0, min(x, y)) between right and down, and so on round.
  */
-function fillHistogram(feeds: usize): void {
-  memory.fill(histogram, 0, 16 * CELL_BYTES);
+function splitRow(row: usize): void {
   const zero = f32x4.splat(0);
   const diagonal = f32x4.splat(<f32>Math.SQRT2);
+  for (let x = 0; x < INNER; x++) {
+    const at = row + 4 * x;
+    const gx = load<f32>(at, 4) - load<f32>(at - 4);
+    const gy = load<f32>(at + PATCH_ROW) - load<f32>(at - PATCH_ROW);
+    const round = f32x4.mul(
+      f32x4.replace_lane(f32x4.replace_lane(f32x4.splat(gx), 1, gy), 3, gy),
+      f32x4(1, 1, -1, -1),
+    );
+    const next = v128.shuffle<f32>(round, round, 1, 2, 3, 0);
+    const to = parts + CELL_BYTES * x;
+    v128.store(to, f32x4.pmax(zero, f32x4.sub(round, f32x4.abs(next))));
+    v128.store(to, f32x4.mul(diagonal, f32x4.pmax(zero, f32x4.pmin(round, next))), 16);
+  }
+}
+
+/** Places along an axis that feed a cell: the four of its own, and two on either side. */
+function firstPlace(cell: i32): i32 {
+  return max(0, 4 * cell - 2);
+}
+
+function endOfPlaces(cell: i32): i32 {
+  return min(INNER, 4 * cell + 6);
+}
+
+/** Adds the straight directions and those between, weighed, to a cell. */
+function addScaled(cell: usize, straight: v128, between: v128, weight: v128): void {
+  v128.store(cell, f32x4.add(v128.load(cell), f32x4.mul(straight, weight)));
+  v128.store(cell, f32x4.add(v128.load(cell, 16), f32x4.mul(between, weight)), 16);
+}
+
+/** Gradients of the patch, weighed along the rows and then across them, into the cells. */
+function fillHistogram(weights: usize): void {
+  memory.fill(histogram, 0, 16 * CELL_BYTES);
   for (let y = 0; y < INNER; y++) {
-    memory.fill(line, 0, 4 * CELL_BYTES);
-    const row = samples + (y + 1) * PATCH_ROW + 4;
-    for (let x = 0; x < INNER; x++) {
-      const at = row + 4 * x;
-      const gx = load<f32>(at, 4) - load<f32>(at - 4);
-      const gy = load<f32>(at + PATCH_ROW) - load<f32>(at - PATCH_ROW);
-      const round = f32x4.mul(
-        v128.shuffle<f32>(f32x4.splat(gx), f32x4.splat(gy), 0, 4, 0, 4),
-        f32x4(1, 1, -1, -1),
-      );
-      const next = v128.shuffle<f32>(round, round, 1, 2, 3, 0);
-      const straight = f32x4.pmax(zero, f32x4.sub(round, f32x4.abs(next)));
-      const between = f32x4.mul(diagonal, f32x4.pmax(zero, f32x4.pmin(round, next)));
-      const feed = feeds + 16 * x;
-      for (let k = 0; k < 16; k += 8) {
-        const cell = line + load<i32>(feed + k);
-        const weight = v128.load_splat<f32>(feed + k + 4);
-        addScaled(cell, straight, weight);
-        addScaled(cell + 16, between, weight);
+    splitRow(samples + (y + 1) * PATCH_ROW + 4);
+    for (let column = 0; column < 4; column++) {
+      let straight = f32x4.splat(0);
+      let between = straight;
+      for (let x = firstPlace(column), end = endOfPlaces(column); x < end; x++) {
+        const weight = v128.load_splat<f32>(weights + 4 * (INNER * column + x));
+        straight = f32x4.add(straight, f32x4.mul(v128.load(parts + CELL_BYTES * x), weight));
+        between = f32x4.add(between, f32x4.mul(v128.load(parts + CELL_BYTES * x, 16), weight));
       }
-    }
-    const feed = feeds + 16 * y;
-    for (let k = 0; k < 16; k += 8) {
-      const cells = histogram + 4 * load<i32>(feed + k);
-      const weight = v128.load_splat<f32>(feed + k + 4);
-      for (let at = 0; at < 4 * CELL_BYTES; at += 16) addScaled(cells + at, v128.load(line + at), weight);
+      for (let row = 0; row < 4; row++) {
+        if (y < firstPlace(row) || y >= endOfPlaces(row)) continue;
+        const weight = v128.load_splat<f32>(weights + 4 * (INNER * row + y));
+        addScaled(histogram + CELL_BYTES * (4 * row + column), straight, between, weight);
+      }
     }
   }
 }
@@ -243,7 +259,7 @@ function fillHistogram(feeds: usize): void {
  * cell which of two neighbouring cells is; of either, first the four straight directions, then the four between.
  *
  * @param ux, uy one sample along the patch's rows, px of `image`
- * @param feeds for each of 16 places along an axis two pairs: byte offset of a cell along it (i32), weight (f32)
+ * @param weights of the 16 places along an axis in each of the four cells along it, f32, a cell after the other
  * @param neighbours 16 i32: byte offset of the cell that each cell is compared with
  * @param bright the highest bit of the last word
  * @param out eight words
@@ -256,13 +272,13 @@ export function describe(
   y: f32,
   ux: f32,
   uy: f32,
-  feeds: usize,
+  weights: usize,
   neighbours: usize,
   bright: i32,
   out: usize,
 ): void {
   samplePatch(image, width, height, x, y, ux, uy);
-  fillHistogram(feeds);
+  fillHistogram(weights);
   for (let cell = 0; cell < 16; cell++) {
     const own = histogram + CELL_BYTES * cell;
     const other = histogram + load<i32>(neighbours + 4 * cell);

@@ -23,29 +23,23 @@ const WINDOW_SAMPLES = INNER / 2;
 
 /** The tables that describing a blob reads, in the room. */
 export interface DescriptorTables {
-  readonly feeds: Address;
+  readonly weights: Address;
   readonly neighbours: Address;
 }
 
 export function descriptorTables(room: Room): DescriptorTables {
-  return { feeds: room.copy(FEEDS), neighbours: room.copy(NEIGHBOURS) };
+  return { weights: room.copy(WEIGHTS), neighbours: room.copy(NEIGHBOURS) };
 }
 
-/** For each place along an axis of the patch, the two cells along it that it feeds (byte offsets) and their weights. */
-const FEEDS = new Int32Array(INNER * 2 * 2);
-const WEIGHTS = new Float32Array(FEEDS.buffer);
-for (let x = 0; x < INNER; x++) {
+/** Weights of the places along an axis of the patch in each of the cells along it, a cell after the other. */
+const WEIGHTS = Float32Array.from({ length: CELLS * INNER }, (_, i) => {
+  const x = i % INNER;
+  const cell = Math.floor(i / INNER);
   const fromCentre = x - (INNER - 1) / 2;
   const window = Math.exp(-(fromCentre * fromCentre) / (2 * WINDOW_SAMPLES ** 2));
   const place = (x + 0.5) / CELLS - 0.5;
-  for (let k = 0; k < 2; k++) {
-    const cell = Math.floor(place) + k;
-    // Beyond the border a weight of 0 goes to the first cell.
-    if (cell < 0 || cell >= CELLS) continue;
-    FEEDS[4 * x + 2 * k] = 4 * cell * DIRECTIONS;
-    WEIGHTS[4 * x + 2 * k + 1] = window * (1 - Math.abs(place - cell));
-  }
-}
+  return window * Math.max(0, 1 - Math.abs(place - cell));
+});
 
 /** The cell each cell is compared with: right, or down, in turn, around the border; byte offsets. */
 const NEIGHBOURS = Int32Array.from({ length: CELLS * CELLS }, (_, cell) => {
@@ -79,5 +73,5 @@ export function describe(
   const { at, width, height } = image;
   const ux = Math.cos(angle) * SAMPLE_SIGMAS * sigma;
   const uy = Math.sin(angle) * SAMPLE_SIGMAS * sigma;
-  kernels().describe(at, width, height, x, y, ux, uy, tables.feeds, tables.neighbours, +bright, out);
+  kernels().describe(at, width, height, x, y, ux, uy, tables.weights, tables.neighbours, +bright, out);
 }
