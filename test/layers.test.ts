@@ -32,7 +32,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   checks: [...MEASURE, "measure", "nearest.ts", "types.ts"],
   report: ["types.ts", "chalk", "cli-table3"],
   "measure/light": [...below("measure/subject"), "ml-matrix"],
-  "measure/subject": [...below("measure/around"), "ml-matrix"],
+  "measure/subject": [...below("measure/around"), "kernels", "ml-matrix"],
   "measure/around": [...below("measure/pair"), "ml-matrix"],
   "measure/set": [...below("measure/pair"), "ml-matrix"],
   "measure/pair": [...below("measure/features"), "kernels", "ml-matrix"],

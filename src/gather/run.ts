@@ -68,7 +68,7 @@ export class Run {
       new URL("./worker.js", import.meta.url),
       shared,
     );
-    this.#setThread = createPool(1, new URL("./together-worker.js", import.meta.url), { store: this.#place });
+    this.#setThread = createPool(1, new URL("./together-worker.js", import.meta.url), shared);
   }
 
   /** No more photos or pairs: gives the threads' memory back. */

@@ -128,6 +128,20 @@ export interface Kernels {
     bright: number,
     out: Address,
   ): void;
+  spreadCells(
+    columns: number,
+    rows: number,
+    diagonal: Address,
+    right: Address,
+    below: Address,
+    pull: Address,
+    x: Address,
+    residual: Address,
+    direction: Address,
+    product: Address,
+    steps: number,
+    enough: number,
+  ): void;
   interleave(words: Address, count: number, out: Address): void;
   nearest(
     rows: Address,

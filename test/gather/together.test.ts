@@ -2,12 +2,14 @@ import { afterEach, describe, expect, it } from "vitest";
 import type { ReadPhoto } from "#goodgate/gather/run.js";
 import { createPool, type Pool } from "#goodgate/gather/threads.js";
 import type { SetResult, SetTask, Together, TogetherTask } from "#goodgate/gather/together.js";
+import { kernelModule } from "#goodgate/kernels/kernels.js";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { createCells } from "#goodgate/measure/photo/cells.js";
 
 let pool: Pool<SetTask, SetResult>;
 const start = (): void => {
   pool = createPool(1, new URL("../../dist/gather/together-worker.js", import.meta.url), {
+    kernels: kernelModule(),
     store: { folder: undefined, lasting: false },
   });
 };

@@ -10,6 +10,7 @@ import { LaplacianSweep, measureLaplacian } from "#goodgate/measure/photo/laplac
 import { shrinkGrey, shrinkRgb, shrunkSize } from "#goodgate/measure/photo/resample.js";
 import { scanPixels } from "#goodgate/measure/photo/scan.js";
 import { tileGrid } from "#goodgate/measure/photo/tiles.js";
+import { spread } from "#goodgate/measure/subject/spread.js";
 import { seededRandom } from "../support/arrays.js";
 import * as plain from "./plain.js";
 
@@ -328,3 +329,35 @@ describe("kernels in hand", () => {
     expect(withRoom((room) => room.take(100))).toBe(first);
   });
 });
+
+describe.each([...SIZES, { width: 3, height: 2 }, { width: 1, height: 9 }])(
+  "spreading over $width x $height cells",
+  ({ width, height }) => {
+    it("equals double precision within 1e-5, and stops where it is near enough", () => {
+      const count = width * height;
+      const [trust, wish, right, below] = [1, 2, 3, 4].map((seed) => greys(count, seed)) as [
+        Float32Array,
+        Float32Array,
+        Float32Array,
+        Float32Array,
+      ];
+      for (let i = 0; i < count; i++) {
+        trust[i]! += 0.01;
+        if (i % width === width - 1) right[i] = 0;
+        if (i >= count - width) below[i] = 0;
+      }
+      const system = {
+        diagonal: trust.map(
+          (own, i) => own + right[i]! + below[i]! + (right[i - 1] ?? 0) + (below[i - width] ?? 0),
+        ),
+        right,
+        below,
+        pull: trust.map((own, i) => own * wish[i]!),
+      };
+      const expected = plain.spreadCells({ width, height }, system, wish, 24, 1e-7 * count);
+      expect(
+        apart(spread({ columns: width, rows: height, right, below }, trust, wish), expected),
+      ).toBeLessThan(1e-5);
+    });
+  },
+);

@@ -278,3 +278,44 @@ export function descriptor(
   words[7] = ((words[7]! & 0x7fffffff) | (bright ? 0x80000000 : 0)) >>> 0;
   return words;
 }
+
+/**
+ * Conjugate gradients for A x = pull, where A takes the likeness of neighbours times their values from `diagonal` times a
+ * cell's own, in double precision: see assembly/spread.ts.
+ */
+export function spreadCells(
+  { width, height }: Size,
+  { diagonal, right, below, pull }: Record<"diagonal" | "right" | "below" | "pull", ArrayLike<number>>,
+  start: ArrayLike<number>,
+  steps: number,
+  enough: number,
+): number[] {
+  const cells = Array.from({ length: width * height }, (_, i) => i);
+  const times = (by: readonly number[]) =>
+    cells.map((i) => {
+      let value = diagonal[i]! * by[i]!;
+      if (i % width < width - 1) value -= right[i]! * by[i + 1]!;
+      if (i % width > 0) value -= right[i - 1]! * by[i - 1]!;
+      if (i + width < cells.length) value -= below[i]! * by[i + width]!;
+      if (i >= width) value -= below[i - width]! * by[i - width]!;
+      return value;
+    });
+  const dot = (a: readonly number[], b: readonly number[]) =>
+    a.reduce((sum, value, i) => sum + value * b[i]!, 0);
+  let x = Array.from(start);
+  const first = times(x);
+  let residual = cells.map((i) => pull[i]! - first[i]!);
+  let direction = residual.map((left, i) => left / diagonal[i]!);
+  let error = dot(residual, direction);
+  for (let step = 0; step < steps && error > enough; step++) {
+    const product = times(direction);
+    const alpha = error / dot(product, direction);
+    x = x.map((value, i) => value + alpha * direction[i]!);
+    residual = residual.map((left, i) => left - alpha * product[i]!);
+    const wanted = residual.map((left, i) => left / diagonal[i]!);
+    const next = dot(residual, wanted);
+    direction = wanted.map((value, i) => value + (next / error) * direction[i]!);
+    error = next;
+  }
+  return x;
+}

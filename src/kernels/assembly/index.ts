@@ -12,4 +12,5 @@ export * from "./extrema";
 export * from "./hamming";
 export * from "./laplacian";
 export * from "./shrink";
+export * from "./spread";
 export * from "./surface";

@@ -1,6 +1,7 @@
 import type { BandName, ViewsPerDirection } from "../../types.js";
+import { dot } from "../geometry/vector.js";
 import { BAND_NAMES, bandsOf } from "./bands.js";
-import { angleBetweenDirections, type Direction, wrap360 } from "./directions.js";
+import { angleBetweenDirections, type Direction, vectorOf, wrap360 } from "./directions.js";
 
 /** A photo's direction around the subject. */
 export interface PlacedPhoto extends Direction {
@@ -67,6 +68,7 @@ const SEEN_WITHIN_DEG = 60;
 const DIRECTION_ELEVATIONS_DEG = [0, 30, 60, 90];
 const DIRECTION_STEP_DEG = 15;
 const DEGREES = 180 / Math.PI;
+const SEEN_COSINE = Math.cos(SEEN_WITHIN_DEG / DEGREES);
 
 /** What the photos cover of the directions around the subject. Facts only: which step is a gap is judged elsewhere. */
 export function coverageOf(
@@ -164,29 +166,37 @@ function stepBetween(from: PlacedPhoto, to: PlacedPhoto): Step {
 }
 
 function bandGapsOf(members: readonly (readonly PlacedPhoto[])[]): BandGap[] {
+  const vectors = members.map((some) => some.map(vectorOf));
   const present = members.map((_, b) => b).filter((b) => members[b].length > 0);
   return present.slice(1).map((upper, k) => {
     const lower = present[k];
-    let nearest = { fromPhoto: -1, toPhoto: -1, angleDeg: Number.POSITIVE_INFINITY };
-    for (const low of members[lower]) {
-      for (const high of members[upper]) {
-        const angleDeg = angleBetweenDirections(low, high);
-        if (angleDeg < nearest.angleDeg) nearest = { fromPhoto: low.photo, toPhoto: high.photo, angleDeg };
+    let [low, high, largest] = [0, 0, Number.NEGATIVE_INFINITY];
+    vectors[lower].forEach((p, i) => {
+      for (let j = 0; j < vectors[upper].length; j++) {
+        const cosine = dot(p, vectors[upper][j]);
+        if (cosine > largest) [low, high, largest] = [i, j, cosine];
       }
-    }
-    return { lower: BAND_NAMES[lower], upper: BAND_NAMES[upper], ...nearest };
+    });
+    const [from, to] = [members[lower][low], members[upper][high]];
+    const angleDeg = angleBetweenDirections(from, to);
+    return {
+      lower: BAND_NAMES[lower],
+      upper: BAND_NAMES[upper],
+      fromPhoto: from.photo,
+      toPhoto: to.photo,
+      angleDeg,
+    };
   });
 }
 
 function viewsPerDirection(cameras: readonly Direction[]): ViewsPerDirection {
   const azimuthsDeg = Array.from({ length: 360 / DIRECTION_STEP_DEG }, (_, i) => i * DIRECTION_STEP_DEG);
+  const vectors = cameras.map(vectorOf);
   const counts = DIRECTION_ELEVATIONS_DEG.map((elevationDeg) =>
-    azimuthsDeg.map(
-      (azimuthDeg) =>
-        cameras.filter(
-          (camera) => angleBetweenDirections(camera, { azimuthDeg, elevationDeg }) <= SEEN_WITHIN_DEG,
-        ).length,
-    ),
+    azimuthsDeg.map((azimuthDeg) => {
+      const direction = vectorOf({ azimuthDeg, elevationDeg });
+      return vectors.filter((vector) => dot(vector, direction) >= SEEN_COSINE).length;
+    }),
   );
   return { withinDeg: SEEN_WITHIN_DEG, elevationsDeg: DIRECTION_ELEVATIONS_DEG, azimuthsDeg, counts };
 }

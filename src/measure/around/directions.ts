@@ -1,4 +1,4 @@
-import { addScaled, cross, dot, length, unit, type Vec3 } from "../geometry/vector.js";
+import { addScaled, angleDegBetween, cross, dot, length, unit, type Vec3 } from "../geometry/vector.js";
 
 /** Where a camera stood, seen from the subject. */
 export interface Direction {
@@ -42,11 +42,13 @@ export function wrap360(degrees: number): number {
 
 /** Angle on the sphere between two directions, degrees in [0, 180]. */
 export function angleBetweenDirections(a: Direction, b: Direction): number {
-  const [p, q] = [a, b].map(({ azimuthDeg, elevationDeg }) => {
-    const azimuth = azimuthDeg / DEGREES;
-    const elevation = elevationDeg / DEGREES;
-    const level = Math.cos(elevation);
-    return [level * Math.cos(azimuth), level * Math.sin(azimuth), Math.sin(elevation)];
-  });
-  return Math.atan2(length(cross(p, q)), dot(p, q)) * DEGREES;
+  return angleDegBetween(vectorOf(a), vectorOf(b));
+}
+
+/** A direction as a vector of length 1, the third number up. */
+export function vectorOf({ azimuthDeg, elevationDeg }: Direction): Vec3 {
+  const azimuth = azimuthDeg / DEGREES;
+  const elevation = elevationDeg / DEGREES;
+  const level = Math.cos(elevation);
+  return [level * Math.cos(azimuth), level * Math.sin(azimuth), Math.sin(elevation)];
 }

@@ -98,7 +98,8 @@ export function partOf(
     options,
   );
   const closed = coverage.bands.some((band) => band.closed && band.steps.length > 0);
-  const links = cameras.map(({ photo }) => linkErrorDeg(photo, set));
+  const ratios = residualRatios(set);
+  const links = cameras.map(({ photo }) => linkErrorDeg(ratios[photo]));
   const uncertainties = uncertaintiesOf(directions, distances, links, subject, upright, lens, closed);
   return {
     photos,
@@ -170,13 +171,20 @@ function uncertaintiesOf(
   });
 }
 
-/** Error of a photo's place by the disagreement of its links, degrees around the subject. */
-function linkErrorDeg(photo: number, set: SolvedSet): number {
-  const ratios: number[] = [];
-  set.links.forEach(({ i, j }, e) => {
-    const ratio = set.residualRatio[e];
-    if ((i === photo || j === photo) && ratio !== undefined) ratios.push(ratio);
+/** Disagreements of each photo's links with its place. */
+function residualRatios({ links, residualRatio, centres }: SolvedSet): number[][] {
+  const ratios = centres.map((): number[] => []);
+  links.forEach(({ i, j }, e) => {
+    const ratio = residualRatio[e];
+    if (ratio === undefined) return;
+    ratios[i].push(ratio);
+    ratios[j].push(ratio);
   });
+  return ratios;
+}
+
+/** Error of a photo's place by the disagreement of its links, degrees around the subject. */
+function linkErrorDeg(ratios: readonly number[]): number {
   if (ratios.length === 0) return TYPICAL_STEP_DEG;
   return (Math.max(upperMedian(ratios), LEAST_LINK_ERROR) * TYPICAL_STEP_DEG) / Math.sqrt(ratios.length);
 }

@@ -156,8 +156,8 @@ function stepOf(
   const seen = good.filter((k) => depths.inA[k] > 0 && depths.inB[k] > 0);
   if (seen.length < FEWEST_DEPTHS) return undefined;
   const logDepths = (all: Float64Array, end: number): LogDepths => ({
-    keypoint: Uint16Array.from(seen, (k) => link.inliers[2 * k + end]),
-    value: Float32Array.from(seen, (k) => Math.log(all[k])),
+    keypoint: new Uint16Array(seen.map((k) => link.inliers[2 * k + end])),
+    value: new Float32Array(seen.map((k) => Math.log(all[k]))),
   });
   const direction = applyTransposed(rotations[link.j], translation).map((c) => -c);
   return {

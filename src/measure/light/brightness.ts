@@ -19,6 +19,6 @@ const DARKEST = 1 / 255 / 12.92;
 export function subjectStops(cells: Cells, region: Region): number | undefined {
   const inside = cellsOf(region);
   if (inside.length < FEWEST_CELLS) return undefined;
-  const luminance = Float64Array.from(inside, (cell) => luminanceOfCell(cells, cell));
+  const luminance = new Float64Array(inside.map((cell) => luminanceOfCell(cells, cell)));
   return Math.log2(Math.max(DARKEST, median(luminance)));
 }

@@ -2,7 +2,7 @@ import type { Cells, Features } from "../../types.js";
 import { PATCH_FIELDS, PATCH_SATURATED_RATIO } from "../features/features.js";
 import { luminanceOfCell } from "../photo/cells.js";
 import { LUMINANCE_WEIGHTS } from "../photo/tone.js";
-import { median } from "../statistics.js";
+import { medianOfFew } from "../statistics.js";
 import { innerOf, LEAST_SHARE, type Region } from "./region.js";
 
 /** A photo with its subject, as far as following the subject's surface needs it. */
@@ -76,6 +76,7 @@ export function followSurface(a: SubjectSurface, b: SubjectSurface, inliers: Arr
   const y = x.slice();
   const matches = usableMatches(a, b, inliers);
   const nearest = createNearest();
+  const { fit } = nearest;
   for (let top = 0; top < rows; top += BLOCK) {
     for (let left = 0; left < columns; left += BLOCK) {
       const right = Math.min(columns, left + BLOCK);
@@ -83,8 +84,7 @@ export function followSurface(a: SubjectSurface, b: SubjectSurface, inliers: Arr
       if (!holdsSubject(share, columns, left, right, top, bottom)) continue;
       const middleX = (left + right) / 2 / long;
       const middleY = (top + bottom) / 2 / long;
-      const fit = fitMovement(matches, middleX, middleY, nearest);
-      if (fit === undefined) continue;
+      if (!fitMovement(matches, middleX, middleY, nearest)) continue;
       for (let row = top; row < bottom; row++) {
         for (let column = left; column < right; column++) {
           const px = (column + 0.5) / long;
@@ -161,13 +161,16 @@ function patchLuminance({ patches }: Features, i: number): number {
   );
 }
 
-/** The matches nearest to a place, nearest first, and room for their weights. */
+/** The matches nearest to a place, nearest first, and room to work in: thousands of blocks share it. */
 interface Nearest {
   count: number;
   readonly squared: Float64Array;
   readonly match: Int32Array;
   readonly base: Float64Array;
   readonly weight: Float64Array;
+  readonly sorted: Float64Array;
+  /** The movement fitted: f0 to f5. */
+  readonly fit: Float64Array;
 }
 
 function createNearest(): Nearest {
@@ -177,6 +180,8 @@ function createNearest(): Nearest {
     match: new Int32Array(NEAREST + 1),
     base: new Float64Array(NEAREST),
     weight: new Float64Array(NEAREST),
+    sorted: new Float64Array(NEAREST),
+    fit: new Float64Array(6),
   };
 }
 
@@ -198,27 +203,21 @@ function findNearest(matches: Float64Array, x: number, y: number, out: Nearest):
 }
 
 /** Median of one field over the nearest matches. */
-function medianField(matches: Float64Array, { count, match }: Nearest, field: number): number {
-  const values = new Float64Array(count);
-  for (let k = 0; k < count; k++) values[k] = matches[match[k] + field];
-  return median(values);
+function medianField(matches: Float64Array, { count, match, sorted }: Nearest, field: number): number {
+  for (let k = 0; k < count; k++) sorted[k] = matches[match[k] + field];
+  return medianOfFew(sorted, count);
 }
 
 /**
  * Movement around a place: a robust affine fit to the nearest matches, u = f0 + f1 dx + f2 dy and v = f3 + f4 dx + f5 dy.
  *
- * @returns undefined where there are too few matches or they do not agree
+ * @returns whether there are enough matches and they agree: then the movement is in nearest.fit
  * @see Holland & Welsch 1977 for the weights (Cauchy)
  */
-function fitMovement(
-  matches: Float64Array,
-  x: number,
-  y: number,
-  nearest: Nearest,
-): readonly number[] | undefined {
+function fitMovement(matches: Float64Array, x: number, y: number, nearest: Nearest): boolean {
   findNearest(matches, x, y, nearest);
-  const { count, squared, match, base, weight } = nearest;
-  if (count < FEWEST) return undefined;
+  const { count, squared, match, base, weight, fit } = nearest;
+  if (count < FEWEST) return false;
   const usualLuminance = medianField(matches, nearest, 4);
   const near = Math.max(NEAR * NEAR, squared[count - 1] / 2);
   let total = 0;
@@ -227,7 +226,9 @@ function fitMovement(
     base[k] = (suspicious ? SAY_OF_SUSPICIOUS : 1) / (1 + squared[k] / near);
     total += base[k];
   }
-  let fit = [medianField(matches, nearest, 2), 0, 0, medianField(matches, nearest, 3), 0, 0];
+  fit.fill(0);
+  fit[0] = medianField(matches, nearest, 2);
+  fit[3] = medianField(matches, nearest, 3);
   let left = 0;
   for (let pass = 0; pass < PASSES; pass++) {
     left = 0;
@@ -240,13 +241,14 @@ function fitMovement(
       weight[k] = base[k] / (1 + (u * u + v * v) / (RESIDUAL * RESIDUAL));
       left += weight[k];
     }
-    fit = affineFit(matches, x, y, nearest);
+    fitAffine(matches, x, y, nearest);
   }
-  return left < LEAST_AGREEMENT * total ? undefined : fit;
+  return left >= LEAST_AGREEMENT * total;
 }
 
 /** Weighted least squares with a wish for one movement all over. */
-function affineFit(matches: Float64Array, x: number, y: number, { count, match, weight }: Nearest): number[] {
+function fitAffine(matches: Float64Array, x: number, y: number, nearest: Nearest): void {
+  const { count, match, weight, fit } = nearest;
   let sum = 0;
   let mx = 0;
   let my = 0;
@@ -287,9 +289,10 @@ function affineFit(matches: Float64Array, x: number, y: number, { count, match, 
     vy += w * dv * dy;
   }
   const determinant = xx * yy - xy * xy;
-  const f1 = (ux * yy - uy * xy) / determinant;
-  const f2 = (uy * xx - ux * xy) / determinant;
-  const f4 = (vx * yy - vy * xy) / determinant;
-  const f5 = (vy * xx - vx * xy) / determinant;
-  return [mu + f1 * (x - mx) + f2 * (y - my), f1, f2, mv + f4 * (x - mx) + f5 * (y - my), f4, f5];
+  fit[1] = (ux * yy - uy * xy) / determinant;
+  fit[2] = (uy * xx - ux * xy) / determinant;
+  fit[4] = (vx * yy - vy * xy) / determinant;
+  fit[5] = (vy * xx - vx * xy) / determinant;
+  fit[0] = mu + fit[1] * (x - mx) + fit[2] * (y - my);
+  fit[3] = mv + fit[4] * (x - mx) + fit[5] * (y - my);
 }

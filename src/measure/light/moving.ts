@@ -1,4 +1,4 @@
-import { median } from "../statistics.js";
+import { medianOfFew } from "../statistics.js";
 import { type Followed, followSurface, type SubjectSurface } from "./follow.js";
 import { cellsOf, LEAST_SHARE } from "./region.js";
 
@@ -54,7 +54,7 @@ export function movingLight(view: SubjectSurface, partners: readonly Partner[]):
     }
     if (count < FEWEST_PARTNERS) continue;
     known++;
-    const change = median(changes.subarray(0, count));
+    const change = medianOfFew(changes, count);
     if (change > CHANGE) bright++;
     else if (change < -CHANGE) dark++;
   }

@@ -69,7 +69,10 @@ const ON = 1;
 const OFF = 2;
 
 function sidesOf(shares: Float32Array): Uint8Array {
-  return Uint8Array.from(shares, (share) => (share >= ON_SUBJECT ? ON : share < OFF_SUBJECT ? OFF : 0));
+  const sides = new Uint8Array(shares.length);
+  for (let k = 0; k < sides.length; k++)
+    sides[k] = shares[k] >= ON_SUBJECT ? ON : shares[k] < OFF_SUBJECT ? OFF : 0;
+  return sides;
 }
 
 /** The matches that lie on one side in both pictures. */

@@ -1,3 +1,5 @@
+import { kernels } from "../../kernels/kernels.js";
+import { withRoom } from "../../kernels/room.js";
 import type { Cells } from "../../types.js";
 import { ENERGY_OF_CODE, LIGHT_OF_CODE } from "../photo/cells.js";
 
@@ -23,6 +25,11 @@ const SENSITIVITY = 0.6;
 /** Even across the strongest edge something passes, so that the system has one solution. */
 const LEAST_LIKENESS = 1e-3;
 
+/** The logarithms that likeness is made of, in its units, by code. */
+const LIGHT = LIGHT_OF_CODE.map((light) => Math.log2(Math.max(DARKEST, light)) / LIGHT_UNIT);
+const COLOUR = LIGHT.map((light) => (light * LIGHT_UNIT) / COLOUR_UNIT);
+const TEXTURE = ENERGY_OF_CODE.map((energy) => Math.log2(LEAST_ENERGY + energy) / TEXTURE_UNIT);
+
 /**
  * Likeness of neighbouring cells in light, colour and texture: exp(-d^2), with d in units of the photo's own usual
  * difference, so that a busy photo has edges where it changes more than it does elsewhere.
@@ -32,24 +39,18 @@ export function likenessOf(cells: Cells): Likeness {
   const count = columns * rows;
   const features = new Float32Array(4 * count);
   for (let i = 0; i < count; i++) {
-    const green = Math.max(DARKEST, LIGHT_OF_CODE[cells.green[i]]);
-    features[4 * i] = Math.log2(green) / LIGHT_UNIT;
-    features[4 * i + 1] = Math.log2(Math.max(DARKEST, LIGHT_OF_CODE[cells.red[i]]) / green) / COLOUR_UNIT;
-    features[4 * i + 2] = Math.log2(Math.max(DARKEST, LIGHT_OF_CODE[cells.blue[i]]) / green) / COLOUR_UNIT;
-    features[4 * i + 3] = Math.log2(LEAST_ENERGY + ENERGY_OF_CODE[cells.mid[i]]) / TEXTURE_UNIT;
+    features[4 * i] = LIGHT[cells.green[i]];
+    features[4 * i + 1] = COLOUR[cells.red[i]] - COLOUR[cells.green[i]];
+    features[4 * i + 2] = COLOUR[cells.blue[i]] - COLOUR[cells.green[i]];
+    features[4 * i + 3] = TEXTURE[cells.mid[i]];
   }
-  const difference = (i: number, j: number): number => {
-    let sum = 0;
-    for (let c = 0; c < 4; c++) sum += (features[4 * i + c] - features[4 * j + c]) ** 2;
-    return sum;
-  };
   const right = new Float32Array(count);
   const below = new Float32Array(count);
   let total = 0;
   for (let row = 0, i = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++, i++) {
-      if (column < columns - 1) right[i] = difference(i, i + 1);
-      if (row < rows - 1) below[i] = difference(i, i + columns);
+      if (column < columns - 1) right[i] = difference(features, i, i + 1);
+      if (row < rows - 1) below[i] = difference(features, i, i + columns);
       total += right[i] + below[i];
     }
   }
@@ -61,6 +62,12 @@ export function likenessOf(cells: Cells): Likeness {
     }
   }
   return { columns, rows, right, below };
+}
+
+function difference(features: Float32Array, i: number, j: number): number {
+  let sum = 0;
+  for (let c = 0; c < 4; c++) sum += (features[4 * i + c] - features[4 * j + c]) ** 2;
+  return sum;
 }
 
 /** Most steps of the solver (40 change no region by more than a cell here and there), and the squared error a cell, over its weight, at which it stops. */
@@ -78,56 +85,43 @@ const ENOUGH = 1e-7;
 export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Array): Float32Array {
   const { columns, rows } = likeness;
   const count = columns * rows;
-  // A row of nothing before and after spares the inner loop every test for the grid's edge.
-  const padded = (values?: Float32Array): Float32Array => {
-    const out = new Float32Array(count + 2 * columns);
-    if (values !== undefined) out.set(values, columns);
-    return out;
-  };
-  const end = count + columns;
-  const right = padded(likeness.right);
-  const below = padded(likeness.below);
-  const diagonal = padded(trust);
-  for (let i = columns; i < end; i++) diagonal[i] += right[i] + right[i - 1] + below[i] + below[i - columns];
-  const x = padded(wish);
-  const product = padded();
-  const residual = padded();
-  const direction = padded();
-  const multiply = (by: Float32Array): number => {
-    let sum = 0;
-    for (let i = columns; i < end; i++) {
-      const value =
-        diagonal[i] * by[i] -
-        right[i] * by[i + 1] -
-        right[i - 1] * by[i - 1] -
-        below[i] * by[i + columns] -
-        below[i - columns] * by[i - columns];
-      product[i] = value;
-      sum += value * by[i];
+  return withRoom((room) => {
+    // A row and a vector of nothing before and behind spare the kernel every test for the grid's edge.
+    const edge = columns + 4;
+    const padded = (values?: Float32Array): [address: number, cells: Float32Array] => {
+      const at = room.filled(4 * (count + 2 * edge)) + 4 * edge;
+      const cells = room.f32(at, count);
+      if (values !== undefined) cells.set(values);
+      return [at, cells];
+    };
+    const [right] = padded(likeness.right);
+    const [below] = padded(likeness.below);
+    const [diagonal, weights] = padded(trust);
+    const [pull, pulls] = padded(trust);
+    for (let i = 0; i < count; i++) {
+      pulls[i] *= wish[i];
+      weights[i] += likeness.right[i] + likeness.below[i];
+      if (i % columns > 0) weights[i] += likeness.right[i - 1];
+      if (i >= columns) weights[i] += likeness.below[i - columns];
     }
-    return sum;
-  };
-  multiply(x);
-  let rz = 0;
-  for (let i = columns; i < end; i++) {
-    const left = trust[i - columns] * wish[i - columns] - product[i];
-    residual[i] = left;
-    direction[i] = left / diagonal[i];
-    rz += left * direction[i];
-  }
-  const enough = ENOUGH * count;
-  for (let step = 0; step < STEPS && rz > enough; step++) {
-    const alpha = rz / multiply(direction);
-    let next = 0;
-    for (let i = columns; i < end; i++) {
-      x[i] += alpha * direction[i];
-      const left = residual[i] - alpha * product[i];
-      residual[i] = left;
-      next += (left * left) / diagonal[i];
-    }
-    const beta = next / rz;
-    rz = next;
-    for (let i = columns; i < end; i++) direction[i] = residual[i] / diagonal[i] + beta * direction[i];
-  }
-  return x.slice(columns, end);
+    // The kernel divides by it.
+    room.f32(diagonal + 4 * count, edge).fill(1);
+    const [x, answer] = padded(wish);
+    const [[residual], [direction], [product]] = [padded(), padded(), padded()];
+    kernels().spreadCells(
+      columns,
+      rows,
+      diagonal,
+      right,
+      below,
+      pull,
+      x,
+      residual,
+      direction,
+      product,
+      STEPS,
+      ENOUGH * count,
+    );
+    return answer.slice();
+  });
 }
