@@ -33,7 +33,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   report: ["types.ts", "chalk", "cli-table3"],
   "measure/light": [...below("measure/subject"), "ml-matrix"],
   "measure/subject": [...below("measure/around"), "kernels", "ml-matrix"],
-  "measure/around": [...below("measure/pair"), "ml-matrix"],
+  "measure/around": [...below("measure/pair"), "kernels", "ml-matrix"],
   "measure/set": [...below("measure/pair"), "ml-matrix"],
   "measure/pair": [...below("measure/features"), "kernels", "ml-matrix"],
   "measure/photo": [...below("measure/features"), "kernels", "ml-matrix"],

@@ -128,6 +128,21 @@ export interface Kernels {
     bright: number,
     out: Address,
   ): void;
+  eliminatePoints(
+    points: number,
+    start: Address,
+    rows: Address,
+    w: Address,
+    plane: number,
+    inverse: Address,
+    bp: Address,
+    h: Address,
+    b: Address,
+    size: number,
+    shared: number,
+  ): void;
+  /** @returns 1, or 0 */
+  factorise(matrix: Address, first: Address, size: number): number;
   spreadCells(
     columns: number,
     rows: number,

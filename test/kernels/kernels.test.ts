@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { kernels } from "#goodgate/kernels/kernels.js";
 import { type Room, withRoom } from "#goodgate/kernels/room.js";
+import { factorise } from "#goodgate/measure/around/cholesky.js";
 import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 import { describe as describeBlob, descriptorTables } from "#goodgate/measure/features/descriptor.js";
 import { createFeatures } from "#goodgate/measure/features/features.js";
@@ -361,3 +362,90 @@ describe.each([...SIZES, { width: 3, height: 2 }, { width: 1, height: 9 }])(
     });
   },
 );
+
+describe("normal equations", () => {
+  const next = seededRandom(7);
+  const random = (length: number) => Array.from({ length }, () => next() - 0.5);
+
+  it.each([1, 2])("cameras and %i unknowns of the lens lose their points as in plain arrays", (shared) => {
+    const cameras = 5;
+    const size = 6 * cameras + shared;
+    // Which cameras see each point.
+    const seen = [
+      [0, 1],
+      [1, 2, 4],
+      [0, 3, 4],
+      [0, 1, 2, 3, 4],
+    ];
+    const points = seen.map((own): plain.MixedPoint => {
+      const rows = [
+        ...own.flatMap((camera) => [0, 1, 2, 3, 4, 5].map((k) => 6 * camera + k)),
+        ...Array.from({ length: shared }, (_, k) => 6 * cameras + k),
+      ];
+      const [xx, xy, xz, yy, yz, zz] = random(6) as [number, number, number, number, number, number];
+      return {
+        rows,
+        w: rows.map(() => random(3)),
+        inverse: [
+          [xx, xy, xz],
+          [xy, yy, yz],
+          [xz, yz, zz],
+        ],
+        bp: random(3),
+      };
+    });
+    const h = Float64Array.from(random(size * size));
+    const b = Float64Array.from(random(size));
+    withRoom((room) => {
+      const lengths = points.map(({ rows }) => rows.length);
+      const plane = lengths.reduce((sum, length) => sum + length, 0);
+      const put = (values: readonly number[]) => {
+        const at = room.take(8 * values.length);
+        room.f64(at, values.length).set(values);
+        return at;
+      };
+      const start = Int32Array.from([
+        0,
+        ...lengths.map((_, n) => lengths.slice(0, n + 1).reduce((p, q) => p + q)),
+      ]);
+      const [atH, atB] = [put([...h]), put([...b])];
+      kernels().eliminatePoints(
+        points.length,
+        room.copy(start),
+        room.copy(Int32Array.from(points.flatMap(({ rows }) => rows))),
+        put([0, 1, 2].flatMap((c) => points.flatMap(({ w }) => w.map((slopes) => slopes[c]!)))),
+        plane,
+        put(points.flatMap(({ inverse: [p, q, r] }) => [p![0]!, p![1]!, p![2]!, q![1]!, q![2]!, r![2]!])),
+        put(points.flatMap(({ bp }) => bp)),
+        atH,
+        atB,
+        size,
+        shared,
+      );
+      plain.eliminatePoints(points, h, b);
+      const lower = (all: Float64Array) => all.filter((_, i) => i % size <= Math.floor(i / size));
+      expect(apart(lower(room.f64(atH, size * size)), lower(h))).toBeLessThan(1e-14);
+      expect(apart(room.f64(atB, size), b)).toBeLessThan(1e-14);
+    });
+  });
+
+  it.each([1, 2, 5, 23, 64])("the Cholesky factor of %i rows, some of which begin with zeros", (size) => {
+    const l = Float64Array.from({ length: size * size }, (_, i) => {
+      const [row, column] = [Math.floor(i / size), i % size];
+      return column > row || column < row - 9 ? 0 : column === row ? 1 + next() : next() - 0.5;
+    });
+    const a = Float64Array.from({ length: size * size }, (_, i) => {
+      const [row, column] = [Math.floor(i / size), i % size];
+      let sum = 0;
+      for (let k = 0; k < size; k++) sum += l[row * size + k]! * l[column * size + k]!;
+      return sum;
+    });
+    const found = withRoom((room) => {
+      const at = room.take(8 * a.length);
+      room.f64(at, a.length).set(a);
+      return factorise(at, size) ? room.f64(at, a.length).slice() : undefined;
+    })!;
+    const lower = found.map((value, i) => (i % size <= Math.floor(i / size) ? value : 0));
+    expect(apart(lower, plain.cholesky(a, size)!)).toBeLessThan(1e-12);
+  });
+});

@@ -319,3 +319,42 @@ export function spreadCells(
   }
   return x;
 }
+
+/** Lower Cholesky factor; undefined where the matrix is not positive definite. @param a size * size, its lower triangle read */
+export function cholesky(a: ArrayLike<number>, size: number): Float64Array | undefined {
+  const l = new Float64Array(size * size);
+  for (let i = 0; i < size; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = a[i * size + j]!;
+      for (let k = 0; k < j; k++) sum -= l[i * size + k]! * l[j * size + k]!;
+      if (i === j && !(sum > 0)) return undefined;
+      l[i * size + j] = i === j ? Math.sqrt(sum) : sum / l[j * size + j]!;
+    }
+  }
+  return l;
+}
+
+/** A point in the equations of the unknowns that see it: see assembly/bundle.ts. */
+export interface MixedPoint {
+  readonly rows: readonly number[];
+  /** Three slopes for each of the rows. */
+  readonly w: readonly (readonly number[])[];
+  /** Symmetric, 3 x 3. */
+  readonly inverse: readonly (readonly number[])[];
+  readonly bp: readonly number[];
+}
+
+/** h -= w inverse wT and b -= w inverse bp, point by point; h whole, size * size. */
+export function eliminatePoints(points: readonly MixedPoint[], h: Float64Array, b: Float64Array): void {
+  const size = b.length;
+  const dot = (p: readonly number[], q: readonly number[]) => p.reduce((sum, v, c) => sum + v * q[c]!, 0);
+  for (const { rows, w, inverse, bp } of points) {
+    rows.forEach((row, a) => {
+      const by = inverse.map((line) => dot(line, w[a]!));
+      b[row]! -= dot(by, bp);
+      rows.forEach((column, e) => {
+        h[row * size + column]! -= dot(by, w[e]!);
+      });
+    });
+  }
+}

@@ -6,6 +6,7 @@
  * Each has a plain TypeScript twin in test/kernels/plain.ts, which it must equal on random input.
  */
 export * from "./blur";
+export * from "./bundle";
 export * from "./colour";
 export * from "./describe";
 export * from "./extrema";

@@ -1,3 +1,5 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import type { Room } from "../../kernels/room.js";
 import type { Tracks } from "./tracks.js";
 
 /** Of one observation along x, then along y: slopes by the camera (6), distortion, focal factor and the point (3). */
@@ -7,19 +9,22 @@ export const K1 = 6;
 export const FOCAL = 7;
 export const POINT = 8;
 
-/** Normal equations of one problem, written anew in every step. */
+/** Normal equations of one problem, written anew in every step: views of the kernels' memory, and where they lie. */
 export interface Workspace {
+  readonly points: number;
   /** Cameras and lens: lower triangle of size * size, and the right side. */
   readonly h: Float64Array;
   readonly b: Float64Array;
   /** Unknowns that each point's observations touch: those of point n from start[n] to start[n + 1], ascending. */
   readonly start: Int32Array;
   readonly rows: Int32Array;
-  /** Mixed slopes of those unknowns and the point, 3 each. */
+  /** Mixed slopes of those unknowns and the point's x, then its y, then its z: `plane` numbers each. */
   readonly w: Float64Array;
+  readonly plane: number;
   /** Inverse of each point's own equations (xx, xy, xz, yy, yz, zz), and their right side. */
   readonly inverse: Float64Array;
   readonly bp: Float64Array;
+  readonly at: Readonly<Record<"h" | "b" | "start" | "rows" | "w" | "inverse" | "bp", Address>>;
 }
 
 /** Room for the equations of some points of the tracks, their unknowns' places laid out; all else is still to be written. */
@@ -28,20 +33,34 @@ export function workspaceFor(
   shared: number,
   points: readonly number[],
   tracks: Tracks,
+  room: Room,
 ): Workspace {
-  const start = new Int32Array(points.length + 1);
-  points.forEach((p, n) => {
-    start[n + 1] = start[n] + 6 * (tracks.start[p + 1] - tracks.start[p]) + shared;
+  const lengths = points.map((p) => 6 * (tracks.start[p + 1] - tracks.start[p]) + shared);
+  const total = lengths.reduce((sum, length) => sum + length, 0);
+  const at = {
+    h: room.take(8 * size * size),
+    b: room.take(8 * size),
+    start: room.filled(4 * (points.length + 1)),
+    rows: room.take(4 * total),
+    w: room.take(24 * total),
+    inverse: room.take(48 * points.length),
+    bp: room.take(24 * points.length),
+  };
+  const start = room.i32(at.start, points.length + 1);
+  lengths.forEach((length, n) => {
+    start[n + 1] = start[n] + length;
   });
-  const total = start[points.length];
   return {
-    h: new Float64Array(size * size),
-    b: new Float64Array(size),
+    points: points.length,
+    h: room.f64(at.h, size * size),
+    b: room.f64(at.b, size),
     start,
-    rows: new Int32Array(total),
-    w: new Float64Array(3 * total),
-    inverse: new Float64Array(6 * points.length),
-    bp: new Float64Array(3 * points.length),
+    rows: room.i32(at.rows, total),
+    w: room.f64(at.w, 3 * total),
+    plane: total,
+    inverse: room.f64(at.inverse, 6 * points.length),
+    bp: room.f64(at.bp, 3 * points.length),
+    at,
   };
 }
 
@@ -70,7 +89,7 @@ export function addObservation(
 
 /** Its share of the mixed equations of unknowns and point. */
 export function addMixed(
-  { w, rows }: Workspace,
+  { w, plane, rows }: Workspace,
   jacobian: Float64Array,
   weight: number,
   at: number,
@@ -83,9 +102,9 @@ export function addMixed(
     const jb = weight * jacobian[ROW + a];
     const local = a < K1 ? at + a : lens + a - K1;
     if (a < K1) rows[local] = camera + a;
-    w[3 * local] += ja * jacobian[POINT] + jb * jacobian[ROW + POINT];
-    w[3 * local + 1] += ja * jacobian[POINT + 1] + jb * jacobian[ROW + POINT + 1];
-    w[3 * local + 2] += ja * jacobian[POINT + 2] + jb * jacobian[ROW + POINT + 2];
+    w[local] += ja * jacobian[POINT] + jb * jacobian[ROW + POINT];
+    w[plane + local] += ja * jacobian[POINT + 1] + jb * jacobian[ROW + POINT + 1];
+    w[2 * plane + local] += ja * jacobian[POINT + 2] + jb * jacobian[ROW + POINT + 2];
   }
 }
 
@@ -107,32 +126,10 @@ export function addPoint(
   }
 }
 
-/** h -= w inverse wT and b -= w inverse bp of one point, lower triangle. */
-export function eliminate({ h, b, start, rows, w, inverse, bp }: Workspace, size: number, n: number): void {
-  const at6 = 6 * n;
-  const xx = inverse[at6];
-  const xy = inverse[at6 + 1];
-  const xz = inverse[at6 + 2];
-  const yy = inverse[at6 + 3];
-  const yz = inverse[at6 + 4];
-  const zz = inverse[at6 + 5];
-  const b0 = bp[3 * n];
-  const b1 = bp[3 * n + 1];
-  const b2 = bp[3 * n + 2];
-  for (let a = start[n]; a < start[n + 1]; a++) {
-    const w0 = w[3 * a];
-    const w1 = w[3 * a + 1];
-    const w2 = w[3 * a + 2];
-    const y0 = w0 * xx + w1 * xy + w2 * xz;
-    const y1 = w0 * xy + w1 * yy + w2 * yz;
-    const y2 = w0 * xz + w1 * yz + w2 * zz;
-    const row = rows[a];
-    b[row] -= y0 * b0 + y1 * b1 + y2 * b2;
-    const at = row * size;
-    for (let e = start[n]; e <= a; e++) {
-      h[at + rows[e]] -= y0 * w[3 * e] + y1 * w[3 * e + 1] + y2 * w[3 * e + 2];
-    }
-  }
+/** Takes all points out of the equations of cameras and lens. */
+export function eliminate({ points, at, plane }: Workspace, size: number, shared: number): void {
+  const { start, rows, w, inverse, bp, h, b } = at;
+  kernels().eliminatePoints(points, start, rows, w, plane, inverse, bp, h, b, size, shared);
 }
 
 /** Inverse of a symmetric 3 x 3 matrix (xx, xy, xz, yy, yz, zz), its diagonal raised by the damping; 0 where singular. */

@@ -1,3 +1,4 @@
+import { type Room, withRoom } from "../../kernels/room.js";
 import { rotationFromAxisAngle } from "../geometry/rotation.js";
 import { nearestPointToRays } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
@@ -87,7 +88,11 @@ export function adjustBundle(
   rays: Float64Array,
   options: BundleOptions,
 ): Bundle | undefined {
-  let problem = new Problem(start, tracks, rays, options);
+  return withRoom((room) => adjust(new Problem(start, tracks, rays, options, room), options));
+}
+
+function adjust(start: Problem, options: BundleOptions): Bundle | undefined {
+  let problem = start;
   if (problem.points.length === 0) return undefined;
   let damping = 1e-4;
   /** Where an uphill step was taken from; the step after it must lead below. */
@@ -146,7 +151,7 @@ class Problem {
     tracks: Tracks,
     rays: Float64Array,
     options: BundleOptions,
-    copy?: { points: number[]; state: State; seen: Int32Array; work: Workspace },
+    from: Room | { points: number[]; state: State; seen: Int32Array; work: Workspace },
   ) {
     this.start = start;
     this.tracks = tracks;
@@ -154,11 +159,11 @@ class Problem {
     this.options = options;
     this.shared = options.freeFocal ? 2 : 1;
     this.size = 6 * start.length + this.shared;
-    if (copy) {
-      this.points = copy.points;
-      this.state = copy.state;
-      this.seen = copy.seen;
-      this.work = copy.work;
+    if ("state" in from) {
+      this.points = from.points;
+      this.state = from.state;
+      this.seen = from.seen;
+      this.work = from.work;
       return;
     }
     const places = new Float64Array(3 * tracks.count);
@@ -177,7 +182,7 @@ class Problem {
       centres.set(centre, 3 * c);
     });
     this.state = { rotations, centres, places, k1: 0, logFocal: 0 };
-    this.work = workspaceFor(this.size, this.shared, this.points, tracks);
+    this.work = workspaceFor(this.size, this.shared, this.points, tracks, from);
   }
 
   /** The point nearest to a track's rays, where it lies in front of all its cameras. */
@@ -259,8 +264,8 @@ class Problem {
         addPoint(bp, 3 * n, v, jacobian, residual, weight);
       }
       invertSymmetric(v, damping, inverse, 6 * n);
-      eliminate(this.work, size, n);
     }
+    eliminate(this.work, size, shared);
   }
 
   /** What is known of the lens beforehand, as if it had been observed once. */
@@ -321,21 +326,21 @@ class Problem {
   change(limit: number, damping: number): { cameras: Float64Array; points: Float64Array } | undefined {
     this.reduce(limit, damping);
     const { size } = this;
-    const { h, b, start, rows, w, inverse, bp } = this.work;
+    const { h, b, start, rows, w, plane, inverse, bp } = this.work;
     // Cameras that too few points hold stay where they are; the free choice of world is left to the damping.
     const anchor = this.anchor(h);
     for (let i = 0; i < size; i++) {
       const held = i < 6 * this.seen.length && this.seen[Math.floor(i / 6)] < FEWEST_SEEN;
       h[i * size + i] = h[i * size + i] * (1 + damping) + (held ? 1e6 * anchor : 1e-9 * anchor);
     }
-    if (!factorise(h, size)) return undefined;
+    if (!factorise(this.work.at.h, size)) return undefined;
     substitute(h, size, b);
     const moves = new Float64Array(3 * this.points.length);
     const rest = new Float64Array(3);
     for (let n = 0; n < this.points.length; n++) {
       for (let e = 0; e < 3; e++) rest[e] = bp[3 * n + e];
       for (let a = start[n]; a < start[n + 1]; a++)
-        for (let e = 0; e < 3; e++) rest[e] -= w[3 * a + e] * b[rows[a]];
+        for (let e = 0; e < 3; e++) rest[e] -= w[e * plane + a] * b[rows[a]];
       timesSymmetric(inverse, 6 * n, rest, moves, 3 * n);
     }
     return { cameras: b, points: moves };
@@ -414,7 +419,7 @@ class Problem {
     const { h } = this.work;
     const anchor = this.anchor(h);
     for (let i = 0; i < size; i++) h[i * size + i] += 1e-9 * anchor;
-    if (!factorise(h, size)) return undefined;
+    if (!factorise(this.work.at.h, size)) return undefined;
     // The median length of a plane normal error of deviation s is 1.1774 s.
     return residual / 1.1774 / h[size * size - 1];
   }

@@ -1,34 +1,29 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import { withRoom } from "../../kernels/room.js";
+
 /**
  * Cholesky factor of a symmetric positive definite matrix, in place in its lower triangle. Zeros before the first number
  * of a row stay zeros and cost nothing, so unknowns that belong together should stand near each other.
  *
- * @param a size * size numbers, row-major; only the lower triangle is read.
+ * @param matrix where size * size f64 lie in the kernels' memory, row-major; only the lower triangle is read.
  * @returns false where the matrix is not positive definite.
  */
-export function factorise(a: Float64Array, size: number): boolean {
-  const first = firstNumbers(a, size);
-  for (let i = 0; i < size; i++) {
-    const rowI = i * size;
-    for (let j = first[i]; j <= i; j++) {
-      const rowJ = j * size;
-      let sum = a[rowI + j];
-      for (let k = Math.max(first[i], first[j]); k < j; k++) sum -= a[rowI + k] * a[rowJ + k];
-      if (i === j) {
-        if (!(sum > 0)) return false;
-        a[rowI + i] = Math.sqrt(sum);
-      } else a[rowI + j] = sum / a[rowJ + j];
-    }
-  }
-  return true;
+export function factorise(matrix: Address, size: number): boolean {
+  return withRoom((room) => {
+    const first = room.take(4 * size);
+    writeFirstNumbers(room.f64(matrix, size * size), room.i32(first, size));
+    return kernels().factorise(matrix, first, size) === 1;
+  });
 }
 
 /** Column of the first number of each row that is not 0, at most the diagonal's. */
-function firstNumbers(a: Float64Array, size: number): Int32Array {
-  return Int32Array.from({ length: size }, (_, i) => {
+function writeFirstNumbers(a: Float64Array, first: Int32Array): void {
+  const size = first.length;
+  for (let i = 0; i < size; i++) {
     let j = 0;
     while (j < i && a[i * size + j] === 0) j++;
-    return j;
-  });
+    first[i] = j;
+  }
 }
 
 /** Solves L LT x = b for the factor of {@link factorise}; b is overwritten by x. */

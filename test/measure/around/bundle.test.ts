@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { withRoom } from "#goodgate/kernels/room.js";
 import { adjustBundle } from "#goodgate/measure/around/bundle.js";
 import { factorise, substitute } from "#goodgate/measure/around/cholesky.js";
 import type { Tracks } from "#goodgate/measure/around/tracks.js";
@@ -87,16 +88,24 @@ describe("adjustBundle", () => {
 
 describe("factorise", () => {
   test("[[4, 2, 0], [2, 5, 4], [0, 4, 5]] is the square of [[2], [1, 2], [0, 2, 1]]", () => {
-    const a = Float64Array.of(4, 0, 0, 2, 5, 0, 0, 4, 5);
-    expect(factorise(a, 3)).toBe(true);
-    expect([a[0], a[3], a[4], a[6], a[7], a[8]]).toEqual([2, 1, 2, 0, 2, 1]);
-    // A (1, 1, 1) = (6, 11, 9).
-    const b = Float64Array.of(6, 11, 9);
-    substitute(a, 3, b);
-    expect([...b]).toEqual([1, 1, 1]);
+    withRoom((room) => {
+      const at = room.take(72);
+      const a = room.f64(at, 9);
+      a.set([4, 0, 0, 2, 5, 0, 0, 4, 5]);
+      expect(factorise(at, 3)).toBe(true);
+      expect([a[0], a[3], a[4], a[6], a[7], a[8]]).toEqual([2, 1, 2, 0, 2, 1]);
+      // A (1, 1, 1) = (6, 11, 9).
+      const b = Float64Array.of(6, 11, 9);
+      substitute(a, 3, b);
+      expect([...b]).toEqual([1, 1, 1]);
+    });
   });
 
   test("a matrix that is not positive definite has no factor", () => {
-    expect(factorise(Float64Array.of(1, 0, 2, 1), 2)).toBe(false);
+    withRoom((room) => {
+      const at = room.take(32);
+      room.f64(at, 4).set([1, 0, 2, 1]);
+      expect(factorise(at, 2)).toBe(false);
+    });
   });
 });
