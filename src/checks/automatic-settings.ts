@@ -15,6 +15,7 @@ export const automaticSettings = defineCheck({
     "How many photos EXIF says were taken with automatic exposure or white balance. Exposure counts only where it moved in the set.",
   why: "An automatic camera sets itself anew for each view: brightness and colour of one surface drift from photo to photo.",
   advice: "Lock exposure and white balance on the subject before the first photo.",
+  needs: ["camera settings"],
   limits: {
     still: limit(
       0.1,

@@ -7,6 +7,7 @@ export const bandGap = defineCheck({
   measures: "The angle between the nearest two photos of two heights that follow one another.",
   why: "Rings are joined by photos that show the same surface from both heights; too far apart, they hang together by chance.",
   advice: "Take three photos, spread round the subject, at a height between the two rings.",
+  needs: ["other photos"],
   limits: {
     join: widestStep,
     fail: limit(

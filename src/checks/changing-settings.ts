@@ -8,6 +8,7 @@ export const changingSettings = defineCheck({
   why: "What the camera decides anew for each photo shows as patches of brightness and colour on the model.",
   advice:
     "Lock exposure, white balance and focus on the subject before the first photo, and leave the flash off.",
+  needs: ["camera settings"],
   limits: {
     spread: limit(
       1,

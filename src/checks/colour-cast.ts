@@ -8,6 +8,7 @@ export const colourCast = defineCheck({
     "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
   why: "A change of white balance shows as a patch of another colour on the model.",
   advice: "Correct the white balance in a photo editor before the upload; next time lock it.",
+  needs: ["other photos"],
   limits: {
     step: limit(
       0.25,

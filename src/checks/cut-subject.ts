@@ -9,6 +9,7 @@ export const cutSubject = defineCheck({
     "Share of the subject's outline that lies beyond the frame's edge, by the shape that all photos together show.",
   why: "What is cut off is seen by one photo less, and the edge of a thing is where the model is frayed first.",
   advice: "Step back or aim again, and leave a little room around the subject.",
+  needs: ["other photos"],
   limits: {
     outside: limit(
       0.03,

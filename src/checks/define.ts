@@ -9,6 +9,7 @@ import type {
   Skipped,
   Unit,
 } from "../types.js";
+import type { Need } from "./skipped.js";
 
 /**
  * What a check says of a photo, a space between two photos, or the set, before the verdicts are settled. A photo
@@ -42,6 +43,8 @@ export interface Check<Name extends string = string> {
   readonly why: string;
   /** What to do, one or two sentences. */
   readonly advice: string;
+  /** What it skips photos for the lack of. */
+  readonly needs?: readonly Need[];
   readonly limits: Readonly<Record<Name, DeclaredLimit>>;
   /** Limits that only make sense in this order: none may lie over the next. */
   readonly rising?: readonly NoInfer<Name>[];

@@ -8,6 +8,7 @@ export const exposureStep = defineCheck({
     "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
   why: "A step in brightness shows as a seam in the model's colour, and costs matches.",
   advice: "Correct it in a photo editor before the upload; next time lock the exposure.",
+  needs: ["other photos"],
   limits: {
     step: limit(
       0.4,

@@ -13,6 +13,7 @@ export const fewViews = defineCheck({
     "In how many photos a surface that faces each way is seen within 60 degrees of its normal: level, 30 and 60 degrees up, and straight up.",
   why: "A point is placed well where three photos or more show it; two leave nothing to check it by.",
   advice: "Add photos that look straight at the sides named.",
+  needs: ["other photos"],
   limits: {
     views: limit(
       3,

@@ -28,6 +28,7 @@ export const gap = defineCheck({
     "How far the viewing direction turns from one photo to the next at one height, solved from what the photos share.",
   why: "Beyond 25 to 30 degrees the same spot no longer looks the same to any matching method, so the model tears or dents there.",
   advice: "Stand between the two places and fill the gap in even steps, at the same height.",
+  needs: ["other photos"],
   limits: {
     step: widestStep,
     open: limit(

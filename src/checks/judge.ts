@@ -3,6 +3,7 @@ import { judgedAround } from "./around.js";
 import { coveredWithout, leaveOut } from "./covered.js";
 import type { Check, Draft, LimitTable } from "./define.js";
 import { gap } from "./gap.js";
+import { byCause } from "./skipped.js";
 
 export interface JudgeOptions {
   /** Findings of severity "edit" fail the set too. */
@@ -27,7 +28,9 @@ export function judgeWith(
   for (const check of checks) {
     const outcome = check.judge(facts, limits[check.id] as LimitTable<string>);
     all.push(...outcome.findings.map((draft) => ({ check: check.id, ...draft })));
-    skipped.push(...outcome.skipped.map((entry) => ({ check: check.id, ...entry })));
+    skipped.push(
+      ...outcome.skipped.flatMap((entry) => byCause({ check: check.id, ...entry }, check.needs ?? [], facts)),
+    );
   }
   const drafts = all.filter(
     ({ check, photos }) =>
@@ -35,7 +38,7 @@ export function judgeWith(
   );
   const faulty = new Set(
     drafts
-      .filter(({ about, severity }) => about === "photo" && severity === "reshoot")
+      .filter(({ about, severity }) => about === "photo" && RANK[severity] >= RANK["leave-out"])
       .flatMap(({ photos }) => photos),
   );
   const rule = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;

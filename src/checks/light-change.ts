@@ -8,6 +8,7 @@ export const lightChange = defineCheck({
     "The largest step in time of the brightness and colour of the surface that photos share, the exposure that EXIF states taken out: medians of up to six photos before and after it. Colour only where the white balance was fixed. A note only where the exposure was not fixed. What changes with direction is no step in time, since the same surface is compared.",
   why: "A lamp that went out or a cloud before the sun leaves a seam in the model, and shadows that contradict each other.",
   advice: "Shoot the set in one go under the same light; brighten the darker part in a photo editor.",
+  needs: ["other photos", "camera settings"],
   limits: {
     step: limit(
       0.25,

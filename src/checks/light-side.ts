@@ -9,6 +9,7 @@ export const lightSide = defineCheck({
   why: "With light from one side only the lit half of the texture is usable: the rest comes out dark and grainy, and its shadows are baked into the model.",
   advice:
     "Put a second lamp or a white reflector on the dark side, or move to open shade or under an overcast sky. Lamps get hot: keep them away from old and delicate things, and let the house rules decide.",
+  needs: ["other photos"],
   limits: {
     noted: limit(
       1,

@@ -69,7 +69,7 @@ export function unmeasured(
   values: readonly unknown[],
 ): Outcome["skipped"] {
   const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
-  return skippedFor(without, "no surface shared with the photos around it");
+  return skippedFor(without, "too little shared with the photos around it to compare");
 }
 
 /** Photos whose measure is there, and the median over them; undefined where fewer than `fewest` have it. */

@@ -35,6 +35,7 @@ export const missedFocus = defineCheck({
     "How much blur explains the fine detail that the subject has lost against the photos around it that see the same surface; and whether the sharper parts of what is around it have lost as much of their fine over mid detail.",
   why: "The whole frame looks sharp because the background is, but the subject's texture is gone, and nothing brings it back.",
   advice: "Tap on the subject to focus, not on what is behind it, and lock the focus.",
+  needs: ["other photos"],
   limits,
   judge(facts, { blur, background, wholeSet, sharper }) {
     const throughout = missedThroughout(facts, wholeSet, sharper);

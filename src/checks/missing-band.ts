@@ -20,6 +20,7 @@ export const missingBand = defineCheck({
     "The angle of each camera above the level of the subject, sorted into low, middle and high, with overhead counted as high.",
   why: "What faces up is seen only from above, what hangs over only from below; a ring of one height leaves both out.",
   advice: "Walk round once at each of three heights.",
+  needs: ["other photos"],
   limits: {
     heights: limit(
       3,
@@ -49,7 +50,7 @@ export const missingBand = defineCheck({
           measured: measure(fewest, "photos"),
           limit: limits.heights,
           message: `${fewest === 0 ? "Nothing" : "Hardly anything"} was taken ${missing.map(({ words }) => words).join(", nor ")}.`,
-          advice: `Unless these sides do not matter, walk round once more: ${missing.map(({ name }) => howToHold[name]).join("; then ")}.`,
+          advice: `If these sides matter, walk round once more: ${missing.map(({ name }) => howToHold[name]).join("; then ")}.`,
         },
       ],
       skipped,

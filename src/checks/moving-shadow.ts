@@ -7,6 +7,7 @@ export const movingShadow = defineCheck({
     "Share of the subject's surface that is darker in a photo than the same surface in most other photos, exposure taken out. A shadow over less than about half of the subject, or one that lies alike in many photos in a row, is not told from what a lamp's own shadows do.",
   why: "A shadow that falls on the subject in some photos only is baked into the model as a stain.",
   advice: "Stand so that your shadow falls beside the subject, leave the flash off, and soften the light.",
+  needs: ["other photos"],
   limits: {
     share: limit(
       0.33,

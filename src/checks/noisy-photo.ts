@@ -37,7 +37,7 @@ export const noisyPhoto = defineCheck({
               },
             ];
       }),
-      skipped: skippedFor(unmeasured, "no part of the frame is free of clipping"),
+      skipped: skippedFor(unmeasured, "all of it is burnt out or black"),
     };
   },
 });

@@ -24,6 +24,7 @@ export const openRing = defineCheck({
     "How much of the way round the photos of one height leave out in one piece; with --span, how much of the wanted way they lack.",
   why: "What no photo faces is missing from the model, and errors pile up where a ring does not come back to its first photo.",
   advice: "Walk on round the subject until the last photo shows again what the first one showed.",
+  needs: ["other photos"],
   limits: {
     open: limit(90, "degrees", "up to a quarter of the way round it is a gap (gap); our choice", WAY_ROUND),
     lacking: limit(

@@ -11,6 +11,7 @@ export const plainSubject = defineCheck({
   why: "Where nothing tells one place from the next, no depth can be found: the model gets holes and lumps, however rich the table and the wall are.",
   advice:
     "Texture on the table does not help the subject: put small marks on it, or powder it where that is allowed, or use a method that does not live on texture.",
+  needs: ["other photos"],
   limits: {
     bare: limit(
       0.5,

@@ -8,6 +8,7 @@ export const shallowFocus = defineCheck({
   why: "Where the depth of field is smaller than the subject, front and outline are never sharp in one photo.",
   advice:
     "Step back, close the aperture (a higher f-number) with the camera on a stand, or use a shorter lens.",
+  needs: ["camera settings"],
   limits: {
     depth: limit(1, "times", "depth of field of a thin lens (Greenleaf 1950, from memory)"),
   },

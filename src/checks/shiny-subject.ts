@@ -11,7 +11,8 @@ export const shinySubject = defineCheck({
     "Share of the subject's surface that is brighter in a photo than the same surface in most other photos, exposure taken out: highlights that move with the camera. The middle value of all photos, since what is seen through a handle moves over the surface too.",
   why: "A highlight slides over the surface as the camera moves: it hides the texture, and the reconstruction takes it for a dent or a hole.",
   advice:
-    "Use large diffuse light (a white cloth before the lamp, open shade), or polarising film on lamps and lens, crossed; where the owner allows it, a matting spray that evaporates.",
+    "Use large diffuse light (a white cloth well in front of the lamp, which gets hot; open shade), or polarising film on lamps and lens, crossed; where the owner allows it, a matting spray that evaporates.",
+  needs: ["other photos"],
   limits: {
     share: limit(
       0.027,
@@ -42,7 +43,7 @@ export const shinySubject = defineCheck({
           limit: limits.share,
           message: `The subject is shiny: highlights move over at least ${percentBeyond(highlightRatio, limits.share.value)} of its surface in half of the photos.`,
           advice:
-            "Soften the light with a white cloth before the lamp or open shade, cross polarising film on lamps and lens, or, where the owner allows it, use a matting spray that evaporates.",
+            "Soften the light with a white cloth well in front of the hot lamp, or use open shade, cross polarising film on lamps and lens, or, where the owner allows it, use a matting spray that evaporates.",
         },
       ],
       skipped,

@@ -6,6 +6,7 @@ export const slowShutter = defineCheck({
   measures: "Exposure time times the 35 mm equivalent focal length, from EXIF.",
   why: "Hands move. Below this rule of thumb some photos of a series come out shaken.",
   advice: "More light, or the phone on a stand with a timer; where lamps are added, mind that they get hot.",
+  needs: ["camera settings"],
   limits: {
     handHeld: limit(
       2,

@@ -7,6 +7,7 @@ export const smallAperture = defineCheck({
     "Diameter of the Airy disk, 2.44 times wavelength (0.00055 mm, green) times f-number, in pixels of the photo; the sensor's size from the two focal lengths in EXIF.",
   why: "A small hole spreads every point of light over several pixels: beyond this, closing it further costs more detail than it gains depth.",
   advice: "Open the aperture a stop or two, as far as the subject's depth allows.",
+  needs: ["camera settings"],
   limits: {
     diameter: limit(
       4,

@@ -7,6 +7,7 @@ export const smallSubject = defineCheck({
   measures: "Longest side of the upright box around the subject over the frame's short side.",
   why: "Pixels spent on the room are lost to the subject: its texture comes out coarser than in the other photos.",
   advice: "Step closer: let the subject fill half of the frame and more.",
+  needs: ["other photos"],
   limits: {
     side: limit(
       0.33,

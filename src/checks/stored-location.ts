@@ -21,7 +21,7 @@ export const storedLocation = defineCheck({
             photos.length === 1
               ? `${photos[0]} says where it was taken.`
               : "These photos say where they were taken.",
-          advice: "If the place is nobody's business, export copies without location before the upload.",
+          advice: "If the place is private, export copies without location before the upload.",
         },
       ],
       skipped: [],

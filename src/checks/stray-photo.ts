@@ -8,7 +8,7 @@ export const strayPhoto = defineCheck({
   measures: "How many other photos share some surface with this one, out of all others.",
   why: "A photo of something else confuses the reconstruction; a photo that matches nothing is dropped by it.",
   advice:
-    "Take it out of the folder; if it was meant to show the subject, take it again from closer to its neighbours.",
+    "Move it out of the folder; if it was meant to show the subject, take that side again in smaller steps.",
   limits: {
     strayGroup: limit(
       3,
@@ -33,10 +33,10 @@ export const strayPhoto = defineCheck({
     return {
       findings: strays.map((i) => ({
         about: "photo",
-        severity: "reshoot",
+        severity: "leave-out",
         photos: [facts.photos[i].file],
         message: `${facts.photos[i].file} shows nothing that the rest of the set shows.`,
-        advice: `If it is a photo of something else, take it out; if it is a side of the subject, take it again in smaller steps from ${neighboursOf(facts, i, strays)}.`,
+        advice: `Move it out of the folder. Only if it was meant to show the subject, take that side again, in small steps from ${neighboursOf(facts, i, strays)}.`,
       })),
       skipped: skippedFor(
         open.map((i) => facts.photos[i].file),

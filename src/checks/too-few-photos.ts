@@ -37,7 +37,7 @@ export const tooFewPhotos = defineCheck({
             ? `${photos} cannot show a subject from all sides.`
             : `${photos} are enough for one ring, few for a whole subject.`,
           advice: few
-            ? "Walk round the subject with a photo every 10 to 15 degrees, at two or three heights: 50 to 60 photos do most props well."
+            ? `Walk round the subject with a photo every 10 to 15 degrees, at two or three heights. ${limits.fewest.value} photos are the least; 50 to 60 do most props well.`
             : "If the set still stands, add a ring at another height: 50 to 60 photos do most props well.",
           ...(few ? { toAdd: limits.fewest.value - count } : {}),
         },

@@ -7,6 +7,7 @@ export const turnedSubject = defineCheck({
     "Whether photos that show the subject from different sides show one and the same background, at rest in the picture.",
   why: "The reconstruction goes by all it sees: a background that stays where it is while the subject turns tells it that the camera never moved.",
   advice: "Walk around the subject, or turn it before a plain background that shows nothing to match.",
+  needs: ["other photos"],
   limits: {},
   judge({ around }) {
     if (around.turnedSubject === undefined)

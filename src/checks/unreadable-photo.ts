@@ -9,15 +9,28 @@ export const unreadablePhoto = defineCheck({
   limits: {},
   judge(facts) {
     return {
-      findings: facts.unreadable.map(({ file, reason }) => ({
-        about: "photo",
-        severity: "reshoot",
-        alwaysReshoot: true,
-        photos: [file],
-        message: `${file} cannot be read: ${reason}.`,
-        advice: "Copy it again from the phone; if that fails, take it again.",
-      })),
+      findings: facts.unreadable.map(({ file, reason }) => {
+        const [what, way] = whatAndWayOut(reason);
+        return {
+          about: "photo",
+          severity: "reshoot",
+          alwaysReshoot: true,
+          photos: [file],
+          message: `${file} cannot be read: ${what}.`,
+          advice: way,
+        };
+      }),
       skipped: [],
     };
   },
 });
+
+/** A reason says what is wrong and, behind its last colon, mostly a way out: "the file is empty: copy it again". */
+function whatAndWayOut(reason: string): [what: string, way: string] {
+  const colon = reason.lastIndexOf(": ");
+  const [what, way] =
+    colon === -1 ? [reason, "copy it again"] : [reason.slice(0, colon), reason.slice(colon + 2)];
+  return way === "copy it again"
+    ? [what, "Copy it again from the phone; if that fails, take it again."]
+    : [what, `${way.slice(0, 1).toUpperCase()}${way.slice(1)}.`];
+}

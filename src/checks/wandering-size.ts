@@ -9,6 +9,7 @@ export const wanderingSize = defineCheck({
     "How large one and the same thing comes out at the subject's place, by the camera's distance and lens, held against the photos before it and against those after it: the nearer of the two counts.",
   why: "Photos match best with those of like size, and texture is taken from the closest: a lone step leaves a patch.",
   advice: "Keep the distance on the way round; go closer for a whole round, not for one photo.",
+  needs: ["other photos"],
   limits: {
     change: limit(
       0.5,

@@ -19,6 +19,7 @@ export const wideRing = defineCheck({
     "The middle one of the steps of a ring, where a third of them or more is too wide: told once, not step by step.",
   why: "Where every step is too wide, each photo shows mostly what no other one shows as it does, and little can be matched.",
   advice: "Walk the ring once more with smaller steps, between the places you stood at.",
+  needs: ["other photos"],
   limits: {
     step: widestStep,
     good: goodStep,

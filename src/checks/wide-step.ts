@@ -16,6 +16,7 @@ export const wideStep = defineCheck({
     "How far the viewing direction turns from one photo to the next at one height: steps short of a gap.",
   why: "Steps of 15 to 25 degrees still match on a rich surface; on a plain or glossy one they may not.",
   advice: "Next time take a photo every 10 to 15 degrees; now add some only where the surface is plain.",
+  needs: ["other photos"],
   limits: {
     step: goodStep,
     gap: limit(25, "degrees", "wider steps are gaps (gap)"),
@@ -41,7 +42,8 @@ export const wideStep = defineCheck({
           measured: measure(widest.angleDeg, "degrees"),
           limit: limits.step,
           message: `The ring ${atHeight[band.name]} has ${which} wider than ${inDegrees(limits.step.value)}; the widest, between ${a} and ${b}, is ${inDegrees(widest.angleDeg)}.`,
-          advice: "Rich surfaces bear it; where the subject is plain or glossy, take one photo in between.",
+          advice:
+            "Fine where the surface is rich in detail; where it is plain or glossy, take one photo in between.",
         },
       ];
     });

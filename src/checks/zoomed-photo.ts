@@ -9,6 +9,7 @@ export const zoomedPhoto = defineCheck({
     "Focal length (35 mm equivalent where stored) and digital zoom, from EXIF, each against the set's middle value.",
   why: "The reconstruction takes one lens for the whole set; a changed zoom or lens bends the model or drops the photo.",
   advice: "Leave the zoom alone and stay on one lens; step closer instead, and look behind you.",
+  needs: ["camera settings"],
   limits: {
     change: limit(
       1.03,

@@ -7,6 +7,7 @@ import { CommandError, errorCode, fileReason } from "./errors.js";
 import { type ExitCode, type Io, passCode } from "./io.js";
 import { wholeNumber } from "./numbers.js";
 import { ProgressLine } from "./progress.js";
+import { shellWord } from "./shell.js";
 import { untilStopped } from "./stop.js";
 
 /** The options as typed. */
@@ -46,7 +47,7 @@ export async function demo(
       progress.clear();
     }
     await io.stdout.write(
-      `${count(photos, "photo")} and the list of what is wrong with them (truth.json) are in ${visible(JSON.stringify(folder))}.\nNext: goodgate check ${visible(shellWord(folder))}\n`,
+      `${count(photos, "photo")} and the list of what is wrong with them (truth.json) are in ${visible(JSON.stringify(folder))}.\nNext: ${io.program} check ${visible(shellWord(folder))}\n`,
     );
     return passCode;
   });
@@ -73,9 +74,4 @@ function notWritten(folder: string, error: unknown): CommandError {
     fileReason(error),
     "name another place, or make room",
   );
-}
-
-/** A path as a shell reads it back whole. */
-function shellWord(path: string): string {
-  return /^[\w./-]+$/.test(path) ? path : `'${path.replaceAll("'", "'\\''")}'`;
 }

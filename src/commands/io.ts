@@ -11,6 +11,8 @@ export interface Output {
 export interface Io {
   readonly stdout: Output;
   readonly stderr: Output;
+  /** What to type to start the program once more. */
+  readonly program: string;
   readonly env: Readonly<Record<string, string | undefined>>;
   /** Calls `stop` once when the user or the system ends the run; returns how to stop listening. */
   onStop(stop: () => void): () => void;

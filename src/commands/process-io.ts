@@ -1,6 +1,7 @@
 import type { Writable } from "node:stream";
 import { CommandError, errorCode, fileReason } from "./errors.js";
 import type { Io, Output } from "./io.js";
+import { startedAs } from "./shell.js";
 
 const stopSignals = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
 
@@ -9,6 +10,7 @@ export function processIo(): Io {
   return {
     stdout: outputTo(process.stdout, "the result"),
     stderr: outputTo(process.stderr, "messages"),
+    program: startedAs(process.argv[1] ?? "goodgate", process.cwd()),
     env: process.env,
     onStop(stop) {
       const once = () => {

@@ -151,7 +151,7 @@ const REASONS: readonly (readonly [RegExp, string])[] = [
   ],
   [/unsupported image format|corrupt header|unable to parse/i, "its start is damaged: copy it again"],
   [/timeout/i, `it took longer than ${PHOTO_LIMIT_S} s to decode: save a JPEG copy`],
-  [/pixel limit/i, `it is larger than the ${MAX_MEGAPIXELS} megapixels read here`],
+  [/pixel limit/i, `it is larger than the ${MAX_MEGAPIXELS} megapixels read here: save a smaller copy`],
   [/memory|alloc/i, "there is not enough memory to decode it: close other programs, or use fewer jobs"],
 ];
 

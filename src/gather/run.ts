@@ -222,11 +222,13 @@ function noneReadable({ unreadable, unsupported }: PhotosRead): GatherError {
     ...unreadable,
     ...unsupported.map(({ file }) => ({ file, reason: "a raw photo without a preview picture inside" })),
   ];
+  const expected = "at least one photo that can be read";
+  // A reason holds its own way out.
+  if (others.length === 0)
+    return new GatherError(expected, `${first.file}, the only one, cannot be read`, first.reason);
   return new GatherError(
-    "at least one photo that can be read",
-    others.length === 0
-      ? `the only one cannot be read (${first.file}: ${first.reason})`
-      : `none of the ${others.length + 1} can be read (${first.file}: ${first.reason})`,
+    expected,
+    `none of the ${others.length + 1} can be read (${first.file}: ${first.reason.replace(/: [^:]*$/, "")})`,
     unreadable.length > 0 ? "copy the photos from the phone again" : "export JPEG copies of them",
   );
 }

@@ -73,9 +73,15 @@ const bySeverity: Readonly<Record<Severity, SectionName>> = {
   note: "notes",
 };
 
+/** Whether photos are so many that "all photos" names them. */
+function namesAll(photos: readonly string[], order: ReadonlyMap<string, number>): boolean {
+  return photos.length > 2 && photos.length === order.size;
+}
+
 /** The photos' numbers in the table, how many they are, or the set. */
 export function labelOf(photos: readonly string[], order: ReadonlyMap<string, number>): string {
   if (photos.length === 0) return "whole set";
+  if (namesAll(photos, order)) return "all photos";
   if (photos.length > 2) return `${photos.length} photos`;
   const numbers = photos.map((file) => order.get(file));
   if (numbers.includes(undefined)) return photos.length === 1 ? "one file" : "two files";
@@ -87,7 +93,7 @@ export function labelOf(photos: readonly string[], order: ReadonlyMap<string, nu
  */
 export function unnamedPhotos(finding: Finding, order: ReadonlyMap<string, number>): string | undefined {
   const { photos, message } = finding;
-  if (photos.every((file) => message.includes(file))) return undefined;
+  if (namesAll(photos, order) || photos.every((file) => message.includes(file))) return undefined;
   return photoList(photos, order);
 }
 

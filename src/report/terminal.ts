@@ -90,19 +90,27 @@ function shootsAgain({ judgement, counts }: Report): boolean {
 const caution =
   "Careful: lamps get hot; look behind you before you step back; on a ladder, keep to the house rules.";
 
+/** Whether the number to add is what the whole set lacks (too few photos), which is the least, not what places ask for. */
+function isLeast(findings: readonly Finding[], toAdd: number): boolean {
+  return findings.some(
+    ({ about, photos, toAdd: own }) => about === "set" && photos.length === 0 && own === toAdd,
+  );
+}
+
 /** "Take 4 photos again, add 2, leave 1 out and edit 1." */
 function tasksSentence({ judgement, counts }: Report): string {
   const { reshoot, toAdd, leaveOut, edit } = counts;
+  const { findings } = judgement;
   const tasks = (
     [
       ["take", reshoot, " again"],
-      ["add", toAdd, ""],
+      [isLeast(findings, toAdd) ? "add at least" : "add", toAdd, ""],
       ["leave", leaveOut, " out"],
       ["edit", edit, ""],
     ] as const
   ).filter(([, number]) => number > 0);
   if (tasks.length === 0)
-    return judgement.verdict === "pass" ? "Nothing to do." : "What stands in the way is said below.";
+    return judgement.verdict === "pass" ? "Nothing to do." : "The reason is given below.";
   // The first says what is counted, the others need only the number.
   const parts = tasks.map(([verb, number, after], index) =>
     index === 0 ? `${capital(verb)} ${count(number, "photo")}${after}` : `${verb} ${number}${after}`,
@@ -155,7 +163,7 @@ function headingText(name: SectionName, { counts }: Report): string {
     case "add":
       return "Places where photos are missing.";
     case "out":
-      return `${count(counts.leaveOut, "photo")} in the way. Good photos show the same view, so there is nothing to shoot.`;
+      return `${count(counts.leaveOut, "photo")} to move out of the folder. Nothing to take again, unless it says so.`;
     case "edit":
       return `${count(counts.edit, "photo")}. Good once put right in a photo editor.`;
     case "notes":
@@ -216,7 +224,8 @@ const arrow = "> ";
 function aroundBlock(report: Report, page: Page): string[] {
   const pictures = coveragePictures(report, page.columns - margin);
   if (pictures.length === 0) return [];
-  const heading = "Where the photos stand around the subject, by direction and height.";
+  const heading =
+    "Where the camera stood around the subject, by direction and by height (in degrees above level).";
   const lines = marginLines("AROUND", heading, page, page.ink.bold);
   for (const { title, lines: rows } of pictures) {
     lines.push(...textLines(title, page), "");
@@ -259,17 +268,28 @@ function notMeasuredBlock(report: Report, page: Page): string[] {
   const { facts, judgement } = report;
   const order = captureOrder(facts.photos);
   const lines = sameReason(judgement.skipped).flatMap(({ checks, photos, reason }) => {
-    const body = wrap(sentence(visible(reason)), page.columns - margin);
-    if (photos.length > 0) body.push(...wrap(photoList(photos, order), page.columns - margin));
-    const ids = wrap(`(${checks.join(", ")})`, page.columns - margin);
-    body.push(...ids.map((line) => page.ink.dim(line)));
-    return besideLabel(labelOf(photos, order), body, page);
+    const label = labelOf(photos, order);
+    // A label with numbers leads to the names in the table.
+    const names = /^\d/.test(label) ? `: ${photoList(photos, order)}` : "";
+    const words = sentence(visible(reason).replace(/[.!?]?$/, names === "" ? "." : names));
+    return besideLabel(label, withIds(words, checks, page), page);
   });
   const others = leftAloneSentences(facts).map((text) => wrap(text, page.columns - margin));
   if (lines.length + others.length === 0) return [];
   const besides = others.length === 0 ? [] : besideLabel("other files", others.flat(), page);
   const heading = "What could not be judged, and why.";
   return [...marginLines("NOT MEASURED", heading, page, page.ink.bold), "", ...lines, ...besides];
+}
+
+/** Wrapped words with the ids of checks behind them: on their last line where there is room. */
+function withIds(words: string, ids: readonly string[], page: Page): string[] {
+  const width = page.columns - margin;
+  const lines = wrap(words, width);
+  const last = lines.at(-1) ?? "";
+  const text = `(${ids.join(", ")})`;
+  if (displayWidth(last) + 1 + text.length <= width)
+    return [...lines.slice(0, -1), `${last} ${page.ink.dim(text)}`];
+  return [...lines, ...wrap(text, width).map((line) => page.ink.dim(line))];
 }
 
 /** What lies in the folder and was not judged. */

@@ -241,3 +241,41 @@ describe("mergeLimits", () => {
         expect(defaultLimits[id]![name]).toEqual({ value, unit, source });
   });
 });
+
+describe("what is skipped is told by its one cause", () => {
+  const jugs = (number: number, change: (place: number) => Parameters<typeof photo>[1]) =>
+    facts(jugNames(number).map((file, i) => photo(file, change(i))));
+  const skippedBy = (about: Facts) => judge(about).skipped;
+
+  test("photos without camera settings once, whatever each check looks for in them", () => {
+    const told = skippedBy(jugs(20, () => ({ exif: { hasLocation: false } }))).filter(({ reason }) =>
+      reason.includes("EXIF"),
+    );
+    expect(told.map(({ check }) => check)).toContain("zoomed-photo");
+    for (const { photos, reason } of told)
+      expect([photos.length, reason]).toEqual([20, "camera settings (EXIF) are missing"]);
+  });
+
+  test("a photo that has some of them by what it lacks", () => {
+    const { exposureTimeS: _, ...rest } = photo("x.jpg").exif;
+    expect(skippedBy(jugs(20, (i) => (i === 4 ? { exif: rest } : {})))).toContainEqual({
+      check: "slow-shutter",
+      photos: [names[4]],
+      reason: "no exposure time or focal length (35 mm) in EXIF",
+    });
+  });
+
+  test("a photo that links to none once", () => {
+    const alone = skippedBy(jugs(20, (i) => ({ measures: { linkedPhotos: m(i === 4 ? 0 : 6, "photos") } })));
+    const reasons = alone.filter(({ photos }) => photos.includes(names[4]!)).map(({ reason }) => reason);
+    expect(new Set(reasons.filter((reason) => !reason.includes("EXIF")))).toEqual(
+      new Set(["nothing in common with the other photos"]),
+    );
+  });
+
+  test("three photos as a whole", () => {
+    const few = skippedBy(jugs(3, () => ({}))).filter(({ reason }) => reason === "too few photos to compare");
+    expect(few.length).toBeGreaterThan(5);
+    for (const { photos } of few) expect(photos).toEqual([]);
+  });
+});

@@ -172,7 +172,7 @@ describe("renderTerminal", () => {
       findings: [finding({ check: "unread-kind", about: "set", severity: "reshoot", photos: ["a.dng"] })],
     });
     expect(plain(unread)).not.toContain("lamps get hot");
-    expect(plain(unread)).toContain("What stands in the way is said below.");
+    expect(plain(unread)).toContain("The reason is given below.");
   });
 
   test("files that were left alone are counted by what they are", () => {

@@ -89,7 +89,11 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
       expect(finding!.message).toMatch(/^toad\.jpg cannot be read: ./);
       expect(finding!.message.replace(/^.*?: /, "")).toMatch(words);
       expect(run.said).toContain("toad.jpg cannot be read");
-      expect(run.said).toMatch(/Copy it again from the phone; if that fails, take it again/);
+      expect(run.said).toMatch(
+        name === "a text file"
+          ? /> Take it out of the folder\./
+          : /> Copy it again from the phone; if that fails, take it again\./,
+      );
       expect(namesOf(run.report).filter((file) => file !== "toad.jpg")).toEqual(
         four.map((path) => basename(path)),
       );
@@ -103,7 +107,8 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
       const run = await bench.check(folder, ...fewWillDo);
       expect(run.code).toBe(1);
       expect(checksIn(failing(run.report))).toEqual(["unreadable-photo"]);
-      expect(run.said).toContain(`${name} cannot be read: its start is damaged: copy it again`);
+      expect(run.said).toContain(`${name} cannot be read: its start is damaged.`);
+      expect(run.said).toContain("> Copy it again from the phone; if that fails, take it again.");
       expect(run.untouched).toBe(true);
     });
   }

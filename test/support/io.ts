@@ -36,6 +36,7 @@ export function capturedIo({
   return {
     stdout: output("out", stdoutIsTTY),
     stderr: output("err", stderrIsTTY),
+    program: "goodgate",
     env,
     onStop(stop) {
       stops.add(stop);
