@@ -394,6 +394,9 @@ export interface AroundPart {
 /** "measured": none was stored, or the photos contradicted it, and they gave a better one. */
 export type FocalSource = "exif" | "assumed" | "mixed" | "measured";
 
+/** How people hold a phone alone, or that put right by the level surface that the subject stands on. */
+export type UpSource = "photo rolls" | "level surface";
+
 /** Where the camera stood around the subject. */
 export interface AroundFacts {
   /** How much of the way round is wanted, degrees in (0, 360]. */
@@ -403,8 +406,8 @@ export interface AroundFacts {
   readonly focalSource: FocalSource;
   /** Focal lengths used over those stored (or assumed); 1 unless measured. */
   readonly focalFactor: number;
-  /** What says where up is: how people hold a phone, or nothing where no photo could be placed. */
-  readonly upSource: "photo rolls" | "none";
+  /** What says where up is, in the largest part with placed photos. */
+  readonly upSource: UpSource | "none";
   /** Whether the subject was turned before a camera at rest; absent where that was not asked. */
   readonly turnedSubject?: boolean;
 }

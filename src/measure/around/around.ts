@@ -1,4 +1,4 @@
-import type { FocalSource } from "../../types.js";
+import type { FocalSource, UpSource } from "../../types.js";
 import type { CoverageOptions } from "./coverage.js";
 import type { Intrinsics } from "./intrinsics.js";
 import { judgeLens, type Lens } from "./lens.js";
@@ -22,7 +22,8 @@ export interface AroundMeasures {
   readonly focalSource: FocalSource;
   /** Focal lengths used over those stated (or assumed): 1 unless measured. */
   readonly focalFactor: number;
-  readonly upSource: "photo rolls" | "none";
+  /** Of the largest part that could be placed. */
+  readonly upSource: UpSource | "none";
   /** Whether the subject was turned before a camera at rest; undefined where that was not asked. */
   readonly turnedSubject?: boolean;
 }
@@ -71,7 +72,7 @@ export function measureAround(
     parts,
     focalSource: lens.source,
     focalFactor: lens.factor,
-    upSource: parts.some(({ cameras: some }) => some.length > 0) ? "photo rolls" : "none",
+    upSource: parts.find((part) => part.upSource)?.upSource ?? "none",
     ...(options.turnedSubject === undefined ? {} : { turnedSubject: options.turnedSubject }),
   };
 }

@@ -1,3 +1,4 @@
+import type { UpSource } from "../../types.js";
 import { addScaled, dot, length, type Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
@@ -21,6 +22,8 @@ export interface PartMeasures extends Coverage {
   readonly confidence: number;
   /** Photos that could be placed, ascending; none in a part of fewer than three. */
   readonly cameras: readonly CameraMeasures[];
+  /** Absent where none could be placed. */
+  readonly upSource?: UpSource;
   /** What the directions rest on, for measures that need the geometry itself; absent where none could be placed. */
   readonly solution?: PartSolution;
 }
@@ -110,6 +113,7 @@ export function partOf(
       uncertaintyDeg: uncertainties[k],
     })),
     ...coverage,
+    upSource: upright === byRoll ? "photo rolls" : "level surface",
     solution: {
       subjectCentre: subject.centre,
       up: upright.up,

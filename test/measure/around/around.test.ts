@@ -30,7 +30,7 @@ describe("measureAround", () => {
     expect(part.bands[0].closed).toBe(true);
     expect(Math.max(...part.bands[0].steps.map(({ angleDeg }) => angleDeg))).toBeLessThan(25);
     expect(part.missingBands).toEqual(["low", "high", "overhead"]);
-    expect(facts).toMatchObject({ focalSource: "exif", focalFactor: 1, upSource: "photo rolls" });
+    expect(facts).toMatchObject({ focalSource: "exif", focalFactor: 1, upSource: "level surface" });
   });
 
   test("azimuths are right: median within 1 degree, all within 6, and the stated uncertainty covers most", () => {
