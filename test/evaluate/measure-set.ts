@@ -1,4 +1,7 @@
 import { createHash } from "node:crypto";
+import { existsSync } from "node:fs";
+import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { dirname, join } from "node:path";
 import sharp from "sharp";
 import { decodePhoto } from "#goodgate/gather/decode.js";
 import { measureAround } from "#goodgate/measure/around/around.js";
@@ -11,7 +14,7 @@ import { linkPhotos } from "#goodgate/measure/set/link.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
 import { type Subject, subjectOf } from "#goodgate/measure/subject/subject.js";
-import type { Exif, Facts, RgbImage } from "#goodgate/types.js";
+import type { Exif, Facts } from "#goodgate/types.js";
 import type { EvaluationSet, Injected } from "./sets.js";
 
 export interface MeasuredSet {
@@ -21,14 +24,18 @@ export interface MeasuredSet {
   readonly facts: Facts;
 }
 
-/** The facts of a set as the audit would gather them, each photo written as JPEG and read back. */
-export async function measureSet(set: EvaluationSet): Promise<MeasuredSet> {
+/**
+ * The facts of a set as the audit would gather them, each photo written as JPEG and read back.
+ * @param folder where the JPEG files lie, or are left for the next time; absent: nowhere
+ */
+export async function measureSet(set: EvaluationSet, folder?: string): Promise<MeasuredSet> {
   const photos: MeasuredPixels[] = [];
   for (const index of set.injected.keys()) {
-    const jpeg = await encode(await set.photo(index));
+    const file = `${String(index + 1).padStart(3, "0")}.jpg`;
+    const jpeg = await jpegOf(set, index, folder && join(folder, file));
     photos.push({
       ...measurePhoto(await decodePhoto(jpeg), 1),
-      file: `${String(index + 1).padStart(3, "0")}.jpg`,
+      file,
       contentHash: createHash("sha256").update(jpeg).digest("hex"),
       exif: { hasLocation: false },
     });
@@ -104,10 +111,19 @@ export async function gatherFacts(
   return { facts, subject };
 }
 
-function encode({ width, height, data }: RgbImage): Promise<Buffer> {
-  return sharp(data, { raw: { width, height, channels: 3 } })
+/** A photo as its file: kept from an earlier run, or made and left at `path`. */
+async function jpegOf(set: EvaluationSet, index: number, path?: string): Promise<Uint8Array> {
+  if (path !== undefined && existsSync(path)) return new Uint8Array(await readFile(path));
+  const { width, height, data } = await set.photo(index);
+  const jpeg = await sharp(data, { raw: { width, height, channels: 3 } })
     .jpeg({ quality: 92 })
     .toBuffer();
+  if (path !== undefined) {
+    await mkdir(dirname(path), { recursive: true });
+    await writeFile(`${path}.partial`, jpeg);
+    await rename(`${path}.partial`, path);
+  }
+  return jpeg;
 }
 
 /** Solves a set's pairs again, so that a change in measure/set shows without measuring photos anew. */

@@ -5,9 +5,11 @@ import { measureSet } from "./measure-set.js";
 import { realBases, renderedSet, warpedSet } from "./sets.js";
 
 /** One thread of the evaluation: measures its share of the sets and leaves each as a file. */
-const { names, folder, data } = workerData as {
+const { names, folder, photos, data } = workerData as {
   names: readonly string[];
   folder: string;
+  /** Where the sets' photos are kept, a folder a set. */
+  photos: string;
   data: string | undefined;
 };
 const bases = data === undefined ? [] : realBases(data);
@@ -16,7 +18,7 @@ for (const name of names) {
   const [origin, seed] = name.split("-");
   const set = origin === "rendered" ? renderedSet(Number(seed)) : await warpedSet(Number(seed), bases);
   const target = join(folder, `${name}.json`);
-  await writeFile(`${target}.partial`, JSON.stringify(await measureSet(set)));
+  await writeFile(`${target}.partial`, JSON.stringify(await measureSet(set, join(photos, name))));
   await rename(`${target}.partial`, target);
   process.stderr.write(`${name} measured\n`);
 }
