@@ -1,15 +1,15 @@
-import { createHash } from "node:crypto";
 import { existsSync } from "node:fs";
-import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
-import { dirname, join } from "node:path";
+import { mkdir, mkdtemp, rename, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import sharp from "sharp";
-import { decodePhoto } from "#goodgate/gather/decode.js";
+import { audit } from "#goodgate/index.js";
 import { measureAround } from "#goodgate/measure/around/around.js";
 import { aroundFacts } from "#goodgate/measure/around/facts.js";
 import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
 import { movingMatches } from "#goodgate/measure/around/still-matches.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
-import { measurePhoto, type PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
+import type { PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
 import { linkPhotos } from "#goodgate/measure/set/link.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
@@ -25,23 +25,32 @@ export interface MeasuredSet {
 }
 
 /**
- * The facts of a set as the audit would gather them, each photo written as JPEG and read back.
- * @param folder where the JPEG files lie, or are left for the next time; absent: nowhere
+ * The facts that the audit gathers of a set.
+ * @param kept folder where the set's photos lie, or are left for the next time; absent: nowhere
  */
-export async function measureSet(set: EvaluationSet, folder?: string): Promise<MeasuredSet> {
-  const photos: MeasuredPixels[] = [];
-  for (const index of set.injected.keys()) {
-    const file = `${String(index + 1).padStart(3, "0")}.jpg`;
-    const jpeg = await jpegOf(set, index, folder && join(folder, file));
-    photos.push({
-      ...measurePhoto(await decodePhoto(jpeg), 1),
-      file,
-      contentHash: createHash("sha256").update(jpeg).digest("hex"),
-      exif: { hasLocation: false },
-    });
+export async function measureSet(set: EvaluationSet, kept?: string): Promise<MeasuredSet> {
+  const folder = kept ?? (await mkdtemp(join(tmpdir(), `goodgate-${set.name}-`)));
+  try {
+    await writePhotos(set, folder);
+    const { facts } = await audit(folder, { jobs: 1, cache: false });
+    return { name: set.name, origin: set.origin, injected: set.injected, facts };
+  } finally {
+    if (kept === undefined) await rm(folder, { recursive: true });
   }
-  const { facts } = await gatherFacts(set.name, photos);
-  return { name: set.name, origin: set.origin, injected: set.injected, facts };
+}
+
+/** Writes the photos that are not there yet as JPEG files, named in order. */
+async function writePhotos(set: EvaluationSet, folder: string): Promise<void> {
+  await mkdir(folder, { recursive: true });
+  for (const index of set.injected.keys()) {
+    const path = join(folder, `${String(index + 1).padStart(3, "0")}.jpg`);
+    if (existsSync(path)) continue;
+    const { width, height, data } = await set.photo(index);
+    const picture = sharp(data, { raw: { width, height, channels: 3 } });
+    // Whole under its own name, or not there.
+    await picture.jpeg({ quality: 92 }).toFile(`${path}.partial`);
+    await rename(`${path}.partial`, path);
+  }
 }
 
 /** One photo after its pixels were measured. */
@@ -51,7 +60,7 @@ export interface MeasuredPixels extends PhotoMeasurement {
   readonly exif: Exif;
 }
 
-/** All that the audit makes of measured photos: pairs, geometry, subject, facts. */
+/** What the audit makes of measured photos, and the subject's regions, which it does not hand out: pairs, geometry, subject, facts. */
 export async function gatherFacts(
   name: string,
   photos: readonly MeasuredPixels[],
@@ -109,21 +118,6 @@ export async function gatherFacts(
     otherFiles: 0,
   });
   return { facts, subject };
-}
-
-/** A photo as its file: kept from an earlier run, or made and left at `path`. */
-async function jpegOf(set: EvaluationSet, index: number, path?: string): Promise<Uint8Array> {
-  if (path !== undefined && existsSync(path)) return new Uint8Array(await readFile(path));
-  const { width, height, data } = await set.photo(index);
-  const jpeg = await sharp(data, { raw: { width, height, channels: 3 } })
-    .jpeg({ quality: 92 })
-    .toBuffer();
-  if (path !== undefined) {
-    await mkdir(dirname(path), { recursive: true });
-    await writeFile(`${path}.partial`, jpeg);
-    await rename(`${path}.partial`, path);
-  }
-  return jpeg;
 }
 
 /** Solves a set's pairs again, so that a change in measure/set shows without measuring photos anew. */

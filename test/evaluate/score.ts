@@ -31,6 +31,8 @@ export interface Score {
   falseReshoots: number;
   falseEdits: number;
   baselineFalse: number;
+  /** Rendered sets, which lack nothing, that are told of something wrong between photos or with the whole set. */
+  falseSets: number;
   readonly misses: string[];
   readonly falseAlarms: string[];
 }
@@ -56,11 +58,23 @@ export function scoreSets(sets: readonly MeasuredSet[]): Score {
     falseReshoots: 0,
     falseEdits: 0,
     baselineFalse: 0,
+    falseSets: 0,
     misses: [],
     falseAlarms: [],
   };
-  for (const { name, facts, injected } of sets) {
+  for (const { name, origin, facts, injected } of sets) {
     const { findings } = judge(facts);
+    const place = new Map(facts.photos.map(({ file }, i) => [file, i]));
+    // A stray stands where a view of the subject is missing.
+    const byStray = (file: string) =>
+      [-1, 0, 1].some((step) => injected[place.get(file)! + step]?.kind === "stray");
+    const ofSet = findings.filter(
+      ({ about, severity, photos }) => about !== "photo" && severity === "reshoot" && !photos.some(byStray),
+    );
+    // A window that walks over a flat picture does not go around it.
+    if (origin === "rendered" && ofSet.length > 0) score.falseSets++;
+    for (const finding of origin === "rendered" ? ofSet : [])
+      score.falseAlarms.push(`${name}: ${said(finding)}: ${finding.message}`);
     const baseline = plainBaseline(facts.photos.map(({ measures }) => measures));
     for (const [i, fault] of injected.entries()) {
       const { file } = facts.photos[i];
@@ -152,6 +166,11 @@ export function renderTable(sets: readonly MeasuredSet[]): string {
     }
     lines.push(
       `| good photos told to reshoot or leave out | ${score.good} | ${percent(score.falseReshoots, score.good)} | <= 1 % | ${percent(score.baselineFalse, score.good)} |`,
+      ...(origin === "rendered"
+        ? [
+            `| sets of three whole rings told that views are missing, or failed as a whole | ${chosen.length} | ${percent(score.falseSets, chosen.length)} | - | - |`,
+          ]
+        : []),
       `| good photos told to edit | ${score.good} | ${percent(score.falseEdits, score.good)} | - | - |`,
       "",
     );
