@@ -118,18 +118,25 @@ function tasksSentence({ judgement, counts }: Report): string {
   return `${listed(parts)}.`;
 }
 
-function countSentence({ facts, counts }: Report): string {
-  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts)}.`;
+function countSentence({ facts, counts, judgement }: Report): string {
+  // A subject that was turned, or is plain: no photo is at fault, and none is of use as it is.
+  const inVain = judgement.findings.some(
+    ({ about, severity, toAdd }) => about === "set" && severity === "reshoot" && toAdd === undefined,
+  );
+  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts, inVain)}.`;
   const unread = facts.unsupported.length;
   return unread === 0
     ? judged
     : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that is read here.`;
 }
 
-function goodOnes({ photos, pass }: Report["counts"]): string {
-  if (photos === 1) return pass === 1 ? "good as it is" : "not good as it is";
-  if (pass === 1) return "1 of them good as it is";
-  return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them good as they are`;
+function goodOnes({ photos, pass }: Report["counts"], inVain: boolean): string {
+  const [one, many] = inVain
+    ? ["good by itself", "good by themselves"]
+    : ["good as it is", "good as they are"];
+  if (photos === 1) return pass === 1 ? one : `not ${one}`;
+  if (pass === 1) return `1 of them ${one}`;
+  return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them ${many}`;
 }
 
 function quietLines(report: Report, page: Page): string[] {

@@ -243,4 +243,10 @@ describe("renderTerminal", () => {
     expect(plain(one, 120)).toMatch(/^PASS .*once the photos below are edited/);
     expect(plain(one)).toContain("Edit 1 photo.");
   });
+
+  test("photos of a set that is to be taken anew are not called good as they are", () => {
+    const turned = finding({ check: "turned-subject", about: "set", severity: "reshoot", photos: [] });
+    const one = report(facts(jugNames(3).map((file) => photo(file))), { findings: [turned] });
+    expect(plain(one)).toContain("3 photos, all of them good by themselves.");
+  });
 });
