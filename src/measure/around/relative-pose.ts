@@ -48,15 +48,20 @@ const POSE_DEFAULTS: PoseOptions = { limitPx: 1.5, candidates: 4, seed: 1 };
 
 /** The smallest number of matches a pose is tried on: five fix it, the rest confirm it. */
 const FEWEST_MATCHES = 12;
-/** Hypotheses are sifted on about this many matches, final candidates on at most FINAL_MATCHES. */
+/**
+ * Hypotheses are sifted on about this many matches, final candidates on at most FINAL_MATCHES: chosen for time, not measured
+ * one by one; docs/evaluation-around.md holds the errors that they leave to their bars.
+ */
 const SIFT_MATCHES = 80;
 const FINAL_MATCHES = 200;
-/** An alternative that leaves a quarter more of the matches unexplained is none. */
+/** An alternative that leaves a quarter more of the matches unexplained is none; chosen, not measured. */
 const WORSE_BY = 0.25;
+/** Chosen, so that the first good sample does not end it. */
 const FEWEST_SAMPLES = 12;
+/** One sample of five in 60 is free of wrong matches, with 99 %, where 60 % are right; likewise four in 14 where 73 % lie on a plane. */
 const MOST_SAMPLES = 60;
 const PLANE_SAMPLES = 14;
-/** Share of points in front of both cameras under which a motion is impossible rather than noisy. */
+/** Share of points in front of both cameras under which a motion is impossible rather than noisy: no gross error in 217 pairs of two real walks up to 20 degrees apart. */
 const IN_FRONT = 0.7;
 /** Rays closer than this many px of parallax cross anywhere: they do not tell front from behind. */
 const USABLE_PARALLAX_PX = 1.5;
@@ -121,7 +126,7 @@ interface Scored<T extends Motion> {
   readonly cost: number;
 }
 
-/** Cheapest first, without near copies of a cheaper one. */
+/** Cheapest first, without near copies of a cheaper one: nearer than a pair tells them apart (chosen, not measured). */
 function distinct<T extends Motion>(scored: readonly Scored<T>[], most: number): Scored<T>[] {
   const kept: Scored<T>[] = [];
   for (const one of [...scored].sort((p, q) => p.cost - q.cost)) {

@@ -25,11 +25,16 @@ export interface SolvedRotations {
 
 /** Largest error of a loop of three photos that counts as closed: three good links of hand-held frames close within about 1. */
 const LOOP_DEG = 3;
-/** A link that disagrees with the solution by more is not used. */
+/** A link that disagrees with the solution by more is not used: what a loop may be off, and a little; chosen, not measured. */
 export const DROP_DEG = 4;
 
-/** First the errors of the tree are spread over the loops, gross ones left out, or they would stay where the tree put them. */
+/**
+ * First the errors of the tree are spread over the loops, gross ones left out, or they would stay where the tree put them;
+ * then come absolute residuals, and at last a weight that lets gross errors go. The numbers of passes are chosen, not
+ * measured: SETTLED mostly ends it sooner.
+ */
 const SPREADING_PASSES = 3;
+/** As large as a loop may be off. */
 const SPREADING_SCALE = (3 * Math.PI) / 180;
 const ABSOLUTE_PASSES = 7;
 const PASSES = 20;
@@ -53,6 +58,7 @@ export function solveRotations(count: number, links: readonly WeightedLink[]): S
   const chosen = Int32Array.from(votes, (row) => row.indexOf(Math.max(...row)));
   const support = links.map((_, e) => votes[e][chosen[e]]);
   const plausible = links.map((_, e) => support[e] > 0 || triangles[e] === 0);
+  // Matches fix a rotation by their root; a link that no triangle confirms counts as half confirmed (chosen).
   const strength = links.map(({ inliers }, e) => (0.5 + support[e]) * Math.sqrt(inliers));
   const rotations = alongTree(count, links, chosen, strength, plausible);
   const residual = new Float64Array(links.length);
