@@ -31,7 +31,7 @@ export const DROP_DEG = 4;
 /**
  * First the errors of the tree are spread over the loops, gross ones left out, or they would stay where the tree put them;
  * then come absolute residuals, and at last a weight that lets gross errors go. The numbers of passes are chosen, not
- * measured: SETTLED mostly ends it sooner.
+ * measured; SETTLED ends it sooner where it can.
  */
 const SPREADING_PASSES = 3;
 /** As large as a loop may be off. */
