@@ -34,14 +34,6 @@ export function encodeSrgb(linear: number): number {
   return 255 * (linear <= 0.0031308 ? 12.92 * linear : 1.055 * linear ** (1 / 2.4) - 0.055);
 }
 
-/** A real 8-bit picture as linear light, so that the same faults can be put into it. */
-export function lineariseRgb(image: RgbImage): LinearImage {
-  const table = Float32Array.from({ length: 256 }, (_, code) => decodeSrgb(code));
-  const data = new Float32Array(image.data.length);
-  for (let i = 0; i < data.length; i++) data[i] = table[image.data[i]];
-  return { width: image.width, height: image.height, data };
-}
-
 /** Weights of a Gaussian at whole pixels out to 4 sigma, sum 1. */
 function gaussianWeights(sigmaPx: number): Float32Array {
   const radius = Math.max(1, Math.ceil(4 * sigmaPx));
@@ -188,11 +180,6 @@ export function scaleChannels(
     data[i + 2] = image.data[i + 2] * gains[2];
   }
   return { ...image, data };
-}
-
-/** Exposure step: +1 stop doubles the light. */
-export function stepExposure(image: LinearImage, stops: number): LinearImage {
-  return scaleChannels(image, { red: stops, green: stops, blue: stops });
 }
 
 /**

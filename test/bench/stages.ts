@@ -11,7 +11,7 @@ import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
 import { measurePhoto, WORKING_LONG_EDGE } from "#goodgate/measure/photo/photo.js";
-import { shrinkGrey, shrunkSize } from "#goodgate/measure/photo/resample.js";
+import { shrink, shrunkSize } from "#goodgate/measure/photo/resample.js";
 import { scanPixels } from "#goodgate/measure/photo/scan.js";
 import { fillSurface, SURFACE_LONG_EDGE, takeSurface } from "#goodgate/measure/photo/surface.js";
 import { tileGrid } from "#goodgate/measure/photo/tiles.js";
@@ -67,7 +67,7 @@ export async function stageTable(folder: string): Promise<string> {
     });
     await stages.time("all that is measured on the pixels", () => measurePhoto(rgb, 1));
     const features = await stages.time("- of it keypoints and descriptors", () =>
-      extractFeatures(shrinkGrey({ width, height, data: luma }, WORKING_LONG_EDGE)),
+      extractFeatures(shrink({ width, height, data: luma }, 1, WORKING_LONG_EDGE)),
     );
     stages.add("- of it the one pass over the full-size pixels (wall)", scanMs!);
     stages.add("- of it bands and linear light at 1920 px (wall)", surfaceMs!);

@@ -8,14 +8,13 @@ import {
   encodeSrgb,
   gaussianBlur,
   type LinearImage,
-  lineariseRgb,
   motionBlur,
   motionTaps,
   phoneNoise,
   pxFrom1920,
   scaleChannels,
-  stepExposure,
 } from "#goodgate/demo/faults.js";
+import { lineariseRgb, stepExposure } from "../support/linear.js";
 
 function flat(width: number, height: number, value: number): LinearImage {
   return { width, height, data: new Float32Array(3 * width * height).fill(value) };

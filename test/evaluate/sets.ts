@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import sharp from "sharp";
-import { type LinearImage, lineariseRgb } from "#goodgate/demo/faults.js";
+import type { LinearImage } from "#goodgate/demo/faults.js";
 import {
   cleanDemo,
   type Fault,
@@ -14,6 +14,7 @@ import {
 } from "#goodgate/demo/index.js";
 import { createRandom, type Random } from "#goodgate/demo/random.js";
 import type { RgbImage } from "#goodgate/types.js";
+import { lineariseRgb } from "../support/linear.js";
 
 /** What was put into a photo on purpose. */
 export interface Injected {

@@ -8,7 +8,7 @@ import { createFeatures } from "#goodgate/measure/features/features.js";
 import { directionWindow, dominantDirections } from "#goodgate/measure/features/orientation.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { LaplacianSweep, measureLaplacian } from "#goodgate/measure/photo/laplacian.js";
-import { shrinkGrey, shrinkRgb, shrunkSize } from "#goodgate/measure/photo/resample.js";
+import { shrink, shrunkSize } from "#goodgate/measure/photo/resample.js";
 import { scanPixels } from "#goodgate/measure/photo/scan.js";
 import { tileGrid } from "#goodgate/measure/photo/tiles.js";
 import { spread } from "#goodgate/measure/subject/spread.js";
@@ -108,11 +108,9 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
   it.each([20, 27, 29])("area averages at a long edge of %i px, to the bit", (longEdge) => {
     const [outWidth, outHeight] = shrunkSize(width, height, longEdge);
     const out = { width: outWidth, height: outHeight };
-    expect(shrinkRgb({ width, height, data: rgb }, longEdge).data).toEqual(plain.shrink(rgb, size, 3, out));
+    expect(shrink({ width, height, data: rgb }, 3, longEdge).data).toEqual(plain.shrink(rgb, size, 3, out));
     const grey = rgb.slice(0, pixels);
-    expect(shrinkGrey({ width, height, data: grey }, longEdge).data).toEqual(
-      plain.shrink(grey, size, 1, out),
-    );
+    expect(shrink({ width, height, data: grey }, 1, longEdge).data).toEqual(plain.shrink(grey, size, 1, out));
   });
 
   it.each([0.4, 1.2, 3])("a blur of sigma %f and its difference, within 1e-6", (sigma) => {
@@ -316,7 +314,7 @@ describe("kernels in hand", () => {
     const size = { width: 4001, height: 3 };
     const data = codes(3 * 4001 * 3, 11);
     const [width, height] = shrunkSize(4001, 3, 1920);
-    expect(shrinkRgb({ ...size, data }, 1920).data).toEqual(plain.shrink(data, size, 3, { width, height }));
+    expect(shrink({ ...size, data }, 3, 1920).data).toEqual(plain.shrink(data, size, 3, { width, height }));
   });
 
   it("gives back the room it took, whatever happens", () => {

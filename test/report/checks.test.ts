@@ -1,11 +1,6 @@
 import { describe, expect, test } from "vitest";
-import {
-  type CheckText,
-  renderCheck,
-  renderCheckList,
-  renderChecksMarkdown,
-  renderLimitsMarkdown,
-} from "#goodgate/report/checks.js";
+import { type CheckText, renderCheck, renderCheckList } from "#goodgate/report/checks.js";
+import { renderChecksMarkdown, renderLimitsMarkdown } from "../docs/markdown.js";
 
 const soft: CheckText = {
   id: "soft-photo",

@@ -14,7 +14,7 @@ import { fillCells } from "./cells.js";
 import { measureLaplacian } from "./laplacian.js";
 import { quietestNoise } from "./noise.js";
 import { fillPatches } from "./patches.js";
-import { shrinkGrey, shrunkSize } from "./resample.js";
+import { shrink, shrunkSize } from "./resample.js";
 import { type Scan, scanPixels } from "./scan.js";
 import { bandRatios } from "./structure.js";
 import { fillSurface, SURFACE_LONG_EDGE, type Surface, sumCells, takeSurface, tileMeans } from "./surface.js";
@@ -68,7 +68,7 @@ function measureIn(room: Room, rgb: RgbImage, orientation: number): PhotoMeasure
   const { laplacian } = scan;
   const luma: GreyImage = { width: surface.width, height: surface.height, data: surface.luma };
   const noiseVariance = surfaceNoise(luma, surface) ** 2 + ROUNDING_VARIANCE;
-  const features = extractFeatures(shrinkGrey(luma, WORKING_LONG_EDGE));
+  const features = extractFeatures(shrink(luma, 1, WORKING_LONG_EDGE));
   fillPatches(features, surface, noiseVariance);
 
   const grid = tileGrid(surface.width, surface.height);

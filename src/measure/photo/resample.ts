@@ -8,18 +8,10 @@ import type { GreyImage, RgbImage } from "../../types.js";
  * are whole numbers, so that a turned or mirrored picture gives the turned or mirrored result to the bit.
  *
  * @param image any size
+ * @param channels 1 of a grey picture, 3 of one in colour
  * @param longEdge px, > 0
  */
-export function shrinkRgb(image: RgbImage, longEdge: number): RgbImage {
-  return shrink(image, 3, longEdge);
-}
-
-/** shrinkRgb for a picture of one channel. */
-export function shrinkGrey(image: GreyImage, longEdge: number): GreyImage {
-  return shrink(image, 1, longEdge);
-}
-
-function shrink<Image extends GreyImage | RgbImage>(
+export function shrink<Image extends GreyImage | RgbImage>(
   image: Image,
   channels: 1 | 3,
   longEdge: number,
@@ -52,7 +44,7 @@ export function shrunkSize(width: number, height: number, longEdge: number): [nu
   return [size(width), size(height)];
 }
 
-/** {@link shrinkRgb} and {@link shrinkGrey} fed row by row, from the top. */
+/** {@link shrink} fed row by row, from the top. */
 export class RowShrinker {
   readonly #along: Spans;
   readonly #weigh: (row: Address, share: number, more: number) => void;

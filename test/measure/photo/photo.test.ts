@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
-import { shrinkRgb } from "#goodgate/measure/photo/resample.js";
+import { shrink } from "#goodgate/measure/photo/resample.js";
 import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE } from "#goodgate/measure/photo/tone.js";
 import { turnUpright, uprightIndexes, uprightSize } from "#goodgate/measure/photo/upright.js";
 import type { RgbImage } from "#goodgate/types.js";
@@ -169,8 +169,9 @@ describe("upright", () => {
 
 describe("area average", () => {
   it("by hand: 4 x 2 to 2 x 1 is the mean of 2 x 2", () => {
-    const small = shrinkRgb(
+    const small = shrink(
       rgb(4, 2, (x, y) => [10 * x + y, 0, 255]),
+      3,
       2,
     );
     expect([...small.data]).toEqual([6, 0, 255, 26, 0, 255]);
@@ -183,7 +184,7 @@ describe("area average", () => {
       97,
       () => [255 * random(), 255 * random(), 255 * random()].map(Math.floor) as never,
     );
-    const small = shrinkRgb(picture, 120);
+    const small = shrink(picture, 3, 120);
     const mean = (data: Uint8Array) => data.reduce((a, b) => a + b, 0) / data.length;
     expect(small.width).toBe(120);
     expect(Math.abs(mean(small.data) - mean(picture.data))).toBeLessThan(0.05);
@@ -191,7 +192,7 @@ describe("area average", () => {
 
   it("does not enlarge", () => {
     const picture = rgb(20, 10, () => [1, 2, 3]);
-    expect(shrinkRgb(picture, 40)).toBe(picture);
+    expect(shrink(picture, 3, 40)).toBe(picture);
   });
 });
 
