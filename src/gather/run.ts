@@ -41,6 +41,12 @@ export interface PhotosRead {
   readonly unsupported: UnsupportedFile[];
 }
 
+/**
+ * Photos beyond which new threads compare them: those that decoded them keep the room for it, 70 MiB each, which many
+ * photos' matches take up again. New ones cost a tenth of a second.
+ */
+const MANY_PHOTOS = 200;
+
 /** Far pairs asked first; only where any of them sees a background at rest are the others asked. */
 const FIRST_FAR_PAIRS = 8;
 
@@ -97,6 +103,7 @@ export class Run {
       else found.read.push({ ...outcome.value.facts, file, data: outcome.value.data });
     }
     if (found.read.length === 0) throw noneReadable(found);
+    if (photos.length > MANY_PHOTOS) await this.#pool.rest();
     return found;
   }
 

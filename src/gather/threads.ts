@@ -43,6 +43,8 @@ export interface Pool<T, R> {
    * @throws the signal's reason when it is aborted
    */
   map(tasks: readonly T[], options?: MapOptions<R>): Promise<Outcome<R>[]>;
+  /** Ends the threads that have nothing in hand, for their memory; others start with the next tasks. */
+  rest(): Promise<void>;
   /** Ends all threads and fails what is still waiting. Safe to call twice. */
   close(): Promise<void>;
 }
@@ -145,6 +147,13 @@ class ThreadPool<T, R> implements Pool<T, R> {
     } finally {
       signal?.removeEventListener("abort", abort);
     }
+  }
+
+  async rest(): Promise<void> {
+    for (const thread of [...this.#threads]) {
+      if (thread.job === undefined) this.#end(thread, new Error("the thread had nothing to do"));
+    }
+    await Promise.all(this.#ending);
   }
 
   async close(): Promise<void> {

@@ -105,6 +105,13 @@ describe("a pool of threads", () => {
     );
   });
 
+  it("ends threads without work when it is to rest, and goes on with the next task", async () => {
+    const working = pool.run({ act: "wait", value: "done", ms: 300 });
+    expect(await pool.run(echo(1))).toBe(1);
+    await pool.rest();
+    expect(await Promise.all([working, pool.run(echo(2)), pool.run(echo(3))])).toEqual(["done", 2, 3]);
+  });
+
   it("fails what waits when it is closed, and takes nothing after", async () => {
     const batch = pool.map([{ act: "spin" }, { act: "spin" }, echo(1)]);
     await pool.close();
