@@ -2,7 +2,7 @@
  * How fast goodgate audits 70 photos of 12 megapixels, beside decoding alone and two scripts over a general-purpose
  * vision library. All run in turn, A B A B, so that what else the machine does falls on all of them.
  *
- * usage: node build/test/bench/bench.js [--rounds N] [--no-peers] [--save]
+ * usage: node build/test/bench/bench.js [--rounds N] [--no-peers] [--save], or --reruns for second runs alone
  */
 import { spawnSync } from "node:child_process";
 import { writeFile } from "node:fs/promises";
@@ -35,6 +35,7 @@ const { values } = parseArgs({
   options: {
     rounds: { type: "string", default: "3" },
     "no-peers": { type: "boolean", default: false },
+    reruns: { type: "boolean", default: false },
     save: { type: "boolean", default: false },
   },
 });
@@ -43,6 +44,10 @@ if (!Number.isInteger(rounds) || rounds < 1)
   throw new Error(`expected --rounds 1 or more, found ${values.rounds}`);
 
 const folder = await benchPhotos(join(root, ".cache"), say);
+if (values.reruns) {
+  console.log(barTable(await rerunBars(root, folder, rounds, say)));
+  process.exit();
+}
 const contenders = [...ownContenders(folder), ...(values["no-peers"] ? [] : peers(folder))];
 const before = machineInWords();
 const costs = await runInTurn(contenders, rounds);

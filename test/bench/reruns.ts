@@ -49,9 +49,7 @@ export async function rerunBars(
       }
       const changed = await check(folder, `round-${round}`);
       shares.push(changed.wallS / fresh.wallS);
-      say(
-        `${PHOTOS} photos: ${fresh.wallS.toFixed(1)} s, ${RETAKEN.length} taken again: ${changed.wallS.toFixed(1)} s wall`,
-      );
+      say(`${PHOTOS} photos: ${inWords(fresh)}; ${RETAKEN.length} taken again: ${inWords(changed)}`);
     }
     shares.sort((a, b) => a - b);
     return [
@@ -71,6 +69,10 @@ export async function rerunBars(
   } finally {
     await rm(room, { recursive: true });
   }
+}
+
+function inWords({ wallS, cpuS }: Run): string {
+  return `${wallS.toFixed(1)} s wall, ${cpuS.toFixed(1)} s CPU`;
 }
 
 const hashOnly = fileURLToPath(new URL("hash-only.js", import.meta.url));

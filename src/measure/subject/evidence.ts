@@ -102,7 +102,8 @@ function lay(
     for (let c = Math.ceil(column - reach - 0.5); c <= column + reach - 0.5; c++) {
       if (c < 0 || r < 0 || c >= view.columns || r >= view.rows) continue;
       const cell = r * view.columns + c;
-      const away = Math.hypot(c + 0.5 - column, r + 0.5 - row);
+      const [across, down] = [c + 0.5 - column, r + 0.5 - row];
+      const away = Math.sqrt(across * across + down * down);
       if (cell !== own && away < reach) into[cell] += trust * (1 - away / reach);
     }
   }
@@ -121,14 +122,13 @@ const MOST_TELLING = 4;
  * What a cell without a match near says: how much likelier the subject leaves a cell bare than the background does. Above
  * 1 where a plain subject stands before a textured background, under 1 where it is the other way round.
  */
-export function bareOdds(views: readonly View[], evidence: readonly Evidence[], place: Place): number {
+export function bareOdds(evidence: readonly Evidence[], priors: readonly Float32Array[]): number {
   let inner = 0;
   let innerBare = 0;
   let outer = 0;
   let outerBare = 0;
-  for (const [k, view] of views.entries()) {
+  for (const [k, prior] of priors.entries()) {
     const { near } = evidence[k];
-    const prior = priorOf(view, place);
     for (let i = 0; i < prior.length; i++) {
       const bare = 1 - near[i];
       if (prior[i] > INNER_PRIOR) {
@@ -161,7 +161,9 @@ export function priorOf(view: View, place: Place): Float32Array {
   const perCell = cellsPer(view, out[2]);
   for (let row = 0, cell = 0; row < view.rows; row++) {
     for (let column = 0; column < view.columns; column++, cell++) {
-      const distance = Math.hypot(column + 0.5 - out[0], row + 0.5 - out[1]) / perCell;
+      const across = column + 0.5 - out[0];
+      const down = row + 0.5 - out[1];
+      const distance = Math.sqrt(across * across + down * down) / perCell;
       const away = distance / place.radius;
       if (distance < place.reach)
         prior[cell] = Math.max(LEAST_PRIOR, MIDDLE_PRIOR + (EDGE_PRIOR - MIDDLE_PRIOR) * away * away);

@@ -71,19 +71,25 @@ function bandsOf(cells: Cells, chosen: readonly number[]): { ratio: number | und
 /** Of the cells with most structure this share is looked at, and of their ratios this one is taken. */
 const MOST_STRUCTURE = 0.5;
 const SHARP_RANK = 0.8;
+/** Values that a code of energy may have. */
+const CODES = ENERGY_OF_CODE.length;
 
 /**
  * Fine over mid band energy of the sharper cells among those with structure: something around the subject is sharp in
  * any photo that is in focus somewhere, though most of it may lie before or behind that.
  */
 function sharpRatio(cells: Cells, chosen: readonly number[]): number | undefined {
-  const structured = chosen
-    .filter((cell) => ENERGY_OF_CODE[cells.mid[cell]] > LEAST_STRUCTURE)
-    .sort((a, b) => cells.mid[b] - cells.mid[a] || a - b);
-  const ratios = structured
-    .slice(0, Math.ceil(MOST_STRUCTURE * structured.length))
-    .map((cell) => ENERGY_OF_CODE[cells.fine[cell]] / ENERGY_OF_CODE[cells.mid[cell]])
-    .sort((a, b) => a - b);
+  // Codes rise with energies, so the cells are sorted by counting them.
+  const byMid = Array.from({ length: CODES }, (): number[] => []);
+  for (const cell of chosen) byMid[cells.mid[cell]].push(cell);
+  const structured = byMid
+    .filter((_, code) => ENERGY_OF_CODE[code] > LEAST_STRUCTURE)
+    .reverse()
+    .flat();
+  const most = structured.slice(0, Math.ceil(MOST_STRUCTURE * structured.length));
+  const ratios = new Float64Array(
+    most.map((cell) => ENERGY_OF_CODE[cells.fine[cell]] / ENERGY_OF_CODE[cells.mid[cell]]),
+  ).sort();
   return ratios[Math.floor(SHARP_RANK * ratios.length)];
 }
 
@@ -170,7 +176,8 @@ function keypointsOf(
     for (let row = Math.ceil(y - BARE_REACH - 0.5); row <= y + BARE_REACH - 0.5; row++) {
       for (let column = Math.ceil(x - BARE_REACH - 0.5); column <= x + BARE_REACH - 0.5; column++) {
         if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
-        if (Math.hypot(column + 0.5 - x, row + 0.5 - y) <= BARE_REACH) near[row * columns + column] = 1;
+        const [across, down] = [column + 0.5 - x, row + 0.5 - y];
+        if (across * across + down * down <= BARE_REACH * BARE_REACH) near[row * columns + column] = 1;
       }
     }
   }

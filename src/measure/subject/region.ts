@@ -114,10 +114,10 @@ function partSubjects(
   const at = placeOf(views, points, solution.subjectCentre, solution.up);
   if (at === undefined) return [];
   const evidence = evidenceOf(views, keypoints, points, at);
-  const bare = bareOdds(views, evidence, at);
+  const priors = views.map((view) => priorOf(view, at));
+  const bare = bareOdds(evidence, priors);
   const believe = (k: number, hull?: Hull): Float32Array => {
-    const prior = priorOf(views[k], at);
-    const { trust, wish } = known(evidence[k], prior, bare, hull && projectHull(hull, views[k]));
+    const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]));
     return spread(likenessOf(dataOf(solution.cameras[k].photo).cells), trust, wish);
   };
   const hull = carveHull(
@@ -128,7 +128,7 @@ function partSubjects(
   return views.map((view, k) => {
     const share = believe(k, hull);
     dropSpecks(share, view.columns, view.rows);
-    const confidence = certaintyOf(share) * (1 - openEdge(share, priorOf(view, at), view.columns));
+    const confidence = certaintyOf(share) * (1 - openEdge(share, priors[k], view.columns));
     const region = { columns: view.columns, rows: view.rows, share, confidence, source: "geometry" as const };
     return { region, framing: framingOf(region, { view, hull }), scaleStops: scaleOf(view, at.centre) };
   });
