@@ -14,21 +14,16 @@ export function interleave(words: usize, count: i32, out: usize): void {
   }
 }
 
-// Full adder on 128 bits side by side: three bits of one weight are a sum bit of it and a carry bit of twice that.
-// @ts-expect-error: decorator
-@inline
+/** Adding three bits of one weight, in each place: the sum bit. */
 function sumBits(a: v128, b: v128, c: v128): v128 {
   return v128.xor(v128.xor(a, b), c);
 }
 
-// @ts-expect-error: decorator
-@inline
+/** The carry bit, of twice the weight. */
 function carryBits(a: v128, b: v128, c: v128): v128 {
   return v128.bitselect(c, a, v128.xor(a, b));
 }
 
-// @ts-expect-error: decorator
-@inline
 function twice(a: v128): v128 {
   return i8x16.add(a, a);
 }
@@ -38,9 +33,10 @@ const spread = memory.data(512);
 
 /**
  * Differing bits of the spread descriptor and each of a block; 256 would be 0, so one bit must be known to agree.
- * Counting bits costs more than adding them: eight bytes at a time are added up bit by bit (Harley and Seal's
- * carry-save adders; Mula, Kurz and Lemire 2018, Faster Population Counts Using AVX2 Instructions), so that 7 counts do
- * for 32 bytes.
+ * Counting bits costs more than adding them: eight bytes at a time are added up bit by bit with carry-save adders, so
+ * that 7 counts do for 32 bytes.
+ *
+ * @see Mula, Kurz and Lemire 2018, Faster Population Counts Using AVX2 Instructions (cited from memory).
  */
 function distances(block: usize): v128 {
   let ones = i8x16.splat(0);

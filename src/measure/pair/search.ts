@@ -29,6 +29,10 @@ interface Kind {
 const CONFIDENCE = 0.999;
 const MOST_SAMPLES = 1000;
 const REFINE_ROUNDS = 4;
+/** A sampled model is first tried on about this many matches; only one that does better there than the best on all. */
+const SIFT_MATCHES = 100;
+/** Two matches off the plane each. */
+const MOST_PARALLAX_SAMPLES = 200;
 
 const homographyKind: Kind = {
   sampleSize: 4,
@@ -103,21 +107,39 @@ function sampleModels(
   start: Fit | undefined,
 ): Fit | undefined {
   if (pool.length < kind.sampleSize) return start;
+  const sift = thinned(matches, SIFT_MATCHES);
+  const scratch = new Float64Array(matches.count);
+  const siftScratch = new Float64Array(sift.count);
+  const siftCost = (matrix: Float64Array) => costOf(kind, matrix, sift, tolerance, siftScratch);
   let best = start;
+  let bestOfSift = best === undefined ? Number.POSITIVE_INFINITY : siftCost(best.matrix);
   let needed = best === undefined ? MOST_SAMPLES : samplesFor(kind, best, pool, tolerance);
   const sample = new Int32Array(kind.sampleSize);
-  const scratch = new Float64Array(matches.count);
   for (let round = 0; round < needed; round++) {
     drawSample(random, pool.length, kind.sampleSize, sample);
     for (let k = 0; k < sample.length; k++) sample[k] = pool[sample[k]];
     for (const matrix of kind.fromSample(matches, sample)) {
+      if (siftCost(matrix) >= bestOfSift) continue;
       const cost = costOf(kind, matrix, matches, tolerance, scratch);
       if (best !== undefined && cost >= best.cost) continue;
-      best = refine(kind, { matrix, cost, residuals: Float64Array.from(scratch) }, matches, tolerance);
+      best = refine(kind, { matrix, cost, residuals: scratch.slice() }, matches, tolerance);
+      bestOfSift = siftCost(best.matrix);
       needed = samplesFor(kind, best, pool, tolerance);
     }
   }
   return best;
+}
+
+/** At most about so many of the matches, spread over all. */
+function thinned({ count, a, b, turn, zoom }: Correspondences, most: number): Correspondences {
+  const stride = Math.max(1, Math.round(count / most));
+  const kept = Math.ceil(count / stride);
+  const every = (values: Float64Array, width: number) =>
+    Float64Array.from(
+      { length: width * kept },
+      (_, n) => values[n + (stride - 1) * width * Math.floor(n / width)],
+    );
+  return { count: kept, a: every(a, 2), b: every(b, 2), turn: every(turn, 1), zoom: every(zoom, 1) };
 }
 
 function sampleParallax(
@@ -133,8 +155,8 @@ function sampleParallax(
   const scratch = new Float64Array(matches.count);
   const sample = new Int32Array(2);
   let best: Fit | undefined;
-  const rounds = Math.min(200, off.length * (off.length - 1));
-  for (let round = 0; round < rounds; round++) {
+  let needed = Math.min(MOST_PARALLAX_SAMPLES, off.length * (off.length - 1));
+  for (let round = 0; round < needed; round++) {
     drawSample(random, off.length, 2, sample);
     const p = 2 * off[sample[0]];
     const q = 2 * off[sample[1]];
@@ -152,7 +174,8 @@ function sampleParallax(
     if (f === undefined) continue;
     const cost = costOf(epipolarKind, f, matches, tolerance, scratch);
     if (best !== undefined && cost >= best.cost) continue;
-    best = { matrix: f, cost, residuals: Float64Array.from(scratch) };
+    best = { matrix: f, cost, residuals: scratch.slice() };
+    needed = Math.min(needed, sampleCount(insideRatio(best, off, tolerance), 2, CONFIDENCE));
   }
   return best === undefined ? undefined : refine(epipolarKind, best, matches, tolerance);
 }
@@ -176,7 +199,7 @@ function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: numbe
     const matrix = kind.refit(from, to, weights);
     if (matrix === undefined) break;
     const cost = costOf(kind, matrix, matches, tolerance, scratch);
-    if (cost < best.cost) best = { matrix, cost, residuals: Float64Array.from(scratch) };
+    if (cost < best.cost) best = { matrix, cost, residuals: scratch.slice() };
     else if (round > 0) break;
   }
   return best;
@@ -205,9 +228,15 @@ function costOf(
 }
 
 function samplesFor(kind: Kind, fit: Fit, pool: Int32Array, tolerance: number): number {
+  return Math.min(MOST_SAMPLES, sampleCount(insideRatio(fit, pool, tolerance), kind.sampleSize, CONFIDENCE));
+}
+
+/** Share of some of the matches that lie within the tolerance, 0 to 1. */
+function insideRatio(fit: Fit, some: Int32Array, tolerance: number): number {
+  const limit = tolerance * tolerance;
   let inside = 0;
-  for (let k = 0; k < pool.length; k++) if (fit.residuals[pool[k]] <= tolerance * tolerance) inside++;
-  return Math.min(MOST_SAMPLES, sampleCount(inside / pool.length, kind.sampleSize, CONFIDENCE));
+  for (const i of some) if (fit.residuals[i] <= limit) inside++;
+  return inside / some.length;
 }
 
 function copyPoint(
