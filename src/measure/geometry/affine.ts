@@ -127,7 +127,9 @@ function leastSquares(
 function residual(m: Affine, from: ArrayLike<number>, to: ArrayLike<number>, i: number): number {
   const x = from[2 * i];
   const y = from[2 * i + 1];
-  return Math.hypot(m[0] * x + m[1] * y + m[2] - to[2 * i], m[3] * x + m[4] * y + m[5] - to[2 * i + 1]);
+  const dx = m[0] * x + m[1] * y + m[2] - to[2 * i];
+  const dy = m[3] * x + m[4] * y + m[5] - to[2 * i + 1];
+  return Math.sqrt(dx * dx + dy * dy);
 }
 
 function largestChange(p: Affine, q: Affine): number {

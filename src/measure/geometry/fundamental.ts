@@ -1,4 +1,4 @@
-import { addOuter, type Homography, toUnitNorm } from "./homography.js";
+import { addProducts, type Homography, PRODUCT, toUnitNorm } from "./homography.js";
 import { normalisePoints } from "./normalise.js";
 import { symmetricEigen } from "./symmetric-eigen.js";
 
@@ -23,11 +23,23 @@ export function fitFundamental(
   if (count < 8) return undefined;
   const a = normalisePoints(from);
   const b = normalisePoints(to);
-  const normal = new Float64Array(81);
-  const row = new Float64Array(9);
+  // Each match gives the row q * p (Kronecker) with p = (x, y, 1) and q = (u, v, 1): the normal matrix is made of the
+  // 36 sums of a product of q times a product of p.
+  const sums = new Float64Array(36);
+  const ofQ = new Float64Array(6);
   for (let i = 0; i < count; i++) {
-    fillRow(row, 0, a.points[2 * i], a.points[2 * i + 1], b.points[2 * i], b.points[2 * i + 1]);
-    addOuter(normal, row, weights === undefined ? 1 : weights[i]);
+    const weight = weights === undefined ? 1 : weights[i];
+    if (weight === 0) continue;
+    ofQ.fill(0);
+    addProducts(ofQ, 0, weight, b.points[2 * i], b.points[2 * i + 1]);
+    for (let k = 0; k < 6; k++) addProducts(sums, 6 * k, ofQ[k], a.points[2 * i], a.points[2 * i + 1]);
+  }
+  const normal = new Float64Array(81);
+  for (let row = 0; row < 9; row++) {
+    for (let column = 0; column < 9; column++) {
+      const q = PRODUCT[3 * Math.floor(row / 3) + Math.floor(column / 3)];
+      normal[9 * row + column] = sums[6 * q + PRODUCT[3 * (row % 3) + (column % 3)]];
+    }
   }
   const { vectors } = symmetricEigen(normal, 9);
   const f = new Float64Array(9);

@@ -22,18 +22,33 @@ export function fitHomography(
   if (count < 4) return undefined;
   const a = normalisePoints(from);
   const b = normalisePoints(to);
-  const normal = new Float64Array(81);
-  const row = new Float64Array(9);
+  // Each match gives the rows (0, -p, v p) and (p, 0, -u p) with p = (x, y, 1), so that the normal matrix is made of
+  // four sums of p pT: plain, times u, times v and times u^2 + v^2.
+  const sums = new Float64Array(24);
   for (let i = 0; i < count; i++) {
     const weight = weights === undefined ? 1 : weights[i];
+    if (weight === 0) continue;
     const x = a.points[2 * i];
     const y = a.points[2 * i + 1];
     const u = b.points[2 * i];
     const v = b.points[2 * i + 1];
-    row.set([0, 0, 0, -x, -y, -1, v * x, v * y, v]);
-    addOuter(normal, row, weight);
-    row.set([x, y, 1, 0, 0, 0, -u * x, -u * y, -u]);
-    addOuter(normal, row, weight);
+    addProducts(sums, 0, weight, x, y);
+    addProducts(sums, 6, weight * u, x, y);
+    addProducts(sums, 12, weight * v, x, y);
+    addProducts(sums, 18, weight * (u * u + v * v), x, y);
+  }
+  const normal = new Float64Array(81);
+  for (let r = 0; r < 3; r++) {
+    for (let c = 0; c < 3; c++) {
+      const k = PRODUCT[3 * r + c];
+      normal[9 * r + c] = sums[k];
+      normal[9 * (r + 3) + c + 3] = sums[k];
+      normal[9 * r + c + 6] = -sums[6 + k];
+      normal[9 * (r + 6) + c] = -sums[6 + k];
+      normal[9 * (r + 3) + c + 6] = -sums[12 + k];
+      normal[9 * (r + 6) + c + 3] = -sums[12 + k];
+      normal[9 * (r + 6) + c + 6] = sums[18 + k];
+    }
   }
   const { values, vectors } = symmetricEigen(normal, 9);
   // A second null direction means that more than one homography fits.
@@ -105,13 +120,19 @@ function basisOf(points: ArrayLike<number>, indexes: ArrayLike<number>): Float64
   return m;
 }
 
-/** Adds weight * row rowT to a 9 x 9 matrix. */
-export function addOuter(normal: Float64Array, row: Float64Array, weight: number): void {
-  for (let p = 0; p < 9; p++) {
-    const scaled = weight * row[p];
-    if (scaled === 0) continue;
-    for (let q = 0; q < 9; q++) normal[9 * p + q] += scaled * row[q];
-  }
+/** Where {@link addProducts} puts the product of entries r and c of (x, y, 1): PRODUCT[3 r + c]. */
+export const PRODUCT: readonly number[] = [0, 1, 2, 1, 3, 4, 2, 4, 5];
+
+/** Adds weight times the six products of (x, y, 1) with itself to sums[at] and on. */
+export function addProducts(sums: Float64Array, at: number, weight: number, x: number, y: number): void {
+  const wx = weight * x;
+  const wy = weight * y;
+  sums[at] += wx * x;
+  sums[at + 1] += wx * y;
+  sums[at + 2] += wx;
+  sums[at + 3] += wy * y;
+  sums[at + 4] += wy;
+  sums[at + 5] += weight;
 }
 
 /** Scales nine numbers to unit norm in place; undefined when they are all zero or not finite. */
@@ -126,17 +147,16 @@ export function toUnitNorm(m: Float64Array): Float64Array | undefined {
 
 /** Inverse of a 3 x 3 matrix by its adjugate; undefined where it is singular. */
 export function invertHomography(h: ArrayLike<number>): Homography | undefined {
-  const out = Float64Array.of(
-    h[4] * h[8] - h[5] * h[7],
-    h[2] * h[7] - h[1] * h[8],
-    h[1] * h[5] - h[2] * h[4],
-    h[5] * h[6] - h[3] * h[8],
-    h[0] * h[8] - h[2] * h[6],
-    h[2] * h[3] - h[0] * h[5],
-    h[3] * h[7] - h[4] * h[6],
-    h[1] * h[6] - h[0] * h[7],
-    h[0] * h[4] - h[1] * h[3],
-  );
+  const out = new Float64Array(9);
+  out[0] = h[4] * h[8] - h[5] * h[7];
+  out[1] = h[2] * h[7] - h[1] * h[8];
+  out[2] = h[1] * h[5] - h[2] * h[4];
+  out[3] = h[5] * h[6] - h[3] * h[8];
+  out[4] = h[0] * h[8] - h[2] * h[6];
+  out[5] = h[2] * h[3] - h[0] * h[5];
+  out[6] = h[3] * h[7] - h[4] * h[6];
+  out[7] = h[1] * h[6] - h[0] * h[7];
+  out[8] = h[0] * h[4] - h[1] * h[3];
   const det = h[0] * out[0] + h[1] * out[3] + h[2] * out[6];
   let norm = 0;
   for (let k = 0; k < 9; k++) norm += h[k] * h[k];

@@ -25,8 +25,11 @@ export function normalisePoints(points: ArrayLike<number>): NormalisedPoints {
   centreX /= count;
   centreY /= count;
   let distance = 0;
-  for (let i = 0; i < count; i++)
-    distance += Math.hypot(points[2 * i] - centreX, points[2 * i + 1] - centreY);
+  for (let i = 0; i < count; i++) {
+    const dx = points[2 * i] - centreX;
+    const dy = points[2 * i + 1] - centreY;
+    distance += Math.sqrt(dx * dx + dy * dy);
+  }
   const scale = distance > 0 ? (Math.SQRT2 * count) / distance : 1;
   const out = new Float64Array(2 * count);
   for (let i = 0; i < count; i++) {

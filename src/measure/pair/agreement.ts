@@ -1,4 +1,4 @@
-import { type Correspondences, wrapAngle } from "./correspondences.js";
+import type { Correspondences } from "./correspondences.js";
 
 /**
  * The roll and zoom between two photos that most matches agree on. Every keypoint carries a direction and a scale,
@@ -40,9 +40,9 @@ export function findAgreement(matches: Correspondences): Agreement | undefined {
   return best < 0 ? undefined : { turn: turn[best], zoom: zoom[best] };
 }
 
-/** Whether one vote lies within the tolerances of another. */
+/** Whether one vote lies within the tolerances of another. @param turn radians in [-pi, pi), as aroundTurn */
 export function agrees(turn: number, zoom: number, aroundTurn: number, aroundZoom: number): boolean {
-  return (
-    Math.abs(zoom - aroundZoom) <= ZOOM_TOLERANCE && Math.abs(wrapAngle(turn - aroundTurn)) <= TURN_TOLERANCE
-  );
+  if (Math.abs(zoom - aroundZoom) > ZOOM_TOLERANCE) return false;
+  const apart = Math.abs(turn - aroundTurn);
+  return apart <= TURN_TOLERANCE || apart >= 2 * Math.PI - TURN_TOLERANCE;
 }
