@@ -1,5 +1,5 @@
 import { type Correspondences, fivePoint, type Motion, motionsOf } from "../geometry/essential.js";
-import { fitHomography } from "../geometry/homography.js";
+import { fitHomography, homographyFromFour } from "../geometry/homography.js";
 import { motionsOfHomography } from "../geometry/homography-motion.js";
 import { createRandom, drawSample, type Random } from "../geometry/random.js";
 import { inliersOf, msacCost, msacCostOfEssential, refineMotion } from "../geometry/refine.js";
@@ -209,19 +209,21 @@ function inFrontMotion(points: Correspondences, motions: readonly Motion[], stri
 /** Both motions of the dominant plane's homography, each with its translation and against it where that is open. */
 function planeMotions(points: Correspondences, limit: number, random: Random): Motion[] {
   const count = points.length >> 2;
+  const inA = new Float64Array(2 * count);
+  const inB = new Float64Array(2 * count);
+  for (let i = 0; i < count; i++) {
+    inA[2 * i] = points[4 * i];
+    inA[2 * i + 1] = points[4 * i + 1];
+    inB[2 * i] = points[4 * i + 2];
+    inB[2 * i + 1] = points[4 * i + 3];
+  }
   const sample = new Int32Array(4);
-  const from = new Float64Array(8);
-  const to = new Float64Array(8);
   let best: Float64Array | undefined;
   let lowest = Number.POSITIVE_INFINITY;
   const weights = new Float64Array(count);
   for (let n = 0; n < PLANE_SAMPLES; n++) {
     drawSample(random, count, 4, sample);
-    for (let k = 0; k < 4; k++) {
-      from.set(points.subarray(4 * sample[k], 4 * sample[k] + 2), 2 * k);
-      to.set(points.subarray(4 * sample[k] + 2, 4 * sample[k] + 4), 2 * k);
-    }
-    const h = fitHomography(from, to);
+    const h = homographyFromFour(inA, inB, sample);
     if (!h) continue;
     const cost = planeCost(points, h, limit, weights);
     if (cost < lowest) {
@@ -230,15 +232,9 @@ function planeMotions(points: Correspondences, limit: number, random: Random): M
     }
   }
   if (!best) return [];
-  const all = new Float64Array(2 * count);
-  const landed = new Float64Array(2 * count);
-  for (let i = 0; i < count; i++) {
-    all.set(points.subarray(4 * i, 4 * i + 2), 2 * i);
-    landed.set(points.subarray(4 * i + 2, 4 * i + 4), 2 * i);
-  }
   for (let pass = 0; pass < 2; pass++) {
     planeCost(points, best, 2 * limit, weights);
-    best = fitHomography(all, landed, weights) ?? best;
+    best = fitHomography(inA, inB, weights) ?? best;
   }
   return motionsOfHomography(best);
 }
