@@ -153,5 +153,5 @@ export function handleTask(task: Task, store: Store): Promise<PhotoResult> | Pai
 function stillTask(task: StillTask, store: Store): StillMatches {
   const a = photoData(store, task.a).features;
   const b = photoData(store, task.b).features;
-  return stillMatches(a, b, matchDescriptors(a, b));
+  return stillMatches(a, b, matchDescriptors(a, b, { anyTurn: true }));
 }

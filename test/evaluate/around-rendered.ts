@@ -198,11 +198,11 @@ function measureSet(options: SetOptions, cache: string): Result {
   const spanDeg = Math.max(...options.rings.map((one) => one.spanDeg));
   const features = featuresOf(plan, cache);
   const votes = farPairs(features.length).map(([i, j]) =>
-    stillMatches(features[i], features[j], matchDescriptors(features[i], features[j])),
+    stillMatches(features[i], features[j], matchDescriptors(features[i], features[j], { anyTurn: true })),
   );
   const turned = subjectTurned(votes) === true;
   const pairs = voteForPairs(features).flatMap(([i, j]): AroundPair[] => {
-    const all = matchDescriptors(features[i], features[j]);
+    const all = matchDescriptors(features[i], features[j], { anyTurn: turned });
     const matches = turned ? movingMatches(features[i], features[j], all) : all;
     const { inliers } = verifyMatches(features[i], features[j], matches, 1);
     return inliers.length > 0 ? [{ i, j, inliers, verifiedRatio: inliers.length / matches.length }] : [];

@@ -309,6 +309,59 @@ describe("kernels in hand", () => {
     expect([...found]).toEqual(expected);
   });
 
+  it.each([
+    [1, 5, 255],
+    [20, 50, 255],
+    [37, 100, 120],
+  ])(
+    "%i x %i descriptors in spans of columns, far from %i on: nearest and second nearest",
+    (countA, countB, far) => {
+      const next = seededRandom(countB);
+      const words = (count: number) =>
+        Uint32Array.from({ length: 8 * count }, (_, i) => (2 ** 31 * next()) >>> (i % 8 === 7 ? 1 : 0));
+      const [a, b] = [words(countA), words(countB)];
+      // Some span nothing, some lie in one block of 16, some across several.
+      const ends = Array.from({ length: countA }, () =>
+        Array.from({ length: 4 }, () => Math.floor((countB + 1) * next())).sort((p, q) => p - q),
+      );
+      const compared = (i: number, j: number) => {
+        const [from, behind, secondFrom, secondBehind] = ends[i]!;
+        return (j >= from! && j < behind!) || (j >= secondFrom! && j < secondBehind!);
+      };
+      withRoom((room) => {
+        const blocks = room.filled(32 * 16 * Math.ceil(countB / 16));
+        kernels().interleave(room.copy(b), countB, blocks);
+        const [rowBest, columnBest] = [countA, countB].map((count) => room.filled(4 * count, 255));
+        const [rowNear, rowNext, columnNear, columnNext] = [countA, countA, countB, countB].map((count) =>
+          room.filled(count, far),
+        );
+        kernels().nearest(
+          room.copy(a),
+          countA,
+          blocks,
+          room.copy(Int32Array.from(ends.flat())),
+          far,
+          rowBest!,
+          rowNear!,
+          rowNext!,
+          columnBest!,
+          columnNear!,
+          columnNext!,
+        );
+        const found = (count: number, best: number, near: number, second: number) =>
+          Array.from({ length: count }, (_, k) => ({
+            best: room.i32(best, count)[k],
+            near: room.bytes[near + k],
+            next: room.bytes[second + k],
+          }));
+        expect(found(countA, rowBest!, rowNear!, rowNext!)).toEqual(plain.nearest(a, b, compared, far));
+        expect(found(countB, columnBest!, columnNear!, columnNext!)).toEqual(
+          plain.nearest(b, a, (j, i) => compared(i, j), far),
+        );
+      });
+    },
+  );
+
   it("shrinks sizes without a common divisor exactly", () => {
     // 4001 x 3 weights sum to more than single precision holds: the other loop.
     const size = { width: 4001, height: 3 };

@@ -159,12 +159,23 @@ function distance(a: Uint32Array, i: number, b: Uint32Array, j: number): number 
   return bits;
 }
 
-/** For each descriptor of a: the nearest of b (the first of equals), its distance and the second, 255 at most. */
-export function nearest(a: Uint32Array, b: Uint32Array): { best: number; near: number; next: number }[] {
+/**
+ * For each descriptor of a: the nearest of b (the first of equals), its distance and the second.
+ * @param compared which of b it is compared with
+ * @param far distance from which on all are equally far
+ */
+export function nearest(
+  a: Uint32Array,
+  b: Uint32Array,
+  compared: (i: number, j: number) => boolean = () => true,
+  far = 255,
+): { best: number; near: number; next: number }[] {
   return Array.from({ length: a.length / 8 }, (_, i) => {
-    const all = Array.from({ length: b.length / 8 }, (_, j) => ({ j, d: distance(a, i, b, j) }));
+    const all = Array.from({ length: b.length / 8 }, (_, j) => ({ j, d: distance(a, i, b, j) })).filter(
+      ({ j, d }) => d < far && compared(i, j),
+    );
     all.sort((p, q) => p.d - q.d || p.j - q.j);
-    return { best: all[0]?.j ?? -1, near: all[0]?.d ?? 255, next: all[1]?.d ?? 255 };
+    return { best: all[0]?.j ?? -1, near: all[0]?.d ?? far, next: all[1]?.d ?? far };
   });
 }
 

@@ -77,18 +77,21 @@ function distances(block: usize): v128 {
 const found = memory.data(16);
 
 /**
- * Best, its distance and the second distance of every row and column.
+ * Best, its distance and the second distance of every row and column, among the pairs that are compared.
  *
  * @param rows countA descriptors of 32 bytes
+ * @param spans two spans of columns that each row is compared with: four i32 a row, from and behind, from and behind
  * @param blocks countB descriptors as {@link interleave} lays them out
+ * @param far distance from which on all are equally far, 255 at most
  * @param rowBest countA of i32, rowNear and rowNext countA of u8
- * @param columnBest countB of i32 (room for whole blocks), columnNear and columnNext of u8, all bytes 255
+ * @param columnBest countB of i32 (room for whole blocks), columnNear and columnNext of u8, all `far`
  */
 export function nearest(
   rows: usize,
   countA: i32,
   blocks: usize,
-  countB: i32,
+  spans: usize,
+  far: u32,
   rowBest: usize,
   rowNear: usize,
   rowNext: usize,
@@ -99,38 +102,44 @@ export function nearest(
   for (let i = 0; i < countA; i++) {
     for (let p = 0; p < 32; p++) v128.store(spread + 16 * p, v128.load_splat<u8>(rows + 32 * i + p));
     let best = -1;
-    let near: u32 = 255;
-    let next: u32 = 255;
-    for (let j = 0; j < countB; j += 16) {
-      const d = distances(blocks + 32 * j);
-      const forRow = i8x16.lt_u(d, i8x16.splat(<i8>next));
-      const forColumn = i8x16.lt_u(d, v128.load(columnNext + j));
-      if (!v128.any_true(v128.or(forRow, forColumn))) continue;
-      const inside = countB - j >= 16 ? 0xffff : (1 << (countB - j)) - 1;
-      v128.store(found, d);
-      let lanes = i8x16.bitmask(forRow) & inside;
-      while (lanes) {
-        const lane = ctz(lanes);
-        lanes &= lanes - 1;
-        const bits: u32 = load<u8>(found + lane);
-        if (bits < near) {
-          next = near;
-          near = bits;
-          best = j + lane;
-        } else if (bits < next) next = bits;
-      }
-      lanes = i8x16.bitmask(forColumn) & inside;
-      while (lanes) {
-        const lane = ctz(lanes);
-        lanes &= lanes - 1;
-        const bits: u32 = load<u8>(found + lane);
-        const at = j + lane;
-        const nearBits: u32 = load<u8>(columnNear + at);
-        if (bits < nearBits) {
-          store<u8>(columnNext + at, <u8>nearBits);
-          store<u8>(columnNear + at, <u8>bits);
-          store<i32>(columnBest + 4 * at, i);
-        } else store<u8>(columnNext + at, <u8>bits);
+    let near = far;
+    let next = far;
+    for (let span = spans + 16 * i; span < spans + 16 * (i + 1); span += 8) {
+      const from = load<i32>(span);
+      const behind = load<i32>(span, 4);
+      for (let j = from & ~15; j < behind; j += 16) {
+        const d = distances(blocks + 32 * j);
+        const forRow = i8x16.lt_u(d, i8x16.splat(<i8>next));
+        const forColumn = i8x16.lt_u(d, v128.load(columnNext + j));
+        if (!v128.any_true(v128.or(forRow, forColumn))) continue;
+        let inside = 0xffff;
+        if (j < from) inside &= 0xffff << (from - j);
+        if (behind - j < 16) inside &= (1 << (behind - j)) - 1;
+        v128.store(found, d);
+        let lanes = i8x16.bitmask(forRow) & inside;
+        while (lanes) {
+          const lane = ctz(lanes);
+          lanes &= lanes - 1;
+          const bits: u32 = load<u8>(found + lane);
+          if (bits < near) {
+            next = near;
+            near = bits;
+            best = j + lane;
+          } else if (bits < next) next = bits;
+        }
+        lanes = i8x16.bitmask(forColumn) & inside;
+        while (lanes) {
+          const lane = ctz(lanes);
+          lanes &= lanes - 1;
+          const bits: u32 = load<u8>(found + lane);
+          const at = j + lane;
+          const nearBits: u32 = load<u8>(columnNear + at);
+          if (bits < nearBits) {
+            store<u8>(columnNext + at, <u8>nearBits);
+            store<u8>(columnNear + at, <u8>bits);
+            store<i32>(columnBest + 4 * at, i);
+          } else store<u8>(columnNext + at, <u8>bits);
+        }
       }
     }
     store<i32>(rowBest + 4 * i, best);

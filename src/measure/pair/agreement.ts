@@ -11,6 +11,8 @@ export interface Agreement {
   readonly turn: number;
   /** log2 of scale. */
   readonly zoom: number;
+  /** Matches that agree. */
+  readonly votes: number;
 }
 
 /**
@@ -37,7 +39,7 @@ export function findAgreement(matches: Correspondences): Agreement | undefined {
       best = i;
     }
   }
-  return best < 0 ? undefined : { turn: turn[best], zoom: zoom[best] };
+  return best < 0 ? undefined : { turn: turn[best], zoom: zoom[best], votes: most };
 }
 
 /** Whether one vote lies within the tolerances of another. @param turn radians in [-pi, pi), as aroundTurn */

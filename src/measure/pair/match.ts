@@ -2,6 +2,8 @@ import { type Address, kernels } from "../../kernels/kernels.js";
 import { type Room, withRoom } from "../../kernels/room.js";
 import type { Features } from "../../types.js";
 import { DESCRIPTOR_WORDS, polarityOf } from "../features/features.js";
+import { findAgreement } from "./agreement.js";
+import { correspond } from "./correspondences.js";
 
 /** When two descriptors count as one surface point; see test/evaluate/keypoint-yield.ts for the spread. */
 export interface MatchOptions {
@@ -9,9 +11,28 @@ export interface MatchOptions {
   readonly ratio: number;
   /** Most differing bits of 256. */
   readonly maxDistance: number;
+  /**
+   * Compare keypoints of all directions, even where the strongest leave no doubt how the picture turned: part of it may
+   * have turned otherwise.
+   */
+  readonly anyTurn: boolean;
 }
 
-const MATCH_DEFAULTS: MatchOptions = { ratio: 0.88, maxDistance: 90 };
+const MATCH_DEFAULTS: MatchOptions = { ratio: 0.88, maxDistance: 90, anyTurn: false };
+
+/** The keypoints that tell the turn: comparing a quarter of two photos' usual 2000 costs a sixteenth of comparing all. */
+const STRONGEST = 500;
+/**
+ * So many of their matches, and this share, have to agree on turn and zoom before other turns are left out: of
+ * unrelated photographs 7 agreed at most (3,354 pairs), of neighbours in rings 92 of 100 have 24 and more.
+ */
+const FEWEST_AGREEING = 20;
+const SMALLEST_AGREEING_RATIO = 0.5;
+
+/** Keypoints are sorted into bins of direction: those of about one direction then lie side by side. */
+const DIRECTION_BINS = 64;
+/** Bins to either side of the agreed turn: all that agree with it (agreement.ts: 36 degrees) and few others. */
+const REACH_BINS = 7;
 
 const DESCRIPTOR_BYTES = 4 * DESCRIPTOR_WORDS;
 /** Descriptors compared at a time. */
@@ -30,34 +51,58 @@ export function hammingDistance(a: Uint32Array, i: number, b: Uint32Array, j: nu
 }
 
 /**
- * Matches that are each other's best and clearly better than the second best, seen from either photo. Swapping a
- * and b gives the same pairs.
+ * Matches that are each other's best and clearly better than the second best, seen from either photo. Where the
+ * strongest keypoints agree on how the picture turned, only keypoints that turned about so are compared: the verified
+ * matches are found among them, in a third of the time. Swapping a and b gives about the same pairs.
  *
  * @returns index in a, index in b, and so on, rising by a; empty where nothing matches
  * @see Lowe 2004, section 7.1, for the ratio
  */
 export function matchDescriptors(a: Features, b: Features, options: Partial<MatchOptions> = {}): Int32Array {
-  const { ratio, maxDistance } = { ...MATCH_DEFAULTS, ...options };
-  const partner = new Int32Array(a.count).fill(-1);
+  const settings = { ...MATCH_DEFAULTS, ...options };
+  return mutualMatches(a, a.count, b, b.count, settings, settings.anyTurn ? undefined : agreedTurn(a, b));
+}
+
+/** Bins of direction by which b's keypoints are turned against a's; undefined where the strongest leave doubt. */
+function agreedTurn(a: Features, b: Features): number | undefined {
+  // With fewer there is nothing to be saved.
+  if (Math.min(a.count, b.count) < 2 * STRONGEST) return undefined;
+  const matches = correspond(a, b, mutualMatches(a, STRONGEST, b, STRONGEST, MATCH_DEFAULTS, undefined));
+  const agreement = findAgreement(matches);
+  const fewest = Math.max(FEWEST_AGREEING, SMALLEST_AGREEING_RATIO * matches.count);
+  if (agreement === undefined || agreement.votes < fewest) return undefined;
+  return Math.round((agreement.turn / (2 * Math.PI)) * DIRECTION_BINS);
+}
+
+/** {@link matchDescriptors} among the first keypoints of each, at any turn or within reach of `turnBins`. */
+function mutualMatches(
+  a: Features,
+  countA: number,
+  b: Features,
+  countB: number,
+  { ratio, maxDistance }: MatchOptions,
+  turnBins: number | undefined,
+): Int32Array {
+  // A second descriptor this far or further forbids no match.
+  const far = Math.min(255, Math.floor(maxDistance / ratio) + 1);
+  const fromA = sortKeypoints(a, countA);
+  const fromB = sortKeypoints(b, countB);
+  const partner = new Int32Array(countA).fill(-1);
   let count = 0;
-  for (const polarity of [0, 1] as const) {
-    const fromA = withPolarity(a, polarity);
-    const fromB = withPolarity(b, polarity);
-    withRoom((room) => {
-      const { rows, columns } = nearestOf(a, fromA, b, fromB, room);
-      for (let i = 0; i < fromA.length; i++) {
-        const j = rows.best[i];
-        if (j < 0 || columns.best[j] !== i) continue;
-        const d = rows.near[i];
-        if (d > maxDistance || d > ratio * rows.next[i] || d > ratio * columns.next[j]) continue;
-        partner[fromA[i]] = fromB[j];
-        count++;
-      }
-    });
-  }
+  withRoom((room) => {
+    const { rows, columns } = nearestOf(a, fromA, b, fromB, turnBins, far, room);
+    for (let i = 0; i < countA; i++) {
+      const j = rows.best[i];
+      if (j < 0 || columns.best[j] !== i) continue;
+      const d = rows.near[i];
+      if (d > maxDistance || d > ratio * rows.next[i] || d > ratio * columns.next[j]) continue;
+      partner[fromA.indexes[i]] = fromB.indexes[j];
+      count++;
+    }
+  });
   const matches = new Int32Array(2 * count);
   let at = 0;
-  for (let i = 0; i < a.count; i++) {
+  for (let i = 0; i < countA; i++) {
     if (partner[i] < 0) continue;
     matches[at++] = i;
     matches[at++] = partner[i];
@@ -65,42 +110,61 @@ export function matchDescriptors(a: Features, b: Features, options: Partial<Matc
   return matches;
 }
 
-/** For each descriptor of one side, the nearest of the other (-1 where there is none) and the two least distances. */
+/** Keypoints by polarity, then by bin of direction; those of bin k of polarity p stand from starts[64 p + k] on. */
+interface Sorted {
+  readonly indexes: Int32Array;
+  readonly starts: Int32Array;
+}
+
+function sortKeypoints(features: Features, count: number): Sorted {
+  const binOf = new Uint8Array(count);
+  const starts = new Int32Array(2 * DIRECTION_BINS + 1);
+  for (let i = 0; i < count; i++) {
+    const direction = wrapBin(Math.floor((features.angle[i] / (2 * Math.PI)) * DIRECTION_BINS));
+    binOf[i] = DIRECTION_BINS * polarityOf(features, i) + direction;
+    starts[binOf[i] + 1]++;
+  }
+  for (let k = 0; k < 2 * DIRECTION_BINS; k++) starts[k + 1] += starts[k];
+  const next = starts.slice();
+  const indexes = new Int32Array(count);
+  for (let i = 0; i < count; i++) indexes[next[binOf[i]]++] = i;
+  return { indexes, starts };
+}
+
+function wrapBin(bin: number): number {
+  return ((bin % DIRECTION_BINS) + DIRECTION_BINS) % DIRECTION_BINS;
+}
+
+/** For each descriptor of one side, the nearest of the other (-1 where all are far) and the two least distances. */
 interface Nearest {
   readonly best: Int32Array;
   readonly near: Uint8Array;
-  /** 255 where there is no second. */
   readonly next: Uint8Array;
 }
 
-/** Indexes of the keypoints of one polarity. */
-function withPolarity(features: Features, polarity: 0 | 1): Int32Array {
-  const indexes = new Int32Array(features.count);
-  let count = 0;
-  for (let i = 0; i < features.count; i++) if (polarityOf(features, i) === polarity) indexes[count++] = i;
-  return indexes.subarray(0, count);
-}
-
-/** All distances between descriptors of one polarity, once; views of the room. */
+/** Distances between descriptors of one polarity, each once; views of the room. */
 function nearestOf(
   a: Features,
-  fromA: Int32Array,
+  fromA: Sorted,
   b: Features,
-  fromB: Int32Array,
+  fromB: Sorted,
+  turnBins: number | undefined,
+  far: number,
   room: Room,
 ): { rows: Nearest; columns: Nearest } {
   const { interleave, nearest } = kernels();
-  const wholeBlocks = Math.ceil(fromB.length / BLOCK) * BLOCK;
+  const [countA, countB] = [fromA.indexes.length, fromB.indexes.length];
+  const wholeBlocks = Math.ceil(countB / BLOCK) * BLOCK;
   const blocks = room.filled(DESCRIPTOR_BYTES * wholeBlocks);
-  interleave(packed(b, fromB, room), fromB.length, blocks);
-  const rows = nearestRoom(fromA.length, room);
-  const columns = nearestRoom(wholeBlocks, room);
-  const words = packed(a, fromA, room);
+  interleave(packed(b, fromB.indexes, room), countB, blocks);
+  const rows = nearestRoom(countA, far, room);
+  const columns = nearestRoom(wholeBlocks, far, room);
   nearest(
-    words,
-    fromA.length,
+    packed(a, fromA.indexes, room),
+    countA,
     blocks,
-    fromB.length,
+    spansOf(fromA, fromB, turnBins, room),
+    far,
     rows.best.byteOffset,
     rows.near.byteOffset,
     rows.next.byteOffset,
@@ -111,11 +175,34 @@ function nearestOf(
   return { rows, columns };
 }
 
-function nearestRoom(count: number, room: Room): Nearest {
+/** For each row the columns it is compared with: two spans, from and behind, since directions close to a circle. */
+function spansOf(rows: Sorted, columns: Sorted, turnBins: number | undefined, room: Room): Address {
+  const count = rows.indexes.length;
+  const at = room.take(16 * count);
+  const spans = room.i32(at, 4 * count);
+  for (let bin = 0; bin < 2 * DIRECTION_BINS; bin++) {
+    const polarity = bin < DIRECTION_BINS ? 0 : DIRECTION_BINS;
+    const first = turnBins === undefined ? 0 : wrapBin(bin + turnBins - REACH_BINS);
+    const behind = turnBins === undefined ? DIRECTION_BINS : first + 2 * REACH_BINS + 1;
+    const from = columns.starts[polarity + first];
+    const until = columns.starts[polarity + Math.min(behind, DIRECTION_BINS)];
+    const wrappedFrom = columns.starts[polarity];
+    const wrappedUntil = columns.starts[polarity + Math.max(behind - DIRECTION_BINS, 0)];
+    for (let i = rows.starts[bin]; i < rows.starts[bin + 1]; i++) {
+      spans[4 * i] = from;
+      spans[4 * i + 1] = until;
+      spans[4 * i + 2] = wrappedFrom;
+      spans[4 * i + 3] = wrappedUntil;
+    }
+  }
+  return at;
+}
+
+function nearestRoom(count: number, far: number, room: Room): Nearest {
   return {
     best: room.i32(room.filled(4 * count, 255), count),
-    near: room.u8(room.filled(count, 255), count),
-    next: room.u8(room.filled(count, 255), count),
+    near: room.u8(room.filled(count, far), count),
+    next: room.u8(room.filled(count, far), count),
   };
 }
 

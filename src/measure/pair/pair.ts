@@ -16,15 +16,16 @@ export interface PairMeasures {
  * negates the drifts; the verified matches stay about the same, and overlap becomes that of b in a.
  *
  * @param seed same photos and seed, same answer
- * @param pick takes the matches that are to count, index in a, index in b, and so on; all of them unless given
+ * @param pick takes the matches that are to count of those at any turn, index in a, index in b, and so on; unless it
+ * is given, all count
  */
 export function measurePair(
   a: Features,
   b: Features,
   seed: number,
-  pick: (a: Features, b: Features, matches: Int32Array) => Int32Array = (_a, _b, matches) => matches,
+  pick?: (a: Features, b: Features, matches: Int32Array) => Int32Array,
 ): PairMeasures {
-  const matches = pick(a, b, matchDescriptors(a, b));
+  const matches = pick ? pick(a, b, matchDescriptors(a, b, { anyTurn: true })) : matchDescriptors(a, b);
   const { inliers, model } = verifyMatches(a, b, matches, seed);
   const verifiedMatches = inliers.length >> 1;
   const verifiedRatio = matches.length === 0 ? 0 : inliers.length / matches.length;

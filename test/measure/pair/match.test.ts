@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createFeatures } from "#goodgate/measure/features/features.js";
+import { wrapAngle } from "#goodgate/measure/pair/correspondences.js";
 import { hammingDistance, matchDescriptors } from "#goodgate/measure/pair/match.js";
 import type { Features } from "#goodgate/types.js";
 import { seededRandom } from "../../support/arrays.js";
@@ -109,6 +110,21 @@ describe("matching", () => {
   it("finds nothing where one photo has no keypoints", () => {
     expect(matchDescriptors(createFeatures(0, 10, 10), randomFeatures(5, 1)).length).toBe(0);
     expect(matchDescriptors(randomFeatures(5, 1), createFeatures(0, 10, 10)).length).toBe(0);
+  });
+
+  it("leaves out what turned otherwise where the strongest agree on a turn, unless any turn counts", () => {
+    const a = randomFeatures(1000, 13);
+    a.scale.fill(2);
+    for (let i = 0; i < 1000; i++) a.angle[i] = -3.1 + 0.0062 * i;
+    // Each again, turned by half a radian, and a third of them once more, turned by two and nearly as near.
+    const b = createFeatures(1330, 100, 100);
+    b.descriptors.set(disturbed(a, 30, 14).descriptors);
+    b.descriptors.set(disturbed(a, 33, 15).descriptors.subarray(8 * 670), 8 * 1000);
+    b.scale.fill(2);
+    for (let i = 0; i < 1330; i++)
+      b.angle[i] = wrapAngle(a.angle[i < 1000 ? i : i - 330] + (i < 1000 ? 0.5 : 2));
+    expect(matchDescriptors(a, b, { anyTurn: true }).length).toBe(2 * 670);
+    expect(pairsOf(matchDescriptors(a, b))).toEqual(Array.from({ length: 1000 }, (_, k) => `${k}-${k}`));
   });
 
   it("property: equals the plain way, and swapping the photos gives the same pairs", () => {
