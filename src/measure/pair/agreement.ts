@@ -23,7 +23,7 @@ const TURN_TOLERANCE = Math.PI / 5;
 const ZOOM_TOLERANCE = 0.8;
 
 /** Candidates tried for the common vote: enough for one to lie in the middle of any crowd worth finding. */
-const CANDIDATES = 200;
+const CANDIDATES = 100;
 
 /** The vote of the match that most others agree with; undefined without matches. */
 export function findAgreement(matches: Correspondences): Agreement | undefined {

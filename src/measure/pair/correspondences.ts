@@ -37,14 +37,24 @@ export function correspond(a: Features, b: Features, matches: Int32Array): Corre
   const count = matches.length >> 1;
   const turn = new Float64Array(count);
   const zoom = new Float64Array(count);
-  const sizes = Math.log2(Math.max(a.widthPx, a.heightPx) / Math.max(b.widthPx, b.heightPx));
   for (let k = 0; k < count; k++) {
     const i = matches[2 * k];
     const j = matches[2 * k + 1];
-    turn[k] = wrapAngle(b.angle[j] - a.angle[i]);
-    zoom[k] = Math.log2(b.scale[j] / a.scale[i]) + sizes;
+    turn[k] = turnBetween(a, i, b, j);
+    zoom[k] = zoomBetween(a, i, b, j);
   }
   return { count, a: framePoints(a, matches, 0, 2), b: framePoints(b, matches, 1, 2), turn, zoom };
+}
+
+/** Angle of keypoint j of b less that of i of a, radians in [-pi, pi). */
+export function turnBetween(a: Features, i: number, b: Features, j: number): number {
+  return wrapAngle(b.angle[j] - a.angle[i]);
+}
+
+/** log2 of the scale of keypoint j of b over that of i of a, each as a share of its long edge. */
+export function zoomBetween(a: Features, i: number, b: Features, j: number): number {
+  const sizes = Math.max(a.widthPx, a.heightPx) / Math.max(b.widthPx, b.heightPx);
+  return Math.log2((b.scale[j] / a.scale[i]) * sizes);
 }
 
 /** Brings an angle to [-pi, pi). */

@@ -29,6 +29,7 @@ interface Kind {
 const CONFIDENCE = 0.999;
 const MOST_SAMPLES = 1000;
 const REFINE_ROUNDS = 4;
+const SMALLEST_GAIN = 0.01;
 /** A sampled model is first tried on about this many matches; only one that does better there than the best on all. */
 const SIFT_MATCHES = 100;
 /** Two matches off the plane each. */
@@ -180,7 +181,7 @@ function sampleParallax(
   return best === undefined ? undefined : refine(epipolarKind, best, matches, tolerance);
 }
 
-/** Weighted least squares over the inliers, again and again while the cost falls. */
+/** Weighted least squares over the inliers, again and again while the cost falls by a hundredth and more. */
 function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: number): Fit {
   let best = fit;
   const scratch = new Float64Array(matches.count);
@@ -199,8 +200,9 @@ function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: numbe
     const matrix = kind.refit(from, to, weights);
     if (matrix === undefined) break;
     const cost = costOf(kind, matrix, matches, tolerance, scratch);
-    if (cost < best.cost) best = { matrix, cost, residuals: scratch.slice() };
-    else if (round > 0) break;
+    const gain = best.cost - cost;
+    if (gain > 0) best = { matrix, cost, residuals: scratch.slice() };
+    if (round > 0 && gain < SMALLEST_GAIN * cost) break;
   }
   return best;
 }

@@ -4,7 +4,7 @@ import { createRandom, type Random } from "../geometry/random.js";
 import { sampsonSquared } from "../geometry/sampson.js";
 import { type Agreement, agrees, findAgreement } from "./agreement.js";
 import { evidenceAgainstChance, log10Choose } from "./chance.js";
-import { type Correspondences, correspond } from "./correspondences.js";
+import { type Correspondences, correspond, turnBetween, zoomBetween } from "./correspondences.js";
 import { type Fit, inliersOf, searchEpipolar, searchHomography } from "./search.js";
 
 /** What two-view geometry says about the matches of two photos. */
@@ -57,11 +57,11 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
   const plane = searchHomography(found, pool, 2 * PLANE_TOLERANCE, random);
   const epipolar = searchEpipolar(found, pool, 2 * EPIPOLAR_TOLERANCE, random, plane);
 
-  const wrong = wrongPairs(a, b, matches, random);
+  const wrong = agreeingWrongPairs(a, b, matches, agreement, random);
   const onPlane = plane === undefined ? [] : inliersOf(plane, 2 * PLANE_TOLERANCE);
   const onLines = epipolar === undefined ? [] : inliersOf(epipolar, 2 * EPIPOLAR_TOLERANCE);
-  const planeChance = plane === undefined ? 1 : chanceOfPlane(plane, wrong, agreement);
-  const lineChance = epipolar === undefined ? 1 : chanceOfLines(epipolar, wrong, agreement);
+  const planeChance = plane === undefined ? 1 : chanceOfPlane(plane, wrong);
+  const lineChance = epipolar === undefined ? 1 : chanceOfLines(epipolar, wrong);
   // A wrong match may lie on its line by chance, but seldom with the right direction and scale too.
   const inAgreement = new Set(pool);
   const places = distinctPlaces(found, range(found.count));
@@ -101,43 +101,46 @@ function agreeing(matches: Correspondences, agreement: Agreement): Int32Array {
   );
 }
 
-/** Matched keypoints of a, each with a keypoint of b drawn at random. */
-function wrongPairs(a: Features, b: Features, matches: Int32Array, random: Random): Correspondences {
-  const pairs = new Int32Array(2 * WRONG_PAIRS);
+/** Of WRONG_PAIRS matched keypoints of a, each with a keypoint of b drawn at random, those that agree. */
+function agreeingWrongPairs(
+  a: Features,
+  b: Features,
+  matches: Int32Array,
+  agreement: Agreement,
+  random: Random,
+): Correspondences {
+  const pairs: number[] = [];
   for (let k = 0; k < WRONG_PAIRS; k++) {
-    pairs[2 * k] = matches[2 * random.below(matches.length >> 1)];
-    pairs[2 * k + 1] = random.below(b.count);
+    const i = matches[2 * random.below(matches.length >> 1)];
+    const j = random.below(b.count);
+    if (agrees(turnBetween(a, i, b, j), zoomBetween(a, i, b, j), agreement.turn, agreement.zoom))
+      pairs.push(i, j);
   }
-  return correspond(a, b, pairs);
+  return correspond(a, b, Int32Array.from(pairs));
 }
 
 /** Share of wrong pairs that a plane would confirm; never 0, since only so many were tried. */
-function chanceOfPlane(fit: Fit, wrong: Correspondences, agreement: Agreement): number {
+function chanceOfPlane(fit: Fit, wrong: Correspondences): number {
   const inverse = invertHomography(fit.matrix);
   if (inverse === undefined) return 1;
   const limit = (2 * PLANE_TOLERANCE) ** 2;
-  return chanceWithin(wrong, agreement, limit, (x, y, u, v) =>
-    transferError(fit.matrix, inverse, x, y, u, v),
-  );
+  return chanceWithin(wrong, limit, (x, y, u, v) => transferError(fit.matrix, inverse, x, y, u, v));
 }
 
-function chanceOfLines(fit: Fit, wrong: Correspondences, agreement: Agreement): number {
+function chanceOfLines(fit: Fit, wrong: Correspondences): number {
   const limit = (2 * EPIPOLAR_TOLERANCE) ** 2;
-  return chanceWithin(wrong, agreement, limit, (x, y, u, v) => sampsonSquared(fit.matrix, x, y, u, v));
+  return chanceWithin(wrong, limit, (x, y, u, v) => sampsonSquared(fit.matrix, x, y, u, v));
 }
 
 function chanceWithin(
-  wrong: Correspondences,
-  agreement: Agreement,
+  { a, b, count }: Correspondences,
   limit: number,
   residual: (x: number, y: number, u: number, v: number) => number,
 ): number {
   let hits = 0;
-  for (let k = 0; k < wrong.count; k++) {
-    if (!agrees(wrong.turn[k], wrong.zoom[k], agreement.turn, agreement.zoom)) continue;
-    if (residual(wrong.a[2 * k], wrong.a[2 * k + 1], wrong.b[2 * k], wrong.b[2 * k + 1]) <= limit) hits++;
-  }
-  return (hits + 1) / (wrong.count + 1);
+  for (let k = 0; k < count; k++)
+    if (residual(a[2 * k], a[2 * k + 1], b[2 * k], b[2 * k + 1]) <= limit) hits++;
+  return (hits + 1) / (WRONG_PAIRS + 1);
 }
 
 /** Matches that are apart from one another in both photos: the two directions of one corner are no two proofs. */
