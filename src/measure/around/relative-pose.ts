@@ -89,26 +89,23 @@ export function relativePose(
   if (count < FEWEST_MATCHES) return undefined;
   const limit = limitPx / focalPx;
   const random = createRandom(seed);
-  const sift = Math.max(1, Math.round(count / SIFT_MATCHES));
+  const sift = thinned(points, SIFT_MATCHES);
   const turn = bestRotation(points);
   const parallaxPx = turn.medianAngle * focalPx;
 
   const starts = [
-    ...(near ?? [
-      ...essentialMotions(points, limit, sift, random),
-      ...planeMotions(points, 2 * limit, random),
-    ]),
-    ...translationsFor(points, turn.rotation),
+    ...(near ?? [...essentialMotions(points, sift, limit, random), ...planeMotions(sift, 2 * limit, random)]),
+    ...translationsFor(sift, turn.rotation),
   ];
   const rough = starts.map((start) => {
-    const { motion } = refineMotion(points, start, { scale: 2 * limit, steps: 4 }, sift);
-    return { motion, cost: msacCost(points, motion, limit, sift) };
+    const { motion } = refineMotion(sift, start, { scale: 2 * limit, steps: 4 });
+    return { motion, cost: msacCost(sift, motion, limit) };
   });
-  const finalStride = Math.max(1, Math.round(count / FINAL_MATCHES));
+  const most = thinned(points, FINAL_MATCHES);
   const kept = distinct(rough, candidates);
   const plausible = kept.filter(({ cost }) => cost <= kept[0].cost + WORSE_BY);
   const final = plausible.map(({ motion }) => {
-    const refined = refineMotion(points, motion, { scale: limit, steps: 10 }, finalStride).motion;
+    const refined = refineMotion(most, motion, { scale: limit, steps: 10 }).motion;
     return describe(points, refined, limit, USABLE_PARALLAX_PX / focalPx);
   });
   const sorted = distinct(
@@ -119,6 +116,16 @@ export function relativePose(
     candidates,
   ).map(({ motion }) => motion);
   return { kind: parallaxPx <= TURN_MEDIAN_PX ? "turned-in-place" : "moved", candidates: sorted, parallaxPx };
+}
+
+/** About so many of the matches at most, spread over all. */
+function thinned(points: Correspondences, most: number): Correspondences {
+  const count = points.length >> 2;
+  const stride = Math.max(1, Math.round(count / most));
+  if (stride === 1) return points;
+  const some = new Float64Array(4 * Math.ceil(count / stride));
+  for (let k = 0; k < some.length; k++) some[k] = points[k + 4 * (stride - 1) * (k >> 2)];
+  return some;
 }
 
 interface Scored<T extends Motion> {
@@ -165,8 +172,17 @@ function inFrontRatio(points: Correspondences, motion: Motion, which: Int32Array
   return told > 0 ? front / told : 1;
 }
 
-/** The best few essential matrices of random five-point samples, each as the motion with most points in front. */
-function essentialMotions(points: Correspondences, limit: number, stride: number, random: Random): Motion[] {
+/**
+ * The best few essential matrices of random five-point samples, each as the motion with most points in front.
+ *
+ * @param sift matches they are judged on
+ */
+function essentialMotions(
+  points: Correspondences,
+  sift: Correspondences,
+  limit: number,
+  random: Random,
+): Motion[] {
   const count = points.length >> 2;
   const sample = new Int32Array(5);
   const best: { e: Float64Array; cost: number }[] = [];
@@ -175,27 +191,24 @@ function essentialMotions(points: Correspondences, limit: number, stride: number
     drawSample(random, count, 5, sample);
     for (const e of fivePoint(points, sample)) {
       const worst = best.length === 4 ? best[3].cost : 1;
-      const cost = msacCostOfEssential(points, e, 2 * limit, stride, worst);
+      const cost = msacCostOfEssential(sift, e, 2 * limit, worst);
       if (cost >= worst) continue;
       best.push({ e, cost });
       best.sort((p, q) => p.cost - q.cost);
       if (best.length > 4) best.pop();
       // A truncated cost of c leaves at least 1 - c of the matches fitting.
       const enough = sampleCount(Math.max(0.05, 1 - best[0].cost), 5, 0.99);
-      needed = Math.min(MOST_SAMPLES, Math.max(FEWEST_SAMPLES, 2 * enough));
+      needed = Math.min(MOST_SAMPLES, Math.max(FEWEST_SAMPLES, enough));
     }
   }
-  return best.map(({ e }) => inFrontMotion(points, motionsOf(e), stride));
+  return best.map(({ e }) => inFrontMotion(sift, motionsOf(e)));
 }
 
-function inFrontMotion(points: Correspondences, motions: readonly Motion[], stride: number): Motion {
-  const some = new Float64Array(4 * Math.ceil((points.length >> 2) / stride));
-  for (let i = 0; 4 * i < some.length; i++)
-    some.set(points.subarray(4 * i * stride, 4 * i * stride + 4), 4 * i);
+function inFrontMotion(points: Correspondences, motions: readonly Motion[]): Motion {
   let most = -1;
   let chosen = motions[0];
   for (const motion of motions) {
-    const { inA, inB } = depthsOf(some, motion);
+    const { inA, inB } = depthsOf(points, motion);
     let front = 0;
     for (let i = 0; i < inA.length; i++) if (inA[i] > 0 && inB[i] > 0) front++;
     if (front > most) {

@@ -14,8 +14,8 @@ export interface RefineOptions {
  *
  * @see Torr and Zisserman 2000, "MLESAC", CVIU 78 (there called MSAC; cited from memory).
  */
-export function msacCost(points: Correspondences, motion: Motion, limit: number, stride = 1): number {
-  return msacCostOfEssential(points, essentialOf(motion), limit, stride);
+export function msacCost(points: Correspondences, motion: Motion, limit: number): number {
+  return msacCostOfEssential(points, essentialOf(motion), limit);
 }
 
 /** {@link msacCost} of an essential matrix of any scale. */
@@ -23,13 +23,11 @@ export function msacCostOfEssential(
   points: Correspondences,
   e: ArrayLike<number>,
   limit: number,
-  stride = 1,
   giveUpAt = Number.POSITIVE_INFINITY,
 ): number {
   const count = points.length >> 2;
   const squared = 1 / (limit * limit);
-  const used = Math.ceil(count / stride);
-  const most = giveUpAt * used;
+  const most = giveUpAt * count;
   const e0 = e[0];
   const e1 = e[1];
   const e2 = e[2];
@@ -40,7 +38,7 @@ export function msacCostOfEssential(
   const e7 = e[7];
   const e8 = e[8];
   let sum = 0;
-  for (let i = 0; i < count; i += stride) {
+  for (let i = 0; i < count; i++) {
     const xa = points[4 * i];
     const ya = points[4 * i + 1];
     const xb = points[4 * i + 2];
@@ -55,7 +53,7 @@ export function msacCostOfEssential(
     sum += cost < 1 ? cost : 1;
     if (sum > most) return Number.POSITIVE_INFINITY;
   }
-  return used > 0 ? sum / used : 1;
+  return count > 0 ? sum / count : 1;
 }
 
 /** Indexes of the matches within the limit of a motion, Sampson distance. */
@@ -92,11 +90,10 @@ export function refineMotion(
   points: Correspondences,
   start: Motion,
   options: RefineOptions,
-  stride = 1,
 ): { motion: Motion; cost: number } {
   let motion = start;
   const system = new NormalEquations();
-  let cost = system.build(points, motion, options.scale, stride);
+  let cost = system.build(points, motion, options.scale);
   let damping = 1e-4;
   for (let step = 0; step < options.steps; step++) {
     const change = system.solve(damping);
@@ -109,7 +106,7 @@ export function refineMotion(
     ];
     const moved = movedMotion(motion, [change[0], change[1], change[2]], d);
     const next = new NormalEquations();
-    const nextCost = next.build(points, moved, options.scale, stride);
+    const nextCost = next.build(points, moved, options.scale);
     if (nextCost < cost) {
       const gain = cost - nextCost;
       motion = moved;
@@ -140,7 +137,7 @@ class NormalEquations {
     this.tangents = other.tangents;
   }
 
-  build(points: Correspondences, motion: Motion, scale: number, stride: number): number {
+  build(points: Correspondences, motion: Motion, scale: number): number {
     const { a, b } = this;
     a.fill(0);
     b.fill(0);
@@ -169,8 +166,7 @@ class NormalEquations {
     const e5 = e[5];
     const square = scale * scale;
     let cost = 0;
-    let used = 0;
-    for (let i = 0; i < points.length; i += 4 * stride) {
+    for (let i = 0; i < points.length; i += 4) {
       const xa = points[i];
       const ya = points[i + 1];
       const xb = points[i + 2];
@@ -180,7 +176,6 @@ class NormalEquations {
       const m0 = e0 * xb + e3 * yb + e6;
       const m1 = e1 * xb + e4 * yb + e7;
       const gradient = l0 * l0 + l1 * l1 + m0 * m0 + m1 * m1;
-      used++;
       if (gradient <= 0) continue;
       const p0 = r0 * xa + r1 * ya + r2;
       const p1 = r3 * xa + r4 * ya + r5;
@@ -230,7 +225,7 @@ class NormalEquations {
       b[3] -= w3 * residual;
       b[4] -= w4 * residual;
     }
-    return used > 0 ? cost / used : 1;
+    return points.length > 0 ? cost / (points.length / 4) : 1;
   }
 
   /** Solves (A + damping * diag A) x = b by Cholesky; undefined where A is not positive definite. */
