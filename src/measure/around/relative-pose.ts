@@ -95,7 +95,7 @@ export function relativePose(
 
   const starts = [
     ...(near ?? [...essentialMotions(points, sift, limit, random), ...planeMotions(sift, 2 * limit, random)]),
-    ...translationsFor(sift, turn.rotation),
+    ...translationsFor(points, turn.rotation),
   ];
   const rough = starts.map((start) => {
     const { motion } = refineMotion(sift, start, { scale: 2 * limit, steps: 4 });
@@ -198,7 +198,7 @@ function essentialMotions(
       if (best.length > 4) best.pop();
       // A truncated cost of c leaves at least 1 - c of the matches fitting.
       const enough = sampleCount(Math.max(0.05, 1 - best[0].cost), 5, 0.99);
-      needed = Math.min(MOST_SAMPLES, Math.max(FEWEST_SAMPLES, enough));
+      needed = Math.min(MOST_SAMPLES, Math.max(FEWEST_SAMPLES, 2 * enough));
     }
   }
   return best.map(({ e }) => inFrontMotion(sift, motionsOf(e)));

@@ -29,10 +29,10 @@ interface Kind {
 const CONFIDENCE = 0.999;
 const MOST_SAMPLES = 1000;
 const REFINE_ROUNDS = 4;
-const SMALLEST_GAIN = 0.01;
 /** A sampled model is first tried on about this many matches; only one that does better there than the best on all. */
 const SIFT_MATCHES = 100;
-/** Two matches off the plane each. */
+/** Samples of two matches off the plane. Two right ones give no good epipole yet: they have to lie well apart too. */
+const FEWEST_PARALLAX_SAMPLES = 30;
 const MOST_PARALLAX_SAMPLES = 200;
 
 const homographyKind: Kind = {
@@ -176,12 +176,13 @@ function sampleParallax(
     const cost = costOf(epipolarKind, f, matches, tolerance, scratch);
     if (best !== undefined && cost >= best.cost) continue;
     best = { matrix: f, cost, residuals: scratch.slice() };
-    needed = Math.min(needed, sampleCount(insideRatio(best, off, tolerance), 2, CONFIDENCE));
+    const enough = sampleCount(insideRatio(best, off, tolerance), 2, CONFIDENCE);
+    needed = Math.min(needed, Math.max(FEWEST_PARALLAX_SAMPLES, enough));
   }
   return best === undefined ? undefined : refine(epipolarKind, best, matches, tolerance);
 }
 
-/** Weighted least squares over the inliers, again and again while the cost falls by a hundredth and more. */
+/** Weighted least squares over the inliers, again and again while the cost falls. */
 function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: number): Fit {
   let best = fit;
   const scratch = new Float64Array(matches.count);
@@ -200,9 +201,8 @@ function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: numbe
     const matrix = kind.refit(from, to, weights);
     if (matrix === undefined) break;
     const cost = costOf(kind, matrix, matches, tolerance, scratch);
-    const gain = best.cost - cost;
-    if (gain > 0) best = { matrix, cost, residuals: scratch.slice() };
-    if (round > 0 && gain < SMALLEST_GAIN * cost) break;
+    if (cost < best.cost) best = { matrix, cost, residuals: scratch.slice() };
+    else if (round > 0) break;
   }
   return best;
 }
