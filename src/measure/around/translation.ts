@@ -1,4 +1,4 @@
-import type { Correspondences } from "../geometry/essential.js";
+import { type Correspondences, essentialOf } from "../geometry/essential.js";
 import { symmetricEigen } from "../geometry/symmetric-eigen.js";
 import { dot, type Mat3, type Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
@@ -74,20 +74,16 @@ function weigh(
   scale: number | undefined,
 ): void {
   const [x, y, z] = t;
-  const e = [0, 1, 2].map((c) => [
-    y * r[6 + c] - z * r[3 + c],
-    z * r[c] - x * r[6 + c],
-    x * r[3 + c] - y * r[c],
-  ]);
+  const [e0, e1, e2, e3, e4, e5, e6, e7] = essentialOf({ rotation: r, translation: t });
   for (let i = 0; i < weights.length; i++) {
     const xa = points[4 * i];
     const ya = points[4 * i + 1];
     const xb = points[4 * i + 2];
     const yb = points[4 * i + 3];
-    const l0 = e[0][0] * xa + e[1][0] * ya + e[2][0];
-    const l1 = e[0][1] * xa + e[1][1] * ya + e[2][1];
-    const m0 = e[0][0] * xb + e[0][1] * yb + e[0][2];
-    const m1 = e[1][0] * xb + e[1][1] * yb + e[1][2];
+    const l0 = e0 * xa + e1 * ya + e2;
+    const l1 = e3 * xa + e4 * ya + e5;
+    const m0 = e0 * xb + e3 * yb + e6;
+    const m1 = e1 * xb + e4 * yb + e7;
     const gradient = Math.max(l0 * l0 + l1 * l1 + m0 * m0 + m1 * m1, 1e-12);
     const n = x * normals[3 * i] + y * normals[3 * i + 1] + z * normals[3 * i + 2];
     residuals[i] = Math.abs(n) / Math.sqrt(gradient);

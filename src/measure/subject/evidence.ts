@@ -42,7 +42,9 @@ export function evidenceOf(
     subjectPoints: 0,
   }));
   for (let k = 0; k < points.count; k++) {
-    const [x, y, z] = points.positions.subarray(3 * k, 3 * k + 3);
+    const x = points.positions[3 * k];
+    const y = points.positions[3 * k + 1];
+    const z = points.positions[3 * k + 2];
     const on = inPlace(place, x, y, z);
     if (!on && inBetween(place, x, y, z)) continue;
     const sightings = points.start[k + 1] - points.start[k];

@@ -140,18 +140,21 @@ function nearestPoint(views: readonly View[], { tracks, rays, from, to }: Sighti
   const a = [0, 0, 0, 0, 0, 0];
   const b = [0, 0, 0];
   for (let k = from; k < to; k++) {
-    const [x, y, z] = [rays[3 * k], rays[3 * k + 1], rays[3 * k + 2]];
-    const [p, q, s] = views[tracks.photo[k]].centre;
-    const [xx, xy, xz, yy, yz, zz] = [1 - x * x, -x * y, -x * z, 1 - y * y, -y * z, 1 - z * z];
-    a[0] += xx;
-    a[1] += xy;
-    a[2] += xz;
-    a[3] += yy;
-    a[4] += yz;
-    a[5] += zz;
-    b[0] += xx * p + xy * q + xz * s;
-    b[1] += xy * p + yy * q + yz * s;
-    b[2] += xz * p + yz * q + zz * s;
+    const x = rays[3 * k];
+    const y = rays[3 * k + 1];
+    const z = rays[3 * k + 2];
+    const { centre } = views[tracks.photo[k]];
+    // The part of the way from the camera that lies across the ray.
+    const along = x * centre[0] + y * centre[1] + z * centre[2];
+    a[0] += 1 - x * x;
+    a[1] -= x * y;
+    a[2] -= x * z;
+    a[3] += 1 - y * y;
+    a[4] -= y * z;
+    a[5] += 1 - z * z;
+    b[0] += centre[0] - along * x;
+    b[1] += centre[1] - along * y;
+    b[2] += centre[2] - along * z;
   }
   return solveSymmetric3(a, b, 1e-9 * (to - from) ** 3);
 }

@@ -116,9 +116,10 @@ function partSubjects(
   const evidence = evidenceOf(views, keypoints, points, at);
   const priors = views.map((view) => priorOf(view, at));
   const bare = bareOdds(evidence, priors);
+  const likenesses = solution.cameras.map(({ photo }) => likenessOf(dataOf(photo).cells));
   const believe = (k: number, hull?: Hull): Float32Array => {
     const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]));
-    return spread(likenessOf(dataOf(solution.cameras[k].photo).cells), trust, wish);
+    return spread(likenesses[k], trust, wish);
   };
   const hull = carveHull(
     views,
