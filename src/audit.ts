@@ -38,6 +38,7 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
     const measured = await run.onceFor([files, order.orderedBy, spanDeg], order.photos, () =>
       measureSet(run, order, spanDeg),
     );
+    await run.pause();
     const facts: Facts = { ...measured, ...aboutFolder(listing, notRead, options) };
     const judgement = judge(facts, options.limits ?? defaultLimits, { strict: options.strict ?? false });
     return {

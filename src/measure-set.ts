@@ -44,6 +44,7 @@ export async function measureSet(
     spanDeg,
     turnedSubject,
   });
+  await run.pause();
   return roundFacts({
     orderedBy,
     photos: photos.map(({ data: _, ...photo }, i) => ({
