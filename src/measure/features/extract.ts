@@ -52,55 +52,73 @@ export function extractFeatures(working: GreyImage, options: Partial<ExtractOpti
       found.push(...findBlobs(octave, octaves.length, contrast, room));
       octaves.push(octave);
     }
-    return describeBlobs(spreadBlobs(found, limit, bucketPx), octaves, base, working, limit, room);
+    return describeBlobs(found, spreadBlobs(found, limit, bucketPx), octaves, base, working, limit, room);
   });
 }
 
+/**
+ * Keypoints of the chosen blobs: one for each of a blob's directions, in the order of the blobs, `limit` at most.
+ *
+ * Pixels are read in the order blobs were found in, which is that of the pyramid's rows: from the strongest on it would
+ * be to and fro in more memory than a core's cache holds.
+ */
 function describeBlobs(
-  blobs: readonly Blob[],
+  found: readonly Blob[],
+  chosen: readonly Blob[],
   octaves: readonly Octave[],
   base: FloatImage,
   { width, height }: GreyImage,
   limit: number,
   room: Room,
 ): Features {
-  const backX = width / base.width;
-  const backY = height / base.height;
-  const features = createFeatures(limit, width, height);
-  const tables = descriptorTables(room);
+  const isChosen = new Set(chosen);
+  const inRows = found.filter((blob) => isChosen.has(blob)).map((blob) => placed(blob, octaves));
   const window = directionWindow(room);
   const anglesAt = room.take(8);
-  const angles = room.f32(anglesAt, 2);
+  const anglesOf = new Map<Blob, Float32Array>();
+  for (const { blob, image, x, y, sigma } of inRows) {
+    const turns = dominantDirections(image, x, y, sigma, window, anglesAt);
+    anglesOf.set(blob, room.f32(anglesAt, turns).slice());
+  }
+  const firstOf = new Map<Blob, number>();
+  let count = 0;
+  for (const blob of chosen) {
+    firstOf.set(blob, count);
+    count += anglesOf.get(blob)?.length ?? 0;
+  }
+  const features = createFeatures(Math.min(count, limit), width, height);
+  const backX = width / base.width;
+  const backY = height / base.height;
+  const tables = descriptorTables(room);
   const wordsAt = room.take(4 * DESCRIPTOR_WORDS);
   const words = room.u32(wordsAt, DESCRIPTOR_WORDS);
-  let count = 0;
-  for (const blob of blobs) {
-    const octave = octaves[blob.octave];
-    const { width, height } = octave;
-    const image: FloatImage = { at: octave.gaussians[Math.round(blob.place)], width, height };
-    const x = blob.x / octave.step;
-    const y = blob.y / octave.step;
-    const sigma = blob.sigma / octave.step;
-    const turns = dominantDirections(image, x, y, sigma, window, anglesAt);
-    for (let k = 0; k < turns && count < limit; k++, count++) {
-      features.x[count] = (blob.x + 0.5) * backX - 0.5;
-      features.y[count] = (blob.y + 0.5) * backY - 0.5;
-      features.scale[count] = blob.sigma * backX;
-      features.angle[count] = angles[k];
-      describe(image, x, y, sigma, angles[k], blob.response < 0, tables, wordsAt);
-      features.descriptors.set(words, count * DESCRIPTOR_WORDS);
+  for (const { blob, image, x, y, sigma } of inRows) {
+    let keypoint = firstOf.get(blob) ?? count;
+    for (const angle of anglesOf.get(blob) ?? []) {
+      if (keypoint >= features.count) break;
+      features.x[keypoint] = (blob.x + 0.5) * backX - 0.5;
+      features.y[keypoint] = (blob.y + 0.5) * backY - 0.5;
+      features.scale[keypoint] = blob.sigma * backX;
+      features.angle[keypoint] = angle;
+      describe(image, x, y, sigma, angle, blob.response < 0, tables, wordsAt);
+      features.descriptors.set(words, keypoint * DESCRIPTOR_WORDS);
+      keypoint++;
     }
-    if (count === limit) break;
   }
-  return count === limit ? features : firstFeatures(features, count);
+  return features;
 }
 
-function firstFeatures(from: Features, count: number): Features {
-  const to = createFeatures(count, from.widthPx, from.heightPx);
-  to.x.set(from.x.subarray(0, count));
-  to.y.set(from.y.subarray(0, count));
-  to.scale.set(from.scale.subarray(0, count));
-  to.angle.set(from.angle.subarray(0, count));
-  to.descriptors.set(from.descriptors.subarray(0, count * DESCRIPTOR_WORDS));
-  return to;
+/** A blob, the Gaussian level at its scale, and where it is there: in pixels of the level. */
+interface PlacedBlob {
+  readonly blob: Blob;
+  readonly image: FloatImage;
+  readonly x: number;
+  readonly y: number;
+  readonly sigma: number;
+}
+
+function placed(blob: Blob, octaves: readonly Octave[]): PlacedBlob {
+  const { width, height, step, gaussians } = octaves[blob.octave];
+  const image: FloatImage = { at: gaussians[Math.round(blob.place)], width, height };
+  return { blob, image, x: blob.x / step, y: blob.y / step, sigma: blob.sigma / step };
 }
