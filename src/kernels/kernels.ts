@@ -97,7 +97,7 @@ export interface Kernels {
     mid: Address,
     high: Address,
     width: number,
-    height: number,
+    y: number,
     border: number,
     floor: number,
     found: Address,

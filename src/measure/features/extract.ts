@@ -2,7 +2,7 @@ import { type Room, withRoom } from "../../kernels/room.js";
 import type { Features, GreyImage } from "../../types.js";
 import { describe, descriptorTables } from "./descriptor.js";
 import { createFeatures, DESCRIPTOR_WORDS } from "./features.js";
-import { type Blob, findBlobs } from "./keypoints.js";
+import { type Blob, BlobSearch } from "./keypoints.js";
 import { directionWindow, dominantDirections } from "./orientation.js";
 import { buildPyramid, type FloatImage, type Octave, toFloatImage } from "./pyramid.js";
 import { spreadBlobs } from "./spread.js";
@@ -46,12 +46,11 @@ export function extractFeatures(working: GreyImage, options: Partial<ExtractOpti
   const factor = longEdge < enlargeBelowPx ? Math.max(1, Math.min(2, enlargeToPx / longEdge)) : 1;
   return withRoom((room) => {
     const base = toFloatImage(working, factor, room);
-    const octaves: Octave[] = [];
     const found: Blob[] = [];
-    for (const octave of buildPyramid(base, factor, room)) {
-      found.push(...findBlobs(octave, octaves.length, contrast, room));
-      octaves.push(octave);
-    }
+    const octaves = buildPyramid(base, factor, room, (octave, index) => {
+      const search = new BlobSearch(octave, index, contrast, room);
+      return { row: (y) => search.searchRow(y), end: () => void found.push(...search.blobs()) };
+    });
     return describeBlobs(found, spreadBlobs(found, limit, bucketPx), octaves, base, working, limit, room);
   });
 }

@@ -1,4 +1,4 @@
-import { kernels } from "../../kernels/kernels.js";
+import { type Address, kernels } from "../../kernels/kernels.js";
 import type { Room } from "../../kernels/room.js";
 import { BASE_SIGMA, LEVELS, type Octave } from "./pyramid.js";
 
@@ -25,33 +25,73 @@ const BORDER = 5;
 const MAX_MOVES = 4;
 
 /**
- * Extrema of an octave's differences of Gaussians in position and scale, refined to a fraction of a pixel.
+ * Finds extrema of an octave's differences of Gaussians in position and scale, refined to a fraction of a pixel.
  *
- * @param index the octave's place in the pyramid
- * @param contrast smallest |difference of Gaussians| kept, grey 0 to 1
- * @returns in scan order; empty for a flat image
  * @see Lowe 2004, sections 3.1 and 4
  */
-export function findBlobs(octave: Octave, index: number, contrast: number, room: Room): Blob[] {
-  const { width, height, differences } = octave;
-  const size = width * height;
-  const views = differences.map((at) => room.f32(at, size));
-  const most = size >> 2;
-  const found = room.take(4 * most);
-  const blobs: Blob[] = [];
-  const seen = new Set<number>();
-  for (let k = 1; k < differences.length - 1; k++) {
-    const [low, mid, high] = [differences[k - 1], differences[k], differences[k + 1]];
+export class BlobSearch {
+  readonly #octave: Octave;
+  readonly #index: number;
+  readonly #contrast: number;
+  readonly #room: Room;
+  /** For each difference but the first and the last: extrema that fit, where they are kept, and how many there are. */
+  readonly #most: number;
+  readonly #found: readonly Address[];
+  readonly #counts: number[];
+
+  /**
+   * @param index the octave's place in the pyramid
+   * @param contrast smallest |difference of Gaussians| kept, grey 0 to 1
+   */
+  constructor(octave: Octave, index: number, contrast: number, room: Room) {
+    this.#octave = octave;
+    this.#index = index;
+    this.#contrast = contrast;
+    this.#room = room;
+    this.#most = (octave.width * octave.height) >> 2;
+    this.#found = octave.differences.slice(2).map(() => room.take(4 * this.#most));
+    this.#counts = this.#found.map(() => 0);
+  }
+
+  /** Searches one row: differences have to be there down to the next. Rows come from the top. */
+  searchRow(y: number): void {
+    const { width, height, differences } = this.#octave;
+    if (y < BORDER || y >= height - BORDER) return;
+    const { findExtrema } = kernels();
     // The refined extremum may be higher than the pixel it was found at.
-    const floor = 0.8 * contrast;
-    const count = kernels().findExtrema(low, mid, high, width, height, BORDER, floor, found, most);
-    for (const i of room.i32(found, count)) {
-      const x = i % width;
-      const blob = refine(octave, index, views, x, (i - x) / width, k, contrast, seen);
-      if (blob) blobs.push(blob);
+    const floor = 0.8 * this.#contrast;
+    for (let k = 0; k < this.#found.length; k++) {
+      const [low, mid, high] = [differences[k], differences[k + 1], differences[k + 2]];
+      const count = this.#counts[k];
+      const to = this.#found[k] + 4 * count;
+      this.#counts[k] += findExtrema(low, mid, high, width, y, BORDER, floor, to, this.#most - count);
     }
   }
-  return blobs;
+
+  /** All blobs of the rows searched, level by level in scan order; none in a flat image. */
+  blobs(): Blob[] {
+    const { width, height, differences } = this.#octave;
+    const views = differences.map((at) => this.#room.f32(at, width * height));
+    const blobs: Blob[] = [];
+    const seen = new Set<number>();
+    this.#found.forEach((at, k) => {
+      for (const i of this.#room.i32(at, this.#counts[k])) {
+        const x = i % width;
+        const blob = refine(
+          this.#octave,
+          this.#index,
+          views,
+          x,
+          (i - x) / width,
+          k + 1,
+          this.#contrast,
+          seen,
+        );
+        if (blob) blobs.push(blob);
+      }
+    });
+    return blobs;
+  }
 }
 
 /** Fits a quadratic in x, y and level and walks to its extremum; undefined for edges, weak blobs and strays. */

@@ -23,6 +23,14 @@ export interface Octave {
   readonly firstLevel: number;
 }
 
+/** Reads an octave's differences while they are made. */
+export interface OctaveReader {
+  /** Called for each row from the top, when the differences are there down to the next row, and still in the cache. */
+  row(y: number): void;
+  /** All is there. */
+  end(): void;
+}
+
 /** Scales searched in each octave (Lowe 2004, section 3.2: 3 is best). */
 export const LEVELS = 3;
 /** Blur of the first Gaussian, px (Lowe 2004, section 3.3). */
@@ -75,18 +83,25 @@ export function toFloatImage(image: GreyImage, factor: number, room: Room): Floa
  * Gaussian pyramid of a picture, octave by octave. Each goes up to level LEVELS + 1, and begins with the last two
  * levels of the octave before, halved: so the widest, dearest blurs are made on a quarter of the pixels.
  *
+ * @param base its memory is used for something else once it is blurred
  * @param factor how much the picture was enlarged: its own blur grew with it
+ * @param read begins to read an octave, the index-th, before its pixels are made
  * @see Lowe 2004, Distinctive Image Features from Scale-Invariant Keypoints, section 3; differs in where octaves change
  */
-export function* buildPyramid(base: FloatImage, factor: number, room: Room): Generator<Octave> {
+export function buildPyramid(
+  base: FloatImage,
+  factor: number,
+  room: Room,
+  read: (octave: Octave, index: number) => OctaveReader,
+): Octave[] {
+  const octaves: Octave[] = [];
   let { width, height } = base;
   const level = () => room.take(4 * width * height);
   const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
   const row = room.take(4 * width);
-  const bases = base.width * base.height;
-  // The base is not needed any more once it is blurred: it takes a difference. The second octave has one more, of a
-  // quarter of the size.
-  const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(bases)];
+  // The last difference comes far enough behind the first blur to take the place of its source, row by row. The second
+  // octave has one more, of a quarter of the size.
+  const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(width * height)];
   let gaussians = [level()];
   let blurs = [blurBetween(base.at, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], 0, room)];
   for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
@@ -103,9 +118,12 @@ export function* buildPyramid(base: FloatImage, factor: number, room: Room): Gen
       if (k <= LEVELS) gaussians.push(out);
       blurs.push(k <= LEVELS ? blur : { ...blur, keeps: false });
     }
-    runBlurs(blurs, width, height, line);
+    const octave: Octave = { width, height, step, gaussians, differences, firstLevel };
+    const reader = read(octave, octaves.length);
+    runBlurs(blurs, width, height, line, reader);
+    reader.end();
+    octaves.push(octave);
     blurs = [];
-    yield { width, height, step, gaussians, differences, firstLevel };
     const last = [LEVELS - 1, LEVELS].map((k) => gaussians[k - firstLevel]);
     const fullWidth = width;
     width >>= 1;
@@ -118,6 +136,7 @@ export function* buildPyramid(base: FloatImage, factor: number, room: Room): Gen
       return out;
     });
   }
+  return octaves;
 }
 
 function sigmaOf(level: number): number {
@@ -153,9 +172,15 @@ function blurBetween(
 
 /**
  * Runs blurs of which each reads what the one before it writes. They go down the picture together, each as far behind
- * the last as it reads rows ahead: so that these rows are still in the core's cache.
+ * the last as it reads rows ahead: so that these rows are still in the core's cache. One row behind them goes the reader.
  */
-function runBlurs(blurs: readonly Blur[], width: number, height: number, line: Address): void {
+function runBlurs(
+  blurs: readonly Blur[],
+  width: number,
+  height: number,
+  line: Address,
+  reader: OctaveReader,
+): void {
   const { blurRow } = kernels();
   const rowBytes = 4 * width;
   let behind = 0;
@@ -163,7 +188,7 @@ function runBlurs(blurs: readonly Blur[], width: number, height: number, line: A
     if (i > 0) behind += blur.radius;
     return { ...blur, behind };
   });
-  for (let step = 0; step < height + behind; step++) {
+  for (let step = 0; step <= height + behind; step++) {
     for (const { source, weights, radius, out, keeps, difference, behind } of delayed) {
       const y = step - behind;
       if (y < 0 || y >= height) continue;
@@ -171,6 +196,7 @@ function runBlurs(blurs: readonly Blur[], width: number, height: number, line: A
       const apart = difference === 0 ? 0 : difference + y * rowBytes;
       blurRow(source, width, height, y, weights, radius, line, to, apart);
     }
+    if (step > behind) reader.row(step - behind - 1);
   }
 }
 
