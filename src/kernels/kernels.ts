@@ -21,7 +21,7 @@ export interface Kernels {
   subtractRow(a: Address, b: Address, n: number, out: Address): void;
   greyRow(source: Address, n: number, out: Address): void;
   lumaRow(rgb: Address, luma: Address, width: number): void;
-  exactLumaRow(rgb: Address, luma: Address, width: number): void;
+  exactLumaRow(rgb: Address, luma: Address, exact: Address, width: number): void;
   countRow(
     rgb: Address,
     edges: Address,

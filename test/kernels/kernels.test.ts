@@ -59,8 +59,10 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
       kernels().lumaRow(from, rounded, pixels);
       expect(room.u8(rounded, pixels)).toEqual(plain.luma(rgb));
       const exact = room.take(4 * pixels);
-      kernels().exactLumaRow(from, exact, pixels);
+      const both = room.take(pixels);
+      kernels().exactLumaRow(from, both, exact, pixels);
       expect(room.f32(exact, pixels)).toEqual(plain.exactLuma(rgb));
+      expect(room.u8(both, pixels)).toEqual(plain.luma(rgb));
     });
   });
 

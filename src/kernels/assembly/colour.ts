@@ -15,21 +15,38 @@ function rounded(lumas: v128): v128 {
   return i32x4.shr_u(i32x4.add(lumas, i32x4.splat(8192)), 14);
 }
 
+/** Lumas of sixteen pixels as 8-bit codes. */
+function codesOf(a: v128, b: v128, c: v128, d: v128): v128 {
+  return i8x16.narrow_i16x8_u(
+    i16x8.narrow_i32x4_s(rounded(a), rounded(b)),
+    i16x8.narrow_i32x4_s(rounded(c), rounded(d)),
+  );
+}
+
 /** One row of RGB to 8-bit luma, rounded. */
 export function lumaRow(rgb: usize, luma: usize, width: i32): void {
   for (let x = 0; x < width; x += 16) {
     const from = rgb + 3 * x;
-    const a = i16x8.narrow_i32x4_s(rounded(fourLumas(from)), rounded(fourLumas(from + 12)));
-    const b = i16x8.narrow_i32x4_s(rounded(fourLumas(from + 24)), rounded(fourLumas(from + 36)));
-    v128.store(luma + x, i8x16.narrow_i16x8_u(a, b));
+    const codes = codesOf(fourLumas(from), fourLumas(from + 12), fourLumas(from + 24), fourLumas(from + 36));
+    v128.store(luma + x, codes);
   }
 }
 
-/** One row of RGB to luma in single precision, 0 to 255, unrounded: 22 bits, so that nothing is lost. */
-export function exactLumaRow(rgb: usize, luma: usize, width: i32): void {
+/** The same, and to `exact` in single precision, 0 to 255, unrounded: 22 bits, so that nothing is lost. */
+export function exactLumaRow(rgb: usize, luma: usize, exact: usize, width: i32): void {
   const unit = f32x4.splat(1.0 / 16384.0);
-  for (let x = 0; x < width; x += 4) {
-    v128.store(luma + 4 * x, f32x4.mul(f32x4.convert_i32x4_s(fourLumas(rgb + 3 * x)), unit));
+  for (let x = 0; x < width; x += 16) {
+    const from = rgb + 3 * x;
+    const a = fourLumas(from);
+    const b = fourLumas(from + 12);
+    const c = fourLumas(from + 24);
+    const d = fourLumas(from + 36);
+    v128.store(luma + x, codesOf(a, b, c, d));
+    const to = exact + 4 * x;
+    v128.store(to, f32x4.mul(f32x4.convert_i32x4_s(a), unit));
+    v128.store(to, f32x4.mul(f32x4.convert_i32x4_s(b), unit), 16);
+    v128.store(to, f32x4.mul(f32x4.convert_i32x4_s(c), unit), 32);
+    v128.store(to, f32x4.mul(f32x4.convert_i32x4_s(d), unit), 48);
   }
 }
 

@@ -3,8 +3,10 @@
 const BINS: i32 = 36;
 const HALF_TURN = <f32>Math.PI;
 const FULL_TURN = <f32>(2 * Math.PI);
-const raw = memory.data(BINS * 4);
-const smooth = memory.data(BINS * 4);
+/** Both histograms stand between copies of four bins of their other end, so that neighbours need no turning round. */
+const AROUND: i32 = 4 * 4;
+const raw = memory.data(4 * BINS + 2 * AROUND) + AROUND;
+const smooth = memory.data(4 * BINS + 2 * AROUND) + AROUND;
 
 /**
  * Angles of four (x, y) in turns, -0.5 to 0.5, within 2e-6 turns; 0 where both are 0.
@@ -51,8 +53,14 @@ function vote(low: i32, share: f32, weight: f32): void {
   store<f32>(other, load<f32>(other) + part);
 }
 
+/** Writes the copies before and after a histogram. */
+function closeCircle(bins: usize): void {
+  v128.store(bins - AROUND, v128.load(bins + 4 * BINS - AROUND));
+  v128.store(bins + 4 * BINS, v128.load(bins));
+}
+
 function smoothed(bin: i32): f32 {
-  return load<f32>(smooth + 4 * ((bin + BINS) % BINS));
+  return load<f32>(smooth + 4 * bin);
 }
 
 /** Parabola through the peak and its neighbours, radians. */
@@ -63,6 +71,18 @@ function peakAngle(bin: i32): f32 {
   const at: f32 = <f32>bin + (bend === 0 ? <f32>0 : (<f32>0.5 * (left - right)) / bend);
   const angle: f32 = (at / <f32>BINS) * FULL_TURN - HALF_TURN;
   return angle <= -HALF_TURN ? angle + FULL_TURN : angle;
+}
+
+/** Smooths the histogram by [1 4 6 4 1] / 16 around the circle. */
+function smoothBins(): void {
+  closeCircle(raw);
+  for (let k = raw; k < raw + 4 * BINS; k += 16) {
+    const near = f32x4.add(v128.load(k + 4), v128.load(k - 4));
+    const far = f32x4.add(v128.load(k + 8), v128.load(k - 8));
+    const weighed = f32x4.add(f32x4.mul(f32x4.splat(6), v128.load(k)), f32x4.mul(f32x4.splat(4), near));
+    v128.store(smooth + (k - raw), f32x4.mul(f32x4.add(weighed, far), f32x4.splat(0.0625)));
+  }
+  closeCircle(smooth);
 }
 
 /**
@@ -115,21 +135,21 @@ export function dominantDirections(
     vote(i32x4.extract_lane(low, 2), f32x4.extract_lane(share, 2), f32x4.extract_lane(weight, 2));
     vote(i32x4.extract_lane(low, 3), f32x4.extract_lane(share, 3), f32x4.extract_lane(weight, 3));
   }
-  // [1 4 6 4 1] / 16 around the circle.
-  for (let k = 0; k < BINS; k++) {
-    const a = load<f32>(raw + 4 * ((k + 1) % BINS)) + load<f32>(raw + 4 * ((k + BINS - 1) % BINS));
-    const b = load<f32>(raw + 4 * ((k + 2) % BINS)) + load<f32>(raw + 4 * ((k + BINS - 2) % BINS));
-    store<f32>(smooth + 4 * k, (<f32>6 * load<f32>(raw + 4 * k) + <f32>4 * a + b) / <f32>16);
-  }
+  smoothBins();
   let best = -1;
   let second = -1;
-  for (let k = 0; k < BINS; k++) {
-    const v = smoothed(k);
-    if (v <= 0 || v < smoothed(k - 1) || v <= smoothed(k + 1)) continue;
-    if (best < 0 || v > smoothed(best)) {
-      second = best;
-      best = k;
-    } else if (second < 0 || v > smoothed(second)) second = k;
+  for (let k = 0; k < BINS; k += 4) {
+    const at = smooth + 4 * k;
+    const v = v128.load(at);
+    const isPeak = v128.and(f32x4.ge(v, v128.load(at - 4)), f32x4.gt(v, v128.load(at + 4)));
+    let lanes = i32x4.bitmask(v128.and(isPeak, f32x4.gt(v, f32x4.splat(0))));
+    for (; lanes; lanes &= lanes - 1) {
+      const bin = k + ctz(lanes);
+      if (best < 0 || smoothed(bin) > smoothed(best)) {
+        second = best;
+        best = bin;
+      } else if (second < 0 || smoothed(bin) > smoothed(second)) second = bin;
+    }
   }
   if (best < 0) return 0;
   store<f32>(out, peakAngle(best));

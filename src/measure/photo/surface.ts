@@ -53,7 +53,7 @@ export function takeSurface(width: number, height: number, room: Room): Surface 
 
 /** @param picture interleaved upright RGB in the room, of the surface's size */
 export function fillSurface(surface: Surface, picture: Address): void {
-  const { fillCellRow, exactLumaRow, lumaRow } = kernels();
+  const { fillCellRow, exactLumaRow } = kernels();
   const { width, height, columns, rows, cells } = surface;
   const luma = surface.luma.byteOffset;
   const rowBytes = 3 * width;
@@ -62,8 +62,7 @@ export function fillSurface(surface: Surface, picture: Address): void {
     const shares = room.copy(SHARE_OF_CODE);
     const makeRow = (y: number): void => {
       const from = picture + y * rowBytes;
-      lumaRow(from, luma + y * width, width);
-      exactLumaRow(from, exactLuma + 4 * y * width, width);
+      exactLumaRow(from, luma + y * width, exactLuma + 4 * y * width, width);
       const row = y / CELL;
       if (!Number.isInteger(row) || row >= rows) return;
       const to = cells + CELL_BYTES * columns * row;
