@@ -15,10 +15,8 @@ export interface Kernels {
     radius: number,
     room: Address,
     out: Address,
-    difference: Address,
   ): void;
   halveRow(source: Address, n: number, out: Address): void;
-  subtractRow(a: Address, b: Address, n: number, out: Address): void;
   greyRow(source: Address, n: number, out: Address): void;
   lumaRow(rgb: Address, luma: Address, width: number): void;
   exactLumaRow(rgb: Address, luma: Address, exact: Address, width: number): void;
@@ -93,9 +91,10 @@ export interface Kernels {
   halfRow(upper: Address, lower: Address, n: number, out: Address): void;
   midRow(half: Address, softer: Address, columns: number, cells: Address): void;
   findExtrema(
-    low: Address,
-    mid: Address,
-    high: Address,
+    a: Address,
+    b: Address,
+    c: Address,
+    d: Address,
     width: number,
     y: number,
     border: number,

@@ -11,7 +11,7 @@ const below = memory.data(WIDEST * 4);
  * @param source the whole picture, f32
  * @param weights radius + 1 of f32: weight 0 is the centre, weight k serves both k px left and right
  * @param room for width + 2 radius f32
- * @param out one row; where `difference` is not 0, `out` less the source's row y is written there too
+ * @param out one row
  */
 export function blurRow(
   source: usize,
@@ -22,7 +22,6 @@ export function blurRow(
   radius: i32,
   room: usize,
   out: usize,
-  difference: usize,
 ): void {
   const stride = 4 * width;
   const centre = source + y * stride;
@@ -71,12 +70,6 @@ export function blurRow(
       c = f32x4.add(c, f32x4.mul(v, f32x4.add(v128.load(p, 32), v128.load(q, 32))));
       d = f32x4.add(d, f32x4.mul(v, f32x4.add(v128.load(p, 48), v128.load(q, 48))));
     }
-    if (difference) {
-      v128.store(difference + x, f32x4.sub(a, v128.load(centre + x)));
-      v128.store(difference + x, f32x4.sub(b, v128.load(centre + x, 16)), 16);
-      v128.store(difference + x, f32x4.sub(c, v128.load(centre + x, 32)), 32);
-      v128.store(difference + x, f32x4.sub(d, v128.load(centre + x, 48)), 48);
-    }
     v128.store(out + x, a);
     v128.store(out + x, b, 16);
     v128.store(out + x, c, 32);
@@ -100,12 +93,5 @@ export function greyRow(source: usize, n: i32, out: usize): void {
     const to = out + 4 * x;
     v128.store(to, f32x4.div(f32x4.convert_i32x4_u(i32x4.extend_low_i16x8_u(codes)), white));
     v128.store(to, f32x4.div(f32x4.convert_i32x4_u(i32x4.extend_high_i16x8_u(codes)), white), 16);
-  }
-}
-
-/** a less b: n results. */
-export function subtractRow(a: usize, b: usize, n: i32, out: usize): void {
-  for (let x = 0; x < n; x += 4) {
-    v128.store(out + 4 * x, f32x4.sub(v128.load(a + 4 * x), v128.load(b + 4 * x)));
   }
 }

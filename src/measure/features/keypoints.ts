@@ -34,7 +34,7 @@ export class BlobSearch {
   readonly #index: number;
   readonly #contrast: number;
   readonly #room: Room;
-  /** For each difference but the first and the last: extrema that fit, where they are kept, and how many there are. */
+  /** For each level of differences but the first and the last: extrema that fit, where they are, and how many. */
   readonly #most: number;
   readonly #found: readonly Address[];
   readonly #counts: number[];
@@ -49,29 +49,29 @@ export class BlobSearch {
     this.#contrast = contrast;
     this.#room = room;
     this.#most = (octave.width * octave.height) >> 2;
-    this.#found = octave.differences.slice(2).map(() => room.take(4 * this.#most));
+    this.#found = octave.gaussians.slice(3).map(() => room.take(4 * this.#most));
     this.#counts = this.#found.map(() => 0);
   }
 
-  /** Searches one row: differences have to be there down to the next. Rows come from the top. */
+  /** Searches one row: the Gaussians have to be there down to the next. Rows come from the top. */
   searchRow(y: number): void {
-    const { width, height, differences } = this.#octave;
+    const { width, height, gaussians } = this.#octave;
     if (y < BORDER || y >= height - BORDER) return;
     const { findExtrema } = kernels();
     // The refined extremum may be higher than the pixel it was found at.
     const floor = 0.8 * this.#contrast;
     for (let k = 0; k < this.#found.length; k++) {
-      const [low, mid, high] = [differences[k], differences[k + 1], differences[k + 2]];
+      const [a, b, c, d] = [gaussians[k], gaussians[k + 1], gaussians[k + 2], gaussians[k + 3]];
       const count = this.#counts[k];
       const to = this.#found[k] + 4 * count;
-      this.#counts[k] += findExtrema(low, mid, high, width, y, BORDER, floor, to, this.#most - count);
+      this.#counts[k] += findExtrema(a, b, c, d, width, y, BORDER, floor, to, this.#most - count);
     }
   }
 
   /** All blobs of the rows searched, level by level in scan order; none in a flat image. */
   blobs(): Blob[] {
-    const { width, height, differences } = this.#octave;
-    const views = differences.map((at) => this.#room.f32(at, width * height));
+    const { width, height, gaussians } = this.#octave;
+    const views = gaussians.map((at) => this.#room.f32(at, width * height));
     const blobs: Blob[] = [];
     const seen = new Set<number>();
     this.#found.forEach((at, k) => {
@@ -94,11 +94,25 @@ export class BlobSearch {
   }
 }
 
+/** Differences around a pixel: three levels of three rows of three, in single precision as the search has them. */
+const around = new Float32Array(27);
+
+/** @param place of the middle level: Gaussian `place` + 1 less Gaussian `place` */
+function takeAround(gaussians: readonly Float32Array[], place: number, i: number, width: number): void {
+  for (let level = 0, to = 0; level < 3; level++) {
+    const sharp = gaussians[place - 1 + level];
+    const soft = gaussians[place + level];
+    for (let row = i - width; row <= i + width; row += width) {
+      for (let at = row - 1; at <= row + 1; at++, to++) around[to] = soft[at] - sharp[at];
+    }
+  }
+}
+
 /** Fits a quadratic in x, y and level and walks to its extremum; undefined for edges, weak blobs and strays. */
 function refine(
   octave: Octave,
   octaveIndex: number,
-  d: readonly Float32Array[],
+  gaussians: readonly Float32Array[],
   startX: number,
   startY: number,
   startPlace: number,
@@ -110,20 +124,19 @@ function refine(
   let y = startY;
   let place = startPlace;
   for (let move = 0; move <= MAX_MOVES; move++) {
-    const i = y * w + x;
-    const mid = d[place];
-    const low = d[place - 1];
-    const high = d[place + 1];
-    const v = mid[i];
-    const gx = 0.5 * (mid[i + 1] - mid[i - 1]);
-    const gy = 0.5 * (mid[i + w] - mid[i - w]);
-    const gs = 0.5 * (high[i] - low[i]);
-    const xx = mid[i + 1] + mid[i - 1] - 2 * v;
-    const yy = mid[i + w] + mid[i - w] - 2 * v;
-    const ss = high[i] + low[i] - 2 * v;
-    const xy = 0.25 * (mid[i + w + 1] - mid[i + w - 1] - mid[i - w + 1] + mid[i - w - 1]);
-    const xs = 0.25 * (high[i + 1] - high[i - 1] - low[i + 1] + low[i - 1]);
-    const ys = 0.25 * (high[i + w] - high[i - w] - low[i + w] + low[i - w]);
+    takeAround(gaussians, place, y * w + x, w);
+    // Indexes of the middle pixel of each level; a row is three further, a level nine.
+    const [low, mid, high] = [4, 13, 22];
+    const v = around[mid];
+    const gx = 0.5 * (around[mid + 1] - around[mid - 1]);
+    const gy = 0.5 * (around[mid + 3] - around[mid - 3]);
+    const gs = 0.5 * (around[high] - around[low]);
+    const xx = around[mid + 1] + around[mid - 1] - 2 * v;
+    const yy = around[mid + 3] + around[mid - 3] - 2 * v;
+    const ss = around[high] + around[low] - 2 * v;
+    const xy = 0.25 * (around[mid + 4] - around[mid + 2] - around[mid - 2] + around[mid - 4]);
+    const xs = 0.25 * (around[high + 1] - around[high - 1] - around[low + 1] + around[low - 1]);
+    const ys = 0.25 * (around[high + 3] - around[high - 3] - around[low + 3] + around[low - 3]);
     const c0 = yy * ss - ys * ys;
     const c1 = xs * ys - xy * ss;
     const c2 = xy * ys - yy * xs;
@@ -136,7 +149,7 @@ function refine(
       x += Math.abs(dx) > 0.6 ? Math.sign(dx) : 0;
       y += Math.abs(dy) > 0.6 ? Math.sign(dy) : 0;
       place += Math.abs(ds) > 0.6 ? Math.sign(ds) : 0;
-      if (place < 1 || place > d.length - 2) return undefined;
+      if (place < 1 || place > gaussians.length - 3) return undefined;
       if (x < BORDER || y < BORDER || x >= w - BORDER || y >= height - BORDER) return undefined;
       continue;
     }

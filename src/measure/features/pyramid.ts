@@ -16,16 +16,14 @@ export interface Octave {
   readonly height: number;
   /** One pixel of this octave in pixels of the pyramid's base: 1, 2, 4... */
   readonly step: number;
-  /** Gaussian k has sigma BASE_SIGMA * 2 ^ ((firstLevel + k) / LEVELS) px of this octave; up to level LEVELS. */
+  /** Gaussian k has sigma BASE_SIGMA * 2 ^ ((firstLevel + k) / LEVELS) px of this octave; up to level LEVELS + 1. */
   readonly gaussians: readonly Address[];
-  /** Gaussian k + 1 less Gaussian k, one level further. They stand only until the next octave is built. */
-  readonly differences: readonly Address[];
   readonly firstLevel: number;
 }
 
-/** Reads an octave's differences while they are made. */
+/** Reads an octave while it is made. */
 export interface OctaveReader {
-  /** Called for each row from the top, when the differences are there down to the next row, and still in the cache. */
+  /** Called for each row from the top, when all Gaussians are there down to the next row, and still in the cache. */
   row(y: number): void;
   /** All is there. */
   end(): void;
@@ -98,27 +96,17 @@ export function buildPyramid(
   let { width, height } = base;
   const level = () => room.take(4 * width * height);
   const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
-  const row = room.take(4 * width);
-  // The last difference comes far enough behind the first blur to take the place of its source, row by row. The second
-  // octave has one more, of a quarter of the size.
-  const differencesRoom = [...Array.from({ length: LEVELS }, level), base.at, room.take(width * height)];
   let gaussians = [level()];
-  let blurs = [blurBetween(base.at, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], 0, room)];
+  let blurs = [blurBetween(base.at, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], room)];
   for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
     const firstLevel = 1 - gaussians.length;
-    const differences = differencesRoom.slice(0, LEVELS + 1 - firstLevel);
-    if (gaussians.length === 2) {
-      kernels().subtractRow(gaussians[1], gaussians[0], width * height, differences[0]);
-    }
     for (let k = 1; k <= LEVELS + 1; k++) {
-      const last = gaussians.length - 1;
-      // The last Gaussian is wanted for its difference alone: its rows go one over the other.
-      const out = k <= LEVELS ? level() : row;
-      const blur = blurBetween(gaussians[last], sigmaOf(k - 1), sigmaOf(k), out, differences[last], room);
-      if (k <= LEVELS) gaussians.push(out);
-      blurs.push(k <= LEVELS ? blur : { ...blur, keeps: false });
+      // The softest comes far enough behind the first blur to take the place of what that reads, row by row.
+      const out = step === 1 && k === LEVELS + 1 ? base.at : level();
+      blurs.push(blurBetween(gaussians[gaussians.length - 1], sigmaOf(k - 1), sigmaOf(k), out, room));
+      gaussians.push(out);
     }
-    const octave: Octave = { width, height, step, gaussians, differences, firstLevel };
+    const octave: Octave = { width, height, step, gaussians, firstLevel };
     const reader = read(octave, octaves.length);
     runBlurs(blurs, width, height, line, reader);
     reader.end();
@@ -150,24 +138,13 @@ interface Blur {
   readonly weights: Address;
   readonly radius: number;
   readonly out: Address;
-  /** Whether `out` takes the picture, or one row over the other. */
-  readonly keeps: boolean;
-  /** Receives the result less the source; 0 where it is not wanted. */
-  readonly difference: Address;
 }
 
 /** The blur that brings a picture of blur `sigma` to blur `wanted`; it copies one that is as soft already. */
-function blurBetween(
-  source: Address,
-  sigma: number,
-  wanted: number,
-  out: Address,
-  difference: Address,
-  room: Room,
-): Blur {
+function blurBetween(source: Address, sigma: number, wanted: number, out: Address, room: Room): Blur {
   const more = wanted * wanted - sigma * sigma;
   const weights = more < 1e-6 ? Float32Array.of(1) : gaussianHalfKernel(Math.sqrt(more));
-  return { source, weights: room.copy(weights), radius: weights.length - 1, out, keeps: true, difference };
+  return { source, weights: room.copy(weights), radius: weights.length - 1, out };
 }
 
 /**
@@ -189,12 +166,10 @@ function runBlurs(
     return { ...blur, behind };
   });
   for (let step = 0; step <= height + behind; step++) {
-    for (const { source, weights, radius, out, keeps, difference, behind } of delayed) {
+    for (const { source, weights, radius, out, behind } of delayed) {
       const y = step - behind;
       if (y < 0 || y >= height) continue;
-      const to = keeps ? out + y * rowBytes : out;
-      const apart = difference === 0 ? 0 : difference + y * rowBytes;
-      blurRow(source, width, height, y, weights, radius, line, to, apart);
+      blurRow(source, width, height, y, weights, radius, line, out + y * rowBytes);
     }
     if (step > behind) reader.row(step - behind - 1);
   }

@@ -51,14 +51,14 @@ export function addBands(
   const soft = [room.take(4 * width), room.take(4 * width)];
   for (let y = 0, made = 0; y < height; y++) {
     for (; made < Math.min(height, y + narrow.length); made++) makeRow(made);
-    blurRow(luma, width, height, y, narrowTaps, narrow.length - 1, line, soft[y & 1], 0);
+    blurRow(luma, width, height, y, narrowTaps, narrow.length - 1, line, soft[y & 1]);
     const cell = Math.floor(y / CELL);
     if (cell < cellRows) fineRow(luma + 4 * y * width, soft[y & 1], columns, cellRow(cell));
     if (y & 1) halfRow(soft[0], soft[1], halfWidth, half + 4 * (y >> 1) * halfWidth);
   }
   const [softer] = soft;
   for (let y = 0; y < 2 * cellRows; y++) {
-    blurRow(half, halfWidth, halfHeight, y, wideTaps, wide.length - 1, line, softer, 0);
+    blurRow(half, halfWidth, halfHeight, y, wideTaps, wide.length - 1, line, softer);
     midRow(half + 4 * y * halfWidth, softer, columns, cellRow(y >> 1));
   }
 }

@@ -19,7 +19,7 @@ function blurred(
     const line = room.take(4 * (width + 2 * half.length));
     const out = room.take(4 * width * height);
     for (let y = 0; y < height; y++) {
-      kernels().blurRow(from, width, height, y, weights, half.length - 1, line, out + 4 * y * width, 0);
+      kernels().blurRow(from, width, height, y, weights, half.length - 1, line, out + 4 * y * width);
     }
     return room.f32(out, width * height).slice();
   });
