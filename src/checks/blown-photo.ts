@@ -35,7 +35,7 @@ export const blownPhoto = defineCheck({
             photos: [photo.file],
             measured: measure(value, "ratio"),
             limit: bound,
-            message: `${photo.file} is burnt out: ${percentBeyond(value, bound.value)} ${what} is at the top of its range.`,
+            message: `${photo.file} is burnt out: ${percentBeyond(value, bound.value)} ${what} is so bright that no detail is left.`,
             advice: "Take it again a little darker: set exposure on the subject and lock it.",
           },
         ];

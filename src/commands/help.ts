@@ -16,7 +16,7 @@ export interface CommandHelp {
 const debug: OptionHelp = { flags: "--debug", text: "show where in the program an error arose" };
 const jobs: OptionHelp = {
   flags: "--jobs <N>",
-  text: "work on N photos at a time (the cores allowed, unless said)",
+  text: "work on N photos at a time (default: one for each core)",
 };
 
 export const commands = {
@@ -29,13 +29,16 @@ export const commands = {
       { flags: "--json", text: "print the report as one JSON document" },
       { flags: "--save <FILE>", text: "write the JSON report to FILE as well" },
       { flags: "--force", text: "let --save replace a report saved before" },
-      { flags: "--limits <FILE>", text: "judge by the limits in FILE (JSON) where it names any" },
-      { flags: "--at-most <N>", text: "say so when there are more photos than the upload takes" },
-      { flags: "--span <DEGREES>", text: "how much of the way round is wanted (360, unless said)" },
+      { flags: "--limits <FILE>", text: "judge by your own limits: a JSON file, see docs/limits.md" },
+      {
+        flags: "--at-most <N>",
+        text: "say so when the upload takes N photos and there are more",
+      },
+      { flags: "--span <DEGREES>", text: "how much of the way round is wanted (default: 360, all round)" },
       { flags: "--strict", text: "fail the set for photos that need editing, too" },
       { flags: "--quiet", text: "only the verdict and the photos to take again, one a line" },
       jobs,
-      { flags: "--no-cache", text: "measure every photo afresh" },
+      { flags: "--no-cache", text: "measure every photo afresh, and keep nothing" },
       debug,
     ],
   },
@@ -78,8 +81,8 @@ ${table(rows)}
 
   --help after a command tells its options; --version prints the version.
 
-Exit code: 0 pass, 1 reshoot, 2 could not judge. Photos are only read, and nothing
-leaves this machine.
+Exit code: 0 pass, 1 something to do first, 2 could not judge.
+Photos are only read, and nothing leaves this machine.
 `;
 }
 

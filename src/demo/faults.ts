@@ -23,12 +23,6 @@ export function pxFrom1920(
   return (px1920 * Math.max(image.width, image.height)) / 1920;
 }
 
-/** sRGB decoding of an 8-bit value to linear light, 0 to 1. @see IEC 61966-2-1:1999 */
-export function decodeSrgb(code: number): number {
-  const value = code / 255;
-  return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
-}
-
 /** sRGB encoding of linear light, 0 to 1, to 0 to 255, not rounded. @see IEC 61966-2-1:1999 */
 export function encodeSrgb(linear: number): number {
   return 255 * (linear <= 0.0031308 ? 12.92 * linear : 1.055 * linear ** (1 / 2.4) - 0.055);

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
 import {
   convolve,
-  decodeSrgb,
   defocus,
   develop,
   discTaps,
@@ -14,7 +13,7 @@ import {
   pxFrom1920,
   scaleChannels,
 } from "#goodgate/demo/faults.js";
-import { lineariseRgb, stepExposure } from "../support/linear.js";
+import { decodeSrgb, lineariseRgb, stepExposure } from "../support/linear.js";
 
 function flat(width: number, height: number, value: number): LinearImage {
   return { width, height, data: new Float32Array(3 * width * height).fill(value) };

@@ -1,5 +1,11 @@
-import { decodeSrgb, type LinearImage, scaleChannels } from "#goodgate/demo/faults.js";
+import { type LinearImage, scaleChannels } from "#goodgate/demo/faults.js";
 import type { RgbImage } from "#goodgate/types.js";
+
+/** sRGB decoding of an 8-bit value to linear light, 0 to 1. @see IEC 61966-2-1:1999 */
+export function decodeSrgb(code: number): number {
+  const value = code / 255;
+  return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
+}
 
 /** A real 8-bit picture as linear light, so that the same faults can be put into it. */
 export function lineariseRgb(image: RgbImage): LinearImage {

@@ -3,7 +3,8 @@ import { PATCH_FIELDS, PATCH_SATURATED_RATIO } from "../features/features.js";
 import { luminanceOfCell } from "../photo/cells.js";
 import { LUMINANCE_WEIGHTS } from "../photo/tone.js";
 import { medianOfFew } from "../statistics.js";
-import { innerOf, LEAST_SHARE, type Region } from "./region.js";
+import { ON_SUBJECT, shareAt } from "../subject/cover.js";
+import { innerOf, type Region } from "./region.js";
 
 /** A photo with its subject, as far as following the subject's surface needs it. */
 export interface SubjectSurface {
@@ -111,7 +112,7 @@ function holdsSubject(
 ): boolean {
   for (let row = top; row < bottom; row++) {
     for (let column = left; column < right; column++) {
-      if (share[row * columns + column] >= LEAST_SHARE) return true;
+      if (share[row * columns + column] >= ON_SUBJECT) return true;
     }
   }
   return false;
@@ -139,10 +140,7 @@ function usableMatches(a: SubjectSurface, b: SubjectSurface, inliers: ArrayLike<
 }
 
 function onSubject({ features, region }: SubjectSurface, i: number): boolean {
-  const { columns, rows, share } = region;
-  const column = Math.min(columns - 1, Math.floor(((features.x[i] + 0.5) / features.widthPx) * columns));
-  const row = Math.min(rows - 1, Math.floor(((features.y[i] + 0.5) / features.heightPx) * rows));
-  return share[row * columns + column] >= LEAST_SHARE;
+  return shareAt(features, i, region) >= ON_SUBJECT;
 }
 
 function isBlown(features: Features, i: number): boolean {

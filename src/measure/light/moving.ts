@@ -1,6 +1,7 @@
 import { medianOfFew } from "../statistics.js";
+import { ON_SUBJECT } from "../subject/cover.js";
 import { type Followed, followSurface, type SubjectSurface } from "./follow.js";
-import { cellsOf, LEAST_SHARE } from "./region.js";
+import { cellsOf } from "./region.js";
 
 /** Another photo that shows some of the same surface from somewhere else. */
 export interface Partner {
@@ -74,7 +75,7 @@ function changeAt(
   const x = followed.x[cell];
   const y = followed.y[cell];
   if (!(x >= 0 && y >= 0 && x <= columns - 1 && y <= rows - 1)) return undefined;
-  if (sample(view.inner.share, columns, rows, x, y) < LEAST_SHARE) return undefined;
+  if (sample(view.inner.share, columns, rows, x, y) < ON_SUBJECT) return undefined;
   let low = Number.POSITIVE_INFINITY;
   let high = DARKEST;
   for (let j = -1; j <= 1; j++) {

@@ -1,4 +1,4 @@
-import { innerCells } from "../subject/cover.js";
+import { innerCells, ON_SUBJECT } from "../subject/cover.js";
 
 /** Where the subject is in a photo, on the grid of the photo's cells. */
 export interface Region {
@@ -8,13 +8,10 @@ export interface Region {
   readonly share: ArrayLike<number>;
 }
 
-/** A cell counts as subject from this share on: below, what lies behind shows as much. */
-export const LEAST_SHARE = 0.5;
-
-/** Cells that the subject fills at least by LEAST_SHARE, ascending. */
+/** Cells that count as the subject's, ascending. */
 export function cellsOf({ share }: Region): number[] {
   const cells: number[] = [];
-  for (let i = 0; i < share.length; i++) if (share[i] >= LEAST_SHARE) cells.push(i);
+  for (let i = 0; i < share.length; i++) if (share[i] >= ON_SUBJECT) cells.push(i);
   return cells;
 }
 
@@ -52,6 +49,6 @@ export function innerOf(region: Region): Region {
 
 function withoutRim({ columns, rows, share }: Region): Region {
   const out = new Float32Array(share.length);
-  for (const cell of innerCells(columns, rows, (i) => share[i] >= LEAST_SHARE)) out[cell] = share[cell];
+  for (const cell of innerCells(columns, rows, (i) => share[i] >= ON_SUBJECT)) out[cell] = share[cell];
   return { columns, rows, share: out };
 }

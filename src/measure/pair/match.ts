@@ -38,18 +38,6 @@ const DESCRIPTOR_BYTES = 4 * DESCRIPTOR_WORDS;
 /** Descriptors compared at a time. */
 const BLOCK = 16;
 
-/** Differing bits of two 256-bit descriptors, 0 to 256. */
-export function hammingDistance(a: Uint32Array, i: number, b: Uint32Array, j: number): number {
-  let bits = 0;
-  for (let w = 0; w < DESCRIPTOR_WORDS; w++) {
-    let v = a[i * DESCRIPTOR_WORDS + w] ^ b[j * DESCRIPTOR_WORDS + w];
-    v -= (v >>> 1) & 0x55555555;
-    v = (v & 0x33333333) + ((v >>> 2) & 0x33333333);
-    bits += Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
-  }
-  return bits;
-}
-
 /**
  * Matches that are each other's best and clearly better than the second best, seen from either photo. Where the
  * strongest keypoints agree on how the picture turned, only keypoints that turned about so are compared: the verified

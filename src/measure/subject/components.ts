@@ -1,3 +1,5 @@
+import { ON_SUBJECT } from "./cover.js";
+
 /** Pieces smaller than this share of the largest are specks, not parts of the subject that something hides the joint of. */
 const LEAST_PIECE = 0.1;
 /** What a speck's cells are set to: just not the subject. */
@@ -9,7 +11,7 @@ export function dropSpecks(share: Float32Array, columns: number, rows: number): 
   const sizes: number[] = [];
   const queue = new Int32Array(share.length);
   for (let start = 0; start < share.length; start++) {
-    if (share[start] < 0.5 || piece[start] >= 0) continue;
+    if (share[start] < ON_SUBJECT || piece[start] >= 0) continue;
     const own = sizes.length;
     let end = 1;
     queue[0] = start;
@@ -24,7 +26,7 @@ export function dropSpecks(share: Float32Array, columns: number, rows: number): 
         cell < columns * (rows - 1) ? cell + columns : -1,
       ];
       for (const other of next) {
-        if (other < 0 || share[other] < 0.5 || piece[other] >= 0) continue;
+        if (other < 0 || share[other] < ON_SUBJECT || piece[other] >= 0) continue;
         piece[other] = own;
         queue[end++] = other;
       }

@@ -1,22 +1,30 @@
 import type { Features } from "../../types.js";
-import type { SubjectRegion } from "./region.js";
 
-/** Chance from which a cell counts as the subject's, and under which it counts as the background's. */
+/** Share (or chance) from which a cell counts as the subject's: below, what lies behind shows as much; and under which it counts as the background's. */
 export const ON_SUBJECT = 0.5;
 export const OFF_SUBJECT = 0.25;
 
+/** Where the subject is in a photo, on a grid of cells: what it fills of each, or the chance that it does, row-major. */
+interface Shares {
+  readonly columns: number;
+  readonly rows: number;
+  readonly share: ArrayLike<number>;
+}
+
+/** The share of the cell that a keypoint lies in. */
+export function shareAt(
+  { x, y, widthPx, heightPx }: Pick<Features, "x" | "y" | "widthPx" | "heightPx">,
+  keypoint: number,
+  { columns, rows, share }: Shares,
+): number {
+  const column = Math.floor(((x[keypoint] + 0.5) * columns) / widthPx);
+  const row = Math.floor(((y[keypoint] + 0.5) * rows) / heightPx);
+  return share[Math.min(rows - 1, Math.max(0, row)) * columns + Math.min(columns - 1, Math.max(0, column))];
+}
+
 /** Chance that each keypoint of a photo lies on the subject, one a keypoint. */
-export function keypointShares(
-  { count, x, y, widthPx, heightPx }: Features,
-  { columns, rows, share }: SubjectRegion,
-): Float32Array {
-  const out = new Float32Array(count);
-  for (let k = 0; k < count; k++) {
-    const column = Math.min(columns - 1, Math.max(0, Math.floor(((x[k] + 0.5) * columns) / widthPx)));
-    const row = Math.min(rows - 1, Math.max(0, Math.floor(((y[k] + 0.5) * rows) / heightPx)));
-    out[k] = share[row * columns + column];
-  }
-  return out;
+export function keypointShares(features: Features, region: Shares): Float32Array {
+  return Float32Array.from({ length: features.count }, (_, k) => shareAt(features, k, region));
 }
 
 /**

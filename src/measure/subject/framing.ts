@@ -1,3 +1,4 @@
+import { ON_SUBJECT } from "./cover.js";
 import type { Hull } from "./hull.js";
 import type { SubjectRegion } from "./region.js";
 import { projectTo, type View } from "./view.js";
@@ -29,7 +30,7 @@ export function framingOf(
   let [left, right, top, bottom] = [columns, -1, rows, -1];
   for (let row = 0, i = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++, i++) {
-      if (share[i] < 0.5) continue;
+      if (share[i] < ON_SUBJECT) continue;
       cells++;
       left = Math.min(left, column);
       right = Math.max(right, column);

@@ -1,9 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
-import { hammingDistance, matchDescriptors } from "#goodgate/measure/pair/match.js";
+import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import type { Features } from "#goodgate/types.js";
 import { grey } from "../../support/arrays.js";
+import { hammingDistance } from "../../support/hamming.js";
 import { dots, quarterTurn } from "./pictures.js";
 
 const AS_IS = { enlargeBelowPx: 0 };

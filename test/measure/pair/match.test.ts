@@ -2,9 +2,10 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { wrapAngle } from "#goodgate/measure/pair/correspondences.js";
-import { hammingDistance, matchDescriptors } from "#goodgate/measure/pair/match.js";
+import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import type { Features } from "#goodgate/types.js";
 import { seededRandom } from "../../support/arrays.js";
+import { hammingDistance } from "../../support/hamming.js";
 
 function randomFeatures(count: number, seed: number): Features {
   const random = seededRandom(seed);
