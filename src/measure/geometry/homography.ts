@@ -90,34 +90,41 @@ export function homographyFromFour(
   const inverse = invertHomography(p);
   if (inverse === undefined) return undefined;
   const h = new Float64Array(9);
-  for (let r = 0; r < 3; r++) {
-    for (let c = 0; c < 3; c++) {
-      h[3 * r + c] = q[3 * r] * inverse[c] + q[3 * r + 1] * inverse[3 + c] + q[3 * r + 2] * inverse[6 + c];
-    }
+  for (let r = 0; r < 9; r += 3) {
+    for (let c = 0; c < 3; c++)
+      h[r + c] = q[r] * inverse[c] + q[r + 1] * inverse[3 + c] + q[r + 2] * inverse[6 + c];
   }
   return toUnitNorm(h);
 }
 
-/** Sends (1,0,0), (0,1,0), (0,0,1) and (1,1,1) to the four points. */
+/**
+ * Sends (1,0,0), (0,1,0), (0,0,1) and (1,1,1) to the four points: three of them are its columns, each times its share in
+ * the fourth, which is the area of the triangle of the other three.
+ */
 function basisOf(points: ArrayLike<number>, indexes: ArrayLike<number>): Float64Array | undefined {
+  const [i, j, k, l] = [2 * indexes[0], 2 * indexes[1], 2 * indexes[2], 2 * indexes[3]];
+  const first = areaOf(points, l, j, k);
+  const second = areaOf(points, i, l, k);
+  const third = areaOf(points, i, j, l);
+  if (first === 0 || second === 0 || third === 0) return undefined;
   const m = new Float64Array(9);
-  for (let k = 0; k < 3; k++) {
-    m[k] = points[2 * indexes[k]];
-    m[3 + k] = points[2 * indexes[k] + 1];
-    m[6 + k] = 1;
-  }
-  const inverse = invertHomography(m);
-  if (inverse === undefined) return undefined;
-  const x = points[2 * indexes[3]];
-  const y = points[2 * indexes[3] + 1];
-  for (let k = 0; k < 3; k++) {
-    const share = inverse[3 * k] * x + inverse[3 * k + 1] * y + inverse[3 * k + 2];
-    if (share === 0) return undefined;
-    m[k] *= share;
-    m[3 + k] *= share;
-    m[6 + k] *= share;
-  }
+  m[0] = first * points[i];
+  m[1] = second * points[j];
+  m[2] = third * points[k];
+  m[3] = first * points[i + 1];
+  m[4] = second * points[j + 1];
+  m[5] = third * points[k + 1];
+  m[6] = first;
+  m[7] = second;
+  m[8] = third;
   return m;
+}
+
+/** Twice the signed area of the triangle of points at i, j and k. */
+function areaOf(points: ArrayLike<number>, i: number, j: number, k: number): number {
+  const x = points[i];
+  const y = points[i + 1];
+  return (points[j] - x) * (points[k + 1] - y) - (points[j + 1] - y) * (points[k] - x);
 }
 
 /** Where {@link addProducts} puts the product of entries r and c of (x, y, 1): PRODUCT[3 r + c]. */

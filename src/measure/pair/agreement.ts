@@ -44,7 +44,11 @@ export function findAgreement(matches: Correspondences): Agreement | undefined {
 
 /** Whether one vote lies within the tolerances of another. @param turn radians in [-pi, pi), as aroundTurn */
 export function agrees(turn: number, zoom: number, aroundTurn: number, aroundZoom: number): boolean {
-  if (Math.abs(zoom - aroundZoom) > ZOOM_TOLERANCE) return false;
+  return turnAgrees(turn, aroundTurn) && Math.abs(zoom - aroundZoom) <= ZOOM_TOLERANCE;
+}
+
+/** {@link agrees} for the turn alone. */
+export function turnAgrees(turn: number, aroundTurn: number): boolean {
   const apart = Math.abs(turn - aroundTurn);
   return apart <= TURN_TOLERANCE || apart >= 2 * Math.PI - TURN_TOLERANCE;
 }

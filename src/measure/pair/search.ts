@@ -23,7 +23,18 @@ interface Kind {
   readonly sampleSize: number;
   readonly fromSample: (matches: Correspondences, sample: Int32Array) => Float64Array[];
   readonly refit: (from: Float64Array, to: Float64Array, weights: Float64Array) => Float64Array | undefined;
-  readonly measure: (matrix: Float64Array, matches: Correspondences, out: Float64Array) => boolean;
+  /**
+   * Cost of a model over every `stride`-th match, whose squared residuals it writes to their places in `residuals`;
+   * Infinity as soon as it reaches giveUpAt.
+   */
+  readonly measure: (
+    matrix: Float64Array,
+    matches: Correspondences,
+    tolerance: number,
+    residuals: Float64Array,
+    stride: number,
+    giveUpAt: number,
+  ) => number;
 }
 
 const CONFIDENCE = 0.999;
@@ -43,14 +54,16 @@ const homographyKind: Kind = {
     return h === undefined ? [] : [h];
   },
   refit: fitHomography,
-  measure: (h, matches, out) => {
+  measure: (h, { a, b, count }, tolerance, residuals, stride, giveUpAt) => {
     const inverse = invertHomography(h);
-    if (inverse === undefined) return false;
-    const { a, b, count } = matches;
-    for (let i = 0; i < count; i++) {
-      out[i] = transferError(h, inverse, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
+    if (inverse === undefined) return Number.POSITIVE_INFINITY;
+    const limit = tolerance * tolerance;
+    let cost = 0;
+    for (let i = 0; i < count && cost < giveUpAt; i += stride) {
+      residuals[i] = transferError(h, inverse, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
+      cost += residuals[i] < limit ? residuals[i] : limit;
     }
-    return true;
+    return cost < giveUpAt ? cost : Number.POSITIVE_INFINITY;
   },
 };
 
@@ -58,11 +71,14 @@ const epipolarKind: Kind = {
   sampleSize: 7,
   fromSample: (matches, sample) => sevenPointFundamental(matches.a, matches.b, sample),
   refit: fitFundamental,
-  measure: (f, matches, out) => {
-    const { a, b, count } = matches;
-    for (let i = 0; i < count; i++)
-      out[i] = sampsonSquared(f, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
-    return true;
+  measure: (f, { a, b, count }, tolerance, residuals, stride, giveUpAt) => {
+    const limit = tolerance * tolerance;
+    let cost = 0;
+    for (let i = 0; i < count && cost < giveUpAt; i += stride) {
+      residuals[i] = sampsonSquared(f, a[2 * i], a[2 * i + 1], b[2 * i], b[2 * i + 1]);
+      cost += residuals[i] < limit ? residuals[i] : limit;
+    }
+    return cost < giveUpAt ? cost : Number.POSITIVE_INFINITY;
   },
 };
 
@@ -108,39 +124,32 @@ function sampleModels(
   start: Fit | undefined,
 ): Fit | undefined {
   if (pool.length < kind.sampleSize) return start;
-  const sift = thinned(matches, SIFT_MATCHES);
-  const scratch = new Float64Array(matches.count);
-  const siftScratch = new Float64Array(sift.count);
-  const siftCost = (matrix: Float64Array) => costOf(kind, matrix, sift, tolerance, siftScratch);
+  const stride = Math.max(1, Math.round(matches.count / SIFT_MATCHES));
+  const residuals = new Float64Array(matches.count);
+  const siftCost = (matrix: Float64Array, giveUpAt: number) =>
+    kind.measure(matrix, matches, tolerance, residuals, stride, giveUpAt);
   let best = start;
-  let bestOfSift = best === undefined ? Number.POSITIVE_INFINITY : siftCost(best.matrix);
-  let needed = best === undefined ? MOST_SAMPLES : samplesFor(kind, best, pool, tolerance);
+  let bestOfSift = Number.POSITIVE_INFINITY;
+  let needed = MOST_SAMPLES;
+  const take = (fit: Fit) => {
+    best = fit;
+    bestOfSift = siftCost(fit.matrix, Number.POSITIVE_INFINITY);
+    needed = samplesFor(kind, fit, pool, tolerance);
+  };
+  if (start !== undefined) take(start);
   const sample = new Int32Array(kind.sampleSize);
   for (let round = 0; round < needed; round++) {
     drawSample(random, pool.length, kind.sampleSize, sample);
     for (let k = 0; k < sample.length; k++) sample[k] = pool[sample[k]];
     for (const matrix of kind.fromSample(matches, sample)) {
-      if (siftCost(matrix) >= bestOfSift) continue;
-      const cost = costOf(kind, matrix, matches, tolerance, scratch);
-      if (best !== undefined && cost >= best.cost) continue;
-      best = refine(kind, { matrix, cost, residuals: scratch.slice() }, matches, tolerance);
-      bestOfSift = siftCost(best.matrix);
-      needed = samplesFor(kind, best, pool, tolerance);
+      if (siftCost(matrix, bestOfSift) >= bestOfSift) continue;
+      const giveUpAt = best?.cost ?? Number.POSITIVE_INFINITY;
+      const cost = kind.measure(matrix, matches, tolerance, residuals, 1, giveUpAt);
+      if (cost < giveUpAt)
+        take(refine(kind, { matrix, cost, residuals: residuals.slice() }, matches, tolerance));
     }
   }
   return best;
-}
-
-/** At most about so many of the matches, spread over all. */
-function thinned({ count, a, b, turn, zoom }: Correspondences, most: number): Correspondences {
-  const stride = Math.max(1, Math.round(count / most));
-  const kept = Math.ceil(count / stride);
-  const every = (values: Float64Array, width: number) =>
-    Float64Array.from(
-      { length: width * kept },
-      (_, n) => values[n + (stride - 1) * width * Math.floor(n / width)],
-    );
-  return { count: kept, a: every(a, 2), b: every(b, 2), turn: every(turn, 1), zoom: every(zoom, 1) };
 }
 
 function sampleParallax(
@@ -153,7 +162,7 @@ function sampleParallax(
   const off = pool.filter((i) => plane.residuals[i] > (2 * tolerance) ** 2);
   if (off.length < 2) return undefined;
   const { a, b } = matches;
-  const scratch = new Float64Array(matches.count);
+  const residuals = new Float64Array(matches.count);
   const sample = new Int32Array(2);
   let best: Fit | undefined;
   let needed = Math.min(MOST_PARALLAX_SAMPLES, off.length * (off.length - 1));
@@ -173,9 +182,10 @@ function sampleParallax(
       b[q + 1],
     );
     if (f === undefined) continue;
-    const cost = costOf(epipolarKind, f, matches, tolerance, scratch);
-    if (best !== undefined && cost >= best.cost) continue;
-    best = { matrix: f, cost, residuals: scratch.slice() };
+    const giveUpAt = best?.cost ?? Number.POSITIVE_INFINITY;
+    const cost = epipolarKind.measure(f, matches, tolerance, residuals, 1, giveUpAt);
+    if (cost >= giveUpAt) continue;
+    best = { matrix: f, cost, residuals: residuals.slice() };
     const enough = sampleCount(insideRatio(best, off, tolerance), 2, CONFIDENCE);
     needed = Math.min(needed, Math.max(FEWEST_PARALLAX_SAMPLES, enough));
   }
@@ -185,7 +195,7 @@ function sampleParallax(
 /** Weighted least squares over the inliers, again and again while the cost falls. */
 function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: number): Fit {
   let best = fit;
-  const scratch = new Float64Array(matches.count);
+  const residuals = new Float64Array(matches.count);
   for (let round = 0; round < REFINE_ROUNDS; round++) {
     // Widening the first round draws in matches that a noisy minimal sample just missed.
     const cut = (round === 0 ? 2 : 1) * tolerance;
@@ -200,8 +210,8 @@ function refine(kind: Kind, fit: Fit, matches: Correspondences, tolerance: numbe
     });
     const matrix = kind.refit(from, to, weights);
     if (matrix === undefined) break;
-    const cost = costOf(kind, matrix, matches, tolerance, scratch);
-    if (cost < best.cost) best = { matrix, cost, residuals: scratch.slice() };
+    const cost = kind.measure(matrix, matches, tolerance, residuals, 1, best.cost);
+    if (cost < best.cost) best = { matrix, cost, residuals: residuals.slice() };
     else if (round > 0) break;
   }
   return best;
@@ -213,20 +223,6 @@ export function inliersOf(fit: Fit, tolerance: number): number[] {
   const inliers: number[] = [];
   for (let i = 0; i < fit.residuals.length; i++) if (fit.residuals[i] <= limit) inliers.push(i);
   return inliers;
-}
-
-function costOf(
-  kind: Kind,
-  matrix: Float64Array,
-  matches: Correspondences,
-  tolerance: number,
-  residuals: Float64Array,
-): number {
-  if (!kind.measure(matrix, matches, residuals)) return Number.POSITIVE_INFINITY;
-  const limit = tolerance * tolerance;
-  let cost = 0;
-  for (let i = 0; i < residuals.length; i++) cost += residuals[i] < limit ? residuals[i] : limit;
-  return cost;
 }
 
 function samplesFor(kind: Kind, fit: Fit, pool: Int32Array, tolerance: number): number {

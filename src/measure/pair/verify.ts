@@ -2,7 +2,7 @@ import type { Features } from "../../types.js";
 import { invertHomography, transferError } from "../geometry/homography.js";
 import { createRandom, type Random } from "../geometry/random.js";
 import { sampsonSquared } from "../geometry/sampson.js";
-import { type Agreement, agrees, findAgreement } from "./agreement.js";
+import { type Agreement, agrees, findAgreement, turnAgrees } from "./agreement.js";
 import { evidenceAgainstChance, log10Choose } from "./chance.js";
 import { type Correspondences, correspond, turnBetween, zoomBetween } from "./correspondences.js";
 import { type Fit, inliersOf, searchEpipolar, searchHomography } from "./search.js";
@@ -113,8 +113,10 @@ function agreeingWrongPairs(
   for (let k = 0; k < WRONG_PAIRS; k++) {
     const i = matches[2 * random.below(matches.length >> 1)];
     const j = random.below(b.count);
-    if (agrees(turnBetween(a, i, b, j), zoomBetween(a, i, b, j), agreement.turn, agreement.zoom))
-      pairs.push(i, j);
+    const turn = turnBetween(a, i, b, j);
+    // Most fail by their turn; the zoom takes a logarithm.
+    if (!turnAgrees(turn, agreement.turn)) continue;
+    if (agrees(turn, zoomBetween(a, i, b, j), agreement.turn, agreement.zoom)) pairs.push(i, j);
   }
   return correspond(a, b, Int32Array.from(pairs));
 }
