@@ -118,9 +118,10 @@ function votersOf(
   { count, scale, descriptors }: Pick<Features, "count" | "scale" | "descriptors">,
   most: number,
 ): Uint32Array {
-  const order = Uint32Array.from({ length: count }, (_, i) => i);
-  if (count > most) order.sort((p, q) => scale[q] - scale[p] || p - q);
-  const chosen = order.subarray(0, most);
+  const least = count > most ? scale.slice(0, count).sort()[count - most] : 0;
+  const chosen: number[] = [];
+  for (let i = 0; i < count; i++) if (scale[i] > least) chosen.push(i);
+  for (let i = 0; i < count && chosen.length < most; i++) if (scale[i] === least) chosen.push(i);
   const out = new Uint32Array(DESCRIPTOR_WORDS * chosen.length);
   chosen.forEach((which, k) => {
     const from = DESCRIPTOR_WORDS * which;

@@ -3,6 +3,8 @@ import { median } from "../statistics.js";
 export type Affine = Float64Array;
 
 const ROUNDS = 20;
+/** Change of the map (its numbers, relative where large) at which it has settled: a thousandth of a px of 1200. */
+const SETTLED = 1e-6;
 /** Residual scale supposed at first beside a prior: parallax of a fortieth of half the long edge, units of the points. */
 const START_SIGMA = 0.025;
 /** Cut of Tukey's biweight in robust standard deviations: 95 % efficient on Gaussian noise (Huber 1981, from memory). */
@@ -55,7 +57,7 @@ export function fitAffine(
       const r = residuals[i] / cut;
       weights[i] = r < 1 ? (1 - r * r) ** 2 : 0;
     }
-    if (round > 3 && moved < 1e-9) break;
+    if (round > 3 && moved < SETTLED) break;
   }
   return best;
 }
