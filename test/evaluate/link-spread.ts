@@ -5,7 +5,9 @@
 import { basename } from "node:path";
 import sharp from "sharp";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
-import { matchDescriptors } from "#goodgate/measure/pair/match.js";
+import { findAgreement } from "#goodgate/measure/pair/agreement.js";
+import { correspond } from "#goodgate/measure/pair/correspondences.js";
+import { matchDescriptors, STRONGEST } from "#goodgate/measure/pair/match.js";
 import { LINK_EVIDENCE, verifyMatches } from "#goodgate/measure/pair/verify.js";
 import type { Features, GreyImage } from "#goodgate/types.js";
 import { overlapCases } from "../measure/pair/overlap-cases.js";
@@ -34,6 +36,12 @@ function compare(name: string, a: Features, b: Features): Outcome {
   const matches = matchDescriptors(a, b);
   const { evidence, inliers } = verifyMatches(a, b, matches, 1);
   return { name, evidence, verified: inliers.length / 2, matches: matches.length / 2 };
+}
+
+/** Matches of the strongest keypoints that agree on turn and zoom: what leaves other turns out (match.ts). */
+function agreeingOf(a: Features, b: Features): number {
+  const [p, q] = [a, b].map((one) => ({ ...one, count: Math.min(one.count, STRONGEST) }));
+  return findAgreement(correspond(p, q, matchDescriptors(p, q, { anyTurn: true })))?.votes ?? 0;
 }
 
 async function samples(): Promise<Sample[]> {
@@ -100,11 +108,13 @@ const photos = await samples();
 const share = Number(process.argv[2] ?? 1);
 const every = Math.max(1, Math.round(1 / share));
 const unrelated: Outcome[] = [];
+const agreeing: number[] = [];
 let at = 0;
 for (let i = 0; i < photos.length; i++) {
   for (let j = i + 1; j < photos.length; j++) {
     const [p, q] = [photos[i], photos[j]];
     if (p.family === q.family || at++ % every !== 0) continue;
+    agreeing.push(agreeingOf(p.features, q.features));
     unrelated.push(compare(`${basename(p.file)} and ${basename(q.file)}`, p.features, q.features));
   }
 }
@@ -120,5 +130,6 @@ const known = (await overlapCases()).map(({ name, a, b, truth }) =>
 
 console.log(`limit: evidence ${LINK_EVIDENCE}; ${photos.length} photos`);
 report("unrelated photos, strongest first", unrelated, false);
+console.log(`of their ${STRONGEST} strongest keypoints' matches agree at most ${Math.max(0, ...agreeing)}`);
 report(`halves of one photo with ${100 * CUT_OVERLAP} % in common, weakest first`, cut, true);
 report("photos of known overlap, weakest first", known, true);
