@@ -28,6 +28,8 @@ export interface RunOptions {
   readonly jobs?: number;
   /** Keeps what is measured in the user's cache folder, and takes what is there; false unless said. */
   readonly cache?: boolean;
+  /** Most that stays in that folder beside what this run used, bytes; 1 GiB unless said. */
+  readonly cacheLimitBytes?: number;
   readonly onProgress?: (progress: AuditProgress) => void;
   readonly signal?: AbortSignal;
 }
@@ -59,7 +61,7 @@ export class Run {
   /** What looks at all photos at once takes seconds in one piece, and meanwhile a signal must be heard. */
   readonly #setThread: Pool<SetTask, SetResult>;
   readonly #leave: () => void;
-  #pruning: Promise<unknown> = Promise.resolve();
+  readonly #startedMs = Date.now();
 
   constructor(options: RunOptions) {
     this.#options = options;
@@ -83,7 +85,10 @@ export class Run {
   }
 
   async close(): Promise<void> {
-    await Promise.all([this.endThreads(), this.#setThread.close(), this.#pruning]);
+    await Promise.all([this.endThreads(), this.#setThread.close()]);
+    const { folder, lasting } = this.#place;
+    // Only now is all written, and nothing read any more.
+    if (lasting && folder !== undefined) await prune(folder, this.#startedMs, this.#options.cacheLimitBytes);
     this.#leave();
     process.off("exit", this.#leave);
   }
@@ -179,7 +184,6 @@ export class Run {
     const whole = [...key, keys];
     const kept = this.#store.read("set", whole) as T | undefined;
     if (kept !== undefined) return kept;
-    if (this.#place.folder !== undefined) this.#pruning = prune(this.#place.folder);
     const made = await make();
     await this.pause();
     this.#store.write("set", whole, made);

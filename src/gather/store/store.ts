@@ -7,6 +7,7 @@ import {
   readFileSync,
   renameSync,
   rmSync,
+  utimesSync,
   writeFileSync,
 } from "node:fs";
 import { tmpdir } from "node:os";
@@ -61,9 +62,11 @@ export function leaveStore({ folder, lasting }: StorePlace): void {
  */
 export class Store {
   readonly #folder: string | undefined;
+  readonly #lasting: boolean;
 
-  constructor({ folder }: StorePlace) {
+  constructor({ folder, lasting }: StorePlace) {
     this.#folder = folder;
+    this.#lasting = lasting;
   }
 
   /** Something another run, or another thread, kept; undefined where there is none. */
@@ -71,7 +74,9 @@ export class Store {
     const path = this.#path(kind, key);
     if (path === undefined) return undefined;
     try {
-      return unbox(readFileSync(path));
+      const value = unbox(readFileSync(path));
+      if (this.#lasting) markUsed(path);
+      return value;
     } catch {
       return undefined;
     }
@@ -99,6 +104,16 @@ export class Store {
       .update(JSON.stringify([buildId(), kind, ...key]))
       .digest("hex");
     return join(this.#folder, name.slice(0, 2), `${name.slice(2)}.${kind}`);
+  }
+}
+
+/** Pruning takes away first what was longest not used. */
+function markUsed(path: string): void {
+  try {
+    const now = new Date();
+    utimesSync(path, now, now);
+  } catch {
+    // A cache that can only be read is of use all the same.
   }
 }
 

@@ -123,21 +123,43 @@ describe("kept pairs", () => {
 });
 
 describe("pruning", () => {
-  it("takes the oldest away until four fifths of the limit are left, and only what a store wrote", async () => {
+  /** Four files, each used a second after the one before, long ago; and the bytes of one. */
+  const fourFiles = () => {
     for (const name of ["a", "b", "c", "d"]) store.write("photo", [name], new Uint8Array(1000));
     const paths = filesIn();
     paths.forEach((path, age) => {
       utimesSync(path, 1000 + age, 1000 + age);
     });
+    return { paths, each: statSync(paths[0]!).size };
+  };
+
+  it("takes the oldest away until four fifths of the limit are left, and only what a store wrote", async () => {
+    const { paths, each } = fourFiles();
     writeFileSync(join(folder, "jug.jpg"), new Uint8Array(5000));
-    const each = statSync(paths[0]!).size;
-    expect(await prune(folder, 4 * each)).toBe(4 * each);
-    expect(await prune(folder, 3 * each)).toBe(2 * each);
+    expect(await prune(folder, Date.now(), 4 * each)).toBe(4 * each);
+    expect(await prune(folder, Date.now(), 3 * each)).toBe(2 * each);
     expect(filesIn().sort()).toEqual([join(folder, "jug.jpg"), ...paths.slice(2)].sort());
   });
 
+  it("leaves what the run used, by reading or by writing, beyond the limit", async () => {
+    const started = Date.now();
+    const { each } = fourFiles();
+    store.read("photo", ["b"]);
+    store.write("photo", ["d"], new Uint8Array(1000));
+    expect(await prune(folder, started, 1)).toBe(2 * each);
+    expect(["a", "b", "c", "d"].filter((name) => store.read("photo", [name]) !== undefined)).toEqual([
+      "b",
+      "d",
+    ]);
+  });
+
+  it("leaves what a run that began a little earlier may be about to read", async () => {
+    const { each } = fourFiles();
+    expect(await prune(folder, 1000 * 1000, 1)).toBe(4 * each);
+  });
+
   it("of a folder that is not there does nothing", async () => {
-    expect(await prune(join(folder, "gone"))).toBe(0);
+    expect(await prune(join(folder, "gone"), Date.now())).toBe(0);
   });
 });
 

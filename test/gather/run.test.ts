@@ -1,0 +1,81 @@
+import { mkdirSync, mkdtempSync, readdirSync, rmSync, statSync, utimesSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { listFolder } from "#goodgate/gather/folder.js";
+import { captureOrder } from "#goodgate/gather/order.js";
+import { Run } from "#goodgate/gather/run.js";
+import { jpeg, textured } from "../support/pictures.js";
+
+let root: string;
+let folder: string;
+let cache: string;
+beforeEach(async () => {
+  root = mkdtempSync(join(tmpdir(), "goodgate-run-"));
+  folder = join(root, "photos");
+  cache = join(root, "cache");
+  mkdirSync(folder);
+  vi.stubEnv("GOODGATE_CACHE", cache);
+  for (const seed of [1, 2, 3])
+    writeFileSync(join(folder, `jug_${seed}.jpg`), await jpeg(textured(320, 240, seed)));
+});
+afterEach(() => {
+  vi.unstubAllEnvs();
+  rmSync(root, { recursive: true, force: true });
+});
+
+/** One run over the folder with room for nothing in its cache; what it keeps of the set hangs on `key`. */
+async function runOnce(key: string): Promise<unknown> {
+  const run = new Run({ jobs: 1, cache: true, cacheLimitBytes: 1 });
+  try {
+    const { read } = await run.measurePhotos(await listFolder(folder, { recursive: false }));
+    const { photos } = captureOrder(read);
+    return await run.onceFor([key], photos, async () => {
+      const turned = await run.seeTurning(photos);
+      const pairs = await run.measurePairs(
+        photos,
+        [
+          { a: 0, b: 1 },
+          { a: 1, b: 2 },
+        ],
+        turned === true,
+      );
+      return pairs.map(({ facts }) => facts);
+    });
+  } finally {
+    await run.close();
+  }
+}
+
+const kept = (kind: string) =>
+  readdirSync(cache, { recursive: true, encoding: "utf8" })
+    .filter((name) => name.endsWith(kind))
+    .map((name) => join(cache, name))
+    .sort();
+const age = (paths: readonly string[]) => {
+  for (const path of paths) utimesSync(path, 1000, 1000);
+};
+
+describe("a run whose cache is beyond its limit", () => {
+  it("keeps what it wrote", async () => {
+    await runOnce("one");
+    expect(["photo", "pairs", "set"].map((kind) => kept(`.${kind}`).length)).toEqual([3, 2, 1]);
+  });
+
+  it("finds the photos that an earlier run kept until its end, and takes away what it did not use", async () => {
+    const first = await runOnce("one");
+    const photos = kept(".photo");
+    const [set] = kept(".set");
+    age(kept("").filter((path) => statSync(path).isFile()));
+    expect(await runOnce("two")).toEqual(first);
+    expect(kept(".photo")).toEqual(photos);
+    expect(kept(".set")).not.toContain(set);
+  });
+
+  it("prunes where all that it was asked was kept", async () => {
+    await runOnce("one");
+    age(kept(".pairs"));
+    await runOnce("one");
+    expect(["photo", "pairs", "set"].map((kind) => kept(`.${kind}`).length)).toEqual([3, 0, 1]);
+  });
+});
