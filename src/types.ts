@@ -551,6 +551,8 @@ export interface Judgement {
   readonly limits: Limits;
   /** Findings of severity "edit" failed the set, too. */
   readonly strict?: true;
+  /** The set is to be taken anew: what is good in it is of no use by itself. */
+  readonly anew?: true;
 }
 
 // ---------------------------------------------------------------- report

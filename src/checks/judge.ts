@@ -68,6 +68,7 @@ export function judgeWith(
     around: judgedAround(facts, limits[gap.id] as typeof gap.limits),
     limits,
     ...(strict && { strict }),
+    ...(anew && { anew }),
   };
 }
 

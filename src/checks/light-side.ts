@@ -35,6 +35,7 @@ export const lightSide = defineCheck({
         {
           about: "set",
           severity: bad ? "reshoot" : "note",
+          anew: bad,
           photos: darkPhotos,
           measured: measure(oneSidedStops, "stops"),
           limit: bad ? limits.reshoot : limits.noted,

@@ -75,6 +75,7 @@ function missedThroughout(facts: Facts, wholeSet: Limit, sharper: Limit): Draft 
   return {
     about: "set",
     severity: "reshoot",
+    anew: true,
     photos: [],
     measured: measure(own, "times"),
     limit: wholeSet,

@@ -40,15 +40,21 @@ export const openRing = defineCheck({
     const { parts, skipped } = placedParts(facts, limits);
     // Another part may stand in the open side, and nobody knows where: separate-parts speaks then.
     if (isSplit(facts)) return { findings: [], skipped };
-    const judge = facts.around.wantedSpanDeg < 360 ? lackingSpan : openSides;
-    return { findings: parts.flatMap((part) => judge(facts, part, limits)), skipped };
+    const findings = parts.flatMap((part) => [
+      ...openSides(facts, part, limits),
+      ...(facts.around.wantedSpanDeg < 360 ? lackingSpan(facts, part, limits) : []),
+    ]);
+    return { findings, skipped };
   },
 });
 
 type Own = PlacedLimits & LimitTable<"open" | "lacking" | "good">;
 
+/** Of the wanted way round: the side that is not wanted is no step of it. */
 function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
-  return ringsOf(part, facts.around.wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
+  const { wantedSpanDeg } = facts.around;
+  const fault = wantedSpanDeg < 360 ? "has a hole" : "does not close";
+  return ringsOf(part, wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
     steps
       .filter(({ widthDeg }) => widthDeg > limits.open.value)
       .map((step) => {
@@ -60,7 +66,7 @@ function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
           photos: inCaptureOrder(facts, fromPhoto, toPhoto),
           measured: measure(widthDeg, "degrees"),
           limit: limits.open,
-          message: `The ring ${atHeight[name]} does not close: ${inDegrees(widthDeg)} of it are missing, clockwise from ${fromPhoto} to ${toPhoto}, at ${clockBetween(part, fromPhoto, widthDeg)}.`,
+          message: `The ring ${atHeight[name]} ${fault}: ${inDegrees(widthDeg)} of it are missing, clockwise from ${fromPhoto} to ${toPhoto}, at ${clockBetween(part, fromPhoto, widthDeg)}.`,
           advice: `Walk on from ${fromPhoto} to ${toPhoto} and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
           toAdd: photos,
         };
@@ -68,7 +74,7 @@ function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
   );
 }
 
-/** Where only part of the way round is wanted, one ring that covers it is enough. */
+/** Where only part of the way round is wanted, one ring that goes as far is enough. */
 function lackingSpan(facts: Facts, part: AroundPart, limits: Own): Draft[] {
   const { wantedSpanDeg } = facts.around;
   const spans = ringsOf(part, wantedSpanDeg).map(({ band: { spanDeg } }) => spanDeg);

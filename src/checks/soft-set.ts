@@ -28,6 +28,7 @@ export const softSet = defineCheck({
         {
           about: "set",
           severity: "reshoot",
+          anew: true,
           photos: [],
           measured: measure(value, "times"),
           limit: limits.sharpest,

@@ -75,16 +75,21 @@ function verdictBlock(report: Report, page: Page): string[] {
 function readySentence({ facts, judgement, counts }: Report): string {
   const folder = visible(facts.folder);
   if (judgement.verdict !== "pass") return `${folder} is not ready to upload.`;
-  return `${folder} is ready to upload${counts.edit > 0 ? ", once the photos below are edited" : ""}.`;
+  const edits = counts.edit > 0 || editsRun(judgement);
+  return `${folder} is ready to upload${edits ? ", once the photos below are edited" : ""}.`;
 }
 
-/** Whether someone will be back among the lamps; files of a kind not read ask for no camera. */
+/** Whether a run of photos, none of which is at fault by itself, is to be edited: from where the light changed, say. */
+function editsRun({ findings }: Report["judgement"]): boolean {
+  return findings.some(({ about, severity }) => about !== "photo" && severity === "edit");
+}
+
+/** Whether someone will be back among the lamps; files of a kind not read, or in folders inside, ask for no camera. */
 function shootsAgain({ judgement, counts }: Report): boolean {
-  const { findings, photoVerdicts } = judgement;
-  return (
-    counts.reshoot + counts.toAdd > 0 ||
-    findings.some((one) => one.severity === "reshoot" && one.photos.every((file) => photoVerdicts.has(file)))
-  );
+  const { findings, photoVerdicts, anew = false } = judgement;
+  const ofPhotos = ({ severity, photos }: Finding): boolean =>
+    severity === "reshoot" && photos.length > 0 && photos.every((file) => photoVerdicts.has(file));
+  return anew || counts.reshoot + counts.toAdd > 0 || findings.some(ofPhotos);
 }
 
 const caution =
@@ -109,8 +114,10 @@ function tasksSentence({ judgement, counts }: Report): string {
       ["edit", edit, ""],
     ] as const
   ).filter(([, number]) => number > 0);
-  if (tasks.length === 0)
-    return judgement.verdict === "pass" ? "Nothing to do." : "The reason is given below.";
+  if (tasks.length === 0) {
+    if (judgement.verdict !== "pass") return "The reason is given below.";
+    return editsRun(judgement) ? "Edit a run of photos." : "Nothing to do.";
+  }
   // The first says what is counted, the others need only the number.
   const parts = tasks.map(([verb, number, after], index) =>
     index === 0 ? `${capital(verb)} ${count(number, "photo")}${after}` : `${verb} ${number}${after}`,
@@ -119,21 +126,16 @@ function tasksSentence({ judgement, counts }: Report): string {
 }
 
 function countSentence({ facts, counts, judgement }: Report): string {
-  // A subject that was turned, or is plain: no photo is at fault, and none is of use as it is.
-  const inVain = judgement.findings.some(
-    ({ about, severity, toAdd }) => about === "set" && severity === "reshoot" && toAdd === undefined,
-  );
-  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts, inVain)}.`;
+  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts, judgement.anew ?? false)}.`;
   const unread = facts.unsupported.length;
   return unread === 0
     ? judged
     : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that is read here.`;
 }
 
-function goodOnes({ photos, pass }: Report["counts"], inVain: boolean): string {
-  const [one, many] = inVain
-    ? ["good by itself", "good by themselves"]
-    : ["good as it is", "good as they are"];
+/** @param anew in a set that is to be taken anew, no photo is of use as it is */
+function goodOnes({ photos, pass }: Report["counts"], anew: boolean): string {
+  const [one, many] = anew ? ["good by itself", "good by themselves"] : ["good as it is", "good as they are"];
   if (photos === 1) return pass === 1 ? one : `not ${one}`;
   if (pass === 1) return `1 of them ${one}`;
   return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them ${many}`;
@@ -172,7 +174,7 @@ function headingText(name: SectionName, { counts }: Report): string {
     case "out":
       return `${count(counts.leaveOut, "photo")} to move out of the folder. Nothing to take again, unless it says so.`;
     case "edit":
-      return `${count(counts.edit, "photo")}. Good once put right in a photo editor.`;
+      return `${counts.edit > 0 ? `${count(counts.edit, "photo")}. ` : ""}Good once put right in a photo editor.`;
     case "notes":
       return "Good to know. Nothing here fails the set.";
   }

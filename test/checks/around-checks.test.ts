@@ -144,6 +144,17 @@ describe("gap", () => {
     const holed = front.filter(({ azimuthDeg }) => azimuthDeg < 60 || azimuthDeg > 100);
     expect(found(gap, holed, { spanDeg: 180 })).toMatchObject([{ photos: ["at10_048.jpg", "at10_108.jpg"] }]);
   });
+
+  test("a hole in the part that is wanted is told whatever its width", () => {
+    const { open } = openRing.limits;
+    const holed = (deg: number) => [...azimuths(12, 0, 31), ...azimuths(12, 30 + deg, 61 + deg)];
+    for (const deg of [open.value, open.value + 1]) {
+      // Another height holds the two sides together.
+      const stands = [...standsAt(holed(deg), 10), ...standsAt(azimuths(30, 0, 61 + deg), 50)];
+      const told = [gap, openRing].flatMap((check) => found(check as Check, stands, { spanDeg: 60 + deg }));
+      expect(told.filter(({ about }) => about === "between")).toHaveLength(1);
+    }
+  });
 });
 
 describe("open-ring", () => {

@@ -163,6 +163,8 @@ describe("judge", () => {
     expect(gaps(false)).toMatchObject([{ severity: "reshoot", toAdd: expect.any(Number) }]);
     expect(gaps(true)).toMatchObject([{ severity: "note" }]);
     expect(gaps(true)[0]).not.toHaveProperty("toAdd");
+    expect(judge(factsAround(stands, { turnedSubject: true })).anew).toBe(true);
+    expect(judge(factsAround(stands))).not.toHaveProperty("anew");
   });
 
   test("an edit passes, and fails under strict; notes never fail", () => {

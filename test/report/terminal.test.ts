@@ -247,6 +247,20 @@ describe("renderTerminal", () => {
   test("photos of a set that is to be taken anew are not called good as they are", () => {
     const turned = finding({ check: "turned-subject", about: "set", severity: "reshoot", photos: [] });
     const one = report(facts(jugNames(3).map((file) => photo(file))), { findings: [turned] });
-    expect(plain(one)).toContain("3 photos, all of them good by themselves.");
+    const anew = { ...one, judgement: { ...one.judgement, anew: true as const } };
+    expect(plain(anew)).toContain("3 photos, all of them good by themselves.");
+    expect(plain(one)).toContain("3 photos, all of them good as they are.");
+  });
+
+  test("a run of photos to edit is something to do, though no single photo is at fault", () => {
+    const change = finding({
+      check: "light-change",
+      about: "between",
+      severity: "edit",
+      photos: ["jug_001.jpg", "jug_002.jpg"],
+    });
+    const text = plain(report(facts(jugNames(3).map((file) => photo(file))), { findings: [change] }), 120);
+    expect(text).toMatch(/^PASS .*once the photos below are edited\.\n +Edit a run of photos\./);
+    expect(text).toMatch(/^EDIT +Good once/m);
   });
 });
