@@ -159,7 +159,7 @@ export interface SolvedMeasures {
   readonly exposureOffsetStops?: Measure;
   readonly redOffsetStops?: Measure;
   readonly blueOffsetStops?: Measure;
-  /** log2 band ratio of the shared surface against the photos around it. Negative is softer. */
+  /** log2 band ratio of the shared surface against the median of the photos that hang together. Negative is softer. */
   readonly sharpnessOffsetStops?: Measure;
   /** log2 fine band energy of the shared surface, exposure taken out. Negative is softer: shake shows here first. */
   readonly detailOffsetStops?: Measure;

@@ -5,7 +5,7 @@ export const colourCast = defineCheck({
   id: "colour-cast",
   title: "photos of another colour than those around them",
   measures:
-    "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
+    "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos that share its surface.",
   why: "A change of white balance shows as a patch of another colour on the model.",
   advice: "Correct the white balance in a photo editor before the upload; next time lock it.",
   needs: ["other photos"],

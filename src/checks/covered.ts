@@ -42,9 +42,12 @@ export const leaveOut = {
 
 type Own = LimitTable<keyof typeof leaveOut.limits>;
 
+/** What shows the view of a faulty photo: a good one from the same place, or good ones on both sides. */
+export type Cover = "retake" | "both sides";
+
 /**
- * Whether good photos cover the view of a faulty one, by where the cameras stood, or where that is not known by what
- * the photos share.
+ * Which good photos cover the view of a faulty one, by where the cameras stood, or where that is not known by what the
+ * photos share; undefined where none do.
  *
  * @param faulty photos that do not count as good
  * @param limits of leaveOut
@@ -54,7 +57,7 @@ export function coveredWithout(
   facts: Facts,
   faulty: ReadonlySet<string>,
   limits: Own,
-): boolean {
+): Cover | undefined {
   const { before, after } = goodBeside(file, facts, faulty);
   for (const part of facts.around.parts) {
     if (part.confidence < limits.confidence.value || part.cameras.length < limits.placed.value) continue;
@@ -62,7 +65,8 @@ export function coveredWithout(
     if (own !== undefined) return coveredOnSphere(own, part, faulty, limits);
     // A photo that is not placed leaves no hole where the good ones beside it in capture order stand close together.
     const [one, other] = [before, after].map((name) => part.cameras.find((camera) => camera.file === name));
-    if (one && other) return angleBetweenDirections(one, other) <= limits.step.value;
+    if (one && other)
+      return angleBetweenDirections(one, other) <= limits.step.value ? "both sides" : undefined;
   }
   return coveredByShare(file, facts, faulty, limits, before, after);
 }
@@ -73,18 +77,20 @@ function coveredOnSphere(
   part: AroundPart,
   faulty: ReadonlySet<string>,
   limits: Own,
-): boolean {
+): Cover | undefined {
   const good = part.cameras.filter(({ file }) => file !== own.file && !faulty.has(file));
-  if (good.some((camera) => angleBetweenDirections(own, camera) <= limits.sameDirection.value)) return true;
+  if (good.some((camera) => angleBetweenDirections(own, camera) <= limits.sameDirection.value))
+    return "retake";
   const beside = good.filter(
     ({ elevationDeg }) => Math.abs(elevationDeg - own.elevationDeg) <= limits.sameHeight.value,
   );
   const offsets = beside.map((camera) => (((camera.azimuthDeg - own.azimuthDeg) % 360) + 360) % 360);
-  if (offsets.length < 2) return false;
+  if (offsets.length < 2) return undefined;
   const [clockwise, anticlockwise] = [Math.min(...offsets), 360 - Math.max(...offsets)];
-  if (clockwise + anticlockwise >= 180) return false;
+  if (clockwise + anticlockwise >= 180) return undefined;
   const at = (azimuthDeg: number) => ({ azimuthDeg, elevationDeg: own.elevationDeg });
-  return angleBetweenDirections(at(-anticlockwise), at(clockwise)) <= limits.step.value;
+  const between = angleBetweenDirections(at(-anticlockwise), at(clockwise));
+  return between <= limits.step.value ? "both sides" : undefined;
 }
 
 /** The nearest good photos before and after a photo in capture order. */
@@ -112,7 +118,7 @@ function coveredByShare(
   limits: Own,
   before: string | undefined,
   after: string | undefined,
-): boolean {
+): Cover | undefined {
   const retaken = pairs.some(
     ({ a, b, shiftRatio }) =>
       (a === file || b === file) &&
@@ -120,8 +126,8 @@ function coveredByShare(
       shiftRatio !== undefined &&
       shiftRatio <= limits.samePlace.value,
   );
-  if (retaken) return true;
-  if (before === undefined || after === undefined) return false;
-  const pair = pairs.find(({ a, b }) => a === before && b === after);
-  return pair?.supportRatio !== undefined && pair.supportRatio >= limits.support.value;
+  if (retaken) return "retake";
+  if (before === undefined || after === undefined) return undefined;
+  const shared = pairs.find(({ a, b }) => a === before && b === after)?.supportRatio;
+  return shared !== undefined && shared >= limits.support.value ? "both sides" : undefined;
 }

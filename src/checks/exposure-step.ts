@@ -5,7 +5,7 @@ export const exposureStep = defineCheck({
   id: "exposure-step",
   title: "photos darker or brighter than those around them",
   measures:
-    "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos before and after it.",
+    "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos that share its surface.",
   why: "A step in brightness shows as a seam in the model's colour, and costs matches.",
   advice: "Correct it in a photo editor before the upload; next time lock the exposure.",
   needs: ["other photos"],

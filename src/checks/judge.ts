@@ -1,6 +1,6 @@
 import type { Facts, Finding, Judgement, Limits, PhotoVerdict, Severity, Skipped } from "../types.js";
 import { judgedAround } from "./around.js";
-import { coveredWithout, leaveOut } from "./covered.js";
+import { type Cover, coveredWithout, leaveOut } from "./covered.js";
 import type { Check, Draft, LimitTable } from "./define.js";
 import { gap } from "./gap.js";
 import { byCause } from "./skipped.js";
@@ -42,7 +42,7 @@ export function judgeWith(
       .flatMap(({ photos }) => photos),
   );
   const rule = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
-  const covered = (file: string): boolean => coveredWithout(file, facts, faulty, rule);
+  const covered = (file: string): Cover | undefined => coveredWithout(file, facts, faulty, rule);
   const anew = drafts.some((draft) => draft.anew);
   const findings = drafts
     .map((draft) =>
@@ -84,7 +84,7 @@ function forNextTime({ toAdd: _, ...draft }: Draft & { check: string }): Draft &
 function settle(
   draft: Draft & { check: string },
   faulty: ReadonlySet<string>,
-  covered: (file: string) => boolean,
+  covered: (file: string) => Cover | undefined,
 ): Finding {
   const { alwaysReshoot = false, anew: _, insteadOf: __, ...finding } = draft;
   // Asking for a photo to be edited and to be taken again in one breath would only confuse.
@@ -96,11 +96,14 @@ function settle(
     return { ...finding, advice: "No need to edit it: this photo is not for the upload." };
   }
   if (finding.about !== "photo" || finding.severity !== "reshoot" || alwaysReshoot) return finding;
-  if (!finding.photos.every(covered)) return finding;
+  const covers = finding.photos.map(covered);
+  if (covers.includes(undefined)) return finding;
+  const by = covers.every((cover) => cover === "retake")
+    ? "a good photo from the same place covers its view"
+    : "good photos on both sides cover its view";
   return {
     ...finding,
     severity: "leave-out",
-    advice:
-      "Move it out of the folder and run again: good photos on both sides cover its view, so there is no need to take it again.",
+    advice: `Move it out of the folder and run again: ${by}, so there is no need to take it again.`,
   };
 }

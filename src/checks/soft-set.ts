@@ -14,7 +14,6 @@ export const softSet = defineCheck({
       "times",
       "a Gaussian of sigma 3 px at 1920 leaves 0.036 to 0.054 (derived for 1/f^2 and white texture), sharp photos 0.18 and more: docs/evaluation.md",
     ),
-    longEdge: limit(1000, "px", "smaller pictures are soft at the size of their own pixels; our choice"),
   },
   judge(facts, limits) {
     const known = facts.photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined);

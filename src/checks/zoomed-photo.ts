@@ -14,7 +14,7 @@ export const zoomedPhoto = defineCheck({
     change: limit(
       1.03,
       "times",
-      "a zoom change invalidates the calibration: ADS Guides to Good Practice, Close-Range Photogrammetry (Barnes); 3 % leaves room for rounded EXIF: 26 and 27 mm differ by 4 %",
+      "a zoom change invalidates the calibration: ADS Guides to Good Practice, Close-Range Photogrammetry (Barnes); 3 % is under a step of EXIF's whole millimetres at a phone's 26 mm (4 %) and over what a lens draws in or out as it focuses; our choice",
       // 1 is no change; phones zoom by 100 at the most.
       [1, 100],
     ),

@@ -24,7 +24,7 @@ const essential: readonly Column[] = [
     head: "sharp",
     unit: "stops",
     width: 7,
-    legend: "sharpness against the photos around it, minus is softer",
+    legend: "sharpness of the same surface against the rest of the set, minus is softer",
     cell: ({ measures }) => signed(measures.sharpnessOffsetStops),
   },
   {
