@@ -17,7 +17,7 @@ export const shinySubject = defineCheck({
     share: limit(
       0.027,
       "ratio",
-      "between matt props (0.007 at the most in docs/evaluation-light.md, once 0.02 of a jug before a plain wall) and highlights of half a stop on 5 % of the subject or more (0.036 at the least)",
+      "between matt props (0.007 at the most) and highlights of half a stop on 5 % of the subject or more (0.036 at the least): docs/evaluation-light.md",
     ),
   },
   judge(facts, limits) {
