@@ -33,24 +33,25 @@ export class BlobSearch {
   readonly #octave: Octave;
   readonly #index: number;
   readonly #contrast: number;
-  readonly #room: Room;
-  /** For each level of differences but the first and the last: extrema that fit, where they are, and how many. */
-  readonly #most: number;
-  readonly #found: readonly Address[];
-  readonly #counts: number[];
+  readonly #gaussians: readonly Float32Array[];
+  readonly #levels: readonly LevelSearch[];
+  readonly #seen = new Set<number>();
 
   /**
    * @param index the octave's place in the pyramid
    * @param contrast smallest |difference of Gaussians| kept, grey 0 to 1
    */
   constructor(octave: Octave, index: number, contrast: number, room: Room) {
+    const { width, height, gaussians } = octave;
     this.#octave = octave;
     this.#index = index;
     this.#contrast = contrast;
-    this.#room = room;
-    this.#most = (octave.width * octave.height) >> 2;
-    this.#found = octave.gaussians.slice(3).map(() => room.take(4 * this.#most));
-    this.#counts = this.#found.map(() => 0);
+    this.#gaussians = gaussians.map((at) => room.f32(at, width * height));
+    const most = (width * height) >> 2;
+    this.#levels = gaussians.slice(3).map(() => {
+      const foundAt = room.take(4 * most);
+      return { foundAt, found: room.i32(foundAt, most), count: 0, refined: 0, blobs: [] };
+    });
   }
 
   /** Searches one row: the Gaussians have to be there down to the next. Rows come from the top. */
@@ -60,38 +61,54 @@ export class BlobSearch {
     const { findExtrema } = kernels();
     // The refined extremum may be higher than the pixel it was found at.
     const floor = 0.8 * this.#contrast;
-    for (let k = 0; k < this.#found.length; k++) {
+    this.#levels.forEach((level, k) => {
       const [a, b, c, d] = [gaussians[k], gaussians[k + 1], gaussians[k + 2], gaussians[k + 3]];
-      const count = this.#counts[k];
-      const to = this.#found[k] + 4 * count;
-      this.#counts[k] += findExtrema(a, b, c, d, width, y, BORDER, floor, to, this.#most - count);
-    }
+      const to = level.foundAt + 4 * level.count;
+      const room = level.found.length - level.count;
+      level.count += findExtrema(a, b, c, d, width, y, BORDER, floor, to, room);
+    });
+    // Refining may walk down that far.
+    this.#refineAbove(y - MAX_MOVES + 1);
   }
 
   /** All blobs of the rows searched, level by level in scan order; none in a flat image. */
   blobs(): Blob[] {
-    const { width, height, gaussians } = this.#octave;
-    const views = gaussians.map((at) => this.#room.f32(at, width * height));
-    const blobs: Blob[] = [];
-    const seen = new Set<number>();
-    this.#found.forEach((at, k) => {
-      for (const i of this.#room.i32(at, this.#counts[k])) {
+    this.#refineAbove(this.#octave.height);
+    return this.#levels.flatMap(({ blobs }) => blobs);
+  }
+
+  /** Refines what was found above a row, while it is in the core's cache. */
+  #refineAbove(row: number): void {
+    const { width } = this.#octave;
+    this.#levels.forEach((level, k) => {
+      for (; level.refined < level.count && level.found[level.refined] < row * width; level.refined++) {
+        const i = level.found[level.refined];
         const x = i % width;
+        const y = (i - x) / width;
         const blob = refine(
           this.#octave,
           this.#index,
-          views,
+          this.#gaussians,
           x,
-          (i - x) / width,
+          y,
           k + 1,
           this.#contrast,
-          seen,
+          this.#seen,
         );
-        if (blob) blobs.push(blob);
+        if (blob) level.blobs.push(blob);
       }
     });
-    return blobs;
   }
+}
+
+/** Extrema found in one level of differences, as indexes in the picture, and the blobs of those that were refined. */
+interface LevelSearch {
+  readonly foundAt: Address;
+  /** What stands at `foundAt`, and room for more. */
+  readonly found: Int32Array;
+  count: number;
+  refined: number;
+  readonly blobs: Blob[];
 }
 
 /** Differences around a pixel: three levels of three rows of three, in single precision as the search has them. */

@@ -22,12 +22,8 @@ export function shrink<Image extends GreyImage | RgbImage>(
   return withRoom((room) => {
     const out = room.take(channels * outWidth * outHeight);
     const shrinker = new RowShrinker(width, height, outWidth, outHeight, channels, out, room);
-    const bytes = channels * width;
-    const row = room.take(bytes);
-    for (let y = 0; y < height; y++) {
-      room.u8(row, bytes).set(data.subarray(y * bytes, (y + 1) * bytes));
-      shrinker.add(y, row);
-    }
+    const from = room.copy(data);
+    for (let y = 0; y < height; y++) shrinker.add(y, from + channels * y * width);
     return {
       width: outWidth,
       height: outHeight,
