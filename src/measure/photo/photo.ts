@@ -67,12 +67,13 @@ function measureIn(room: Room, rgb: RgbImage, orientation: number): PhotoMeasure
   const scan = scanTo(surface, rgb, stored, orientation);
   const { laplacian } = scan;
   const luma: GreyImage = { width: surface.width, height: surface.height, data: surface.luma };
-  const noiseVariance = surfaceNoise(luma, surface) ** 2 + ROUNDING_VARIANCE;
+  const grid = tileGrid(surface.width, surface.height);
+  const [, , , saturated, fine, mid] = tileMeans(surface, grid);
+  const noiseVariance = surfaceNoise(luma, grid, saturated) ** 2 + ROUNDING_VARIANCE;
   const features = extractFeatures(shrink(luma, 1, WORKING_LONG_EDGE));
   fillPatches(features, surface, noiseVariance);
 
-  const grid = tileGrid(surface.width, surface.height);
-  const bands = bandRatios(surface, grid, noiseVariance);
+  const bands = bandRatios(fine, mid, surface.noiseGain, noiseVariance);
   const tilePixels = pixelsPerTile(stored);
   const toUpright = uprightIndexes(stored.columns, stored.rows, orientation);
   const spoilt = Float64Array.from(tilePixels, (n, i) => (scan.clippedAny[i] + scan.blocked[i]) / n);
@@ -170,9 +171,8 @@ function scanTo(surface: Surface, rgb: RgbImage, grid: TileGrid, orientation: nu
 }
 
 /** Noise of the surface picture, grey levels; 0 where every tile is clipped or blocked. */
-function surfaceNoise(luma: GreyImage, surface: Surface): number {
-  const grid = tileGrid(luma.width, luma.height);
-  return quietestNoise(measureLaplacian(luma, grid).tileNoise, tileMeans(surface, grid, 3)) ?? 0;
+function surfaceNoise(luma: GreyImage, grid: TileGrid, saturated: Float64Array): number {
+  return quietestNoise(measureLaplacian(luma, grid).tileNoise, saturated) ?? 0;
 }
 
 function meanColour(surface: Surface): [number, number, number] {

@@ -1,5 +1,4 @@
-import { type Surface, tileMeans } from "./surface.js";
-import type { TileGrid } from "./tiles.js";
+import type { NoiseGain } from "./bands.js";
 
 /** Fine over mid band energy, noise removed. Nothing where there is no structure to judge. */
 export interface BandRatios {
@@ -21,13 +20,18 @@ const STRUCTURE_OVER_NOISE = 4;
 const LEAST_STRUCTURE = 1;
 
 /**
+ * @param fine mean energy of the fine band in each tile, grey levels squared, noise still in
+ * @param mid the same of the mid band
  * @param noiseVariance variance of the noise in surface.luma, grey levels squared
  */
-export function bandRatios(surface: Surface, grid: TileGrid, noiseVariance: number): BandRatios {
-  const fine = tileMeans(surface, grid, 4);
-  const mid = tileMeans(surface, grid, 5);
-  const fineNoise = surface.noiseGain.fine * noiseVariance;
-  const midNoise = surface.noiseGain.mid * noiseVariance;
+export function bandRatios(
+  fine: Float64Array,
+  mid: Float64Array,
+  noiseGain: NoiseGain,
+  noiseVariance: number,
+): BandRatios {
+  const fineNoise = noiseGain.fine * noiseVariance;
+  const midNoise = noiseGain.mid * noiseVariance;
   const ratio = (f: number, m: number): number | null =>
     m - midNoise < Math.max(LEAST_STRUCTURE, STRUCTURE_OVER_NOISE * midNoise)
       ? null

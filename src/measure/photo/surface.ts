@@ -97,17 +97,20 @@ function scaleOf(width: number, height: number): number {
   return Math.max(width, height) / SURFACE_LONG_EDGE;
 }
 
-/** Mean of one cell field over each tile of a grid laid over the surface picture, row-major. */
-export function tileMeans(surface: Surface, grid: TileGrid, field: number): Float64Array {
+/** Means of the cells under each tile of a grid laid over the surface picture: for each field one a tile, row-major. */
+export function tileMeans(surface: Surface, grid: TileGrid): readonly Float64Array[] {
   const { columns, rows } = surface;
-  const means = new Float64Array(grid.columns * grid.rows);
+  const tiles = grid.columns * grid.rows;
+  const means = Array.from({ length: CELL_FIELDS }, () => new Float64Array(tiles));
   for (let tileRow = 0, tile = 0; tileRow < grid.rows; tileRow++) {
     for (let tileColumn = 0; tileColumn < grid.columns; tileColumn++, tile++) {
       const x0 = Math.round(grid.xs[tileColumn] / CELL);
       const x1 = Math.min(columns, Math.round(grid.xs[tileColumn + 1] / CELL));
       const y0 = Math.round(grid.ys[tileRow] / CELL);
       const y1 = Math.min(rows, Math.round(grid.ys[tileRow + 1] / CELL));
-      means[tile] = sumCells(surface, { x0, x1, y0, y1 })[field] / Math.max(1, (x1 - x0) * (y1 - y0));
+      const sums = sumCells(surface, { x0, x1, y0, y1 });
+      const count = Math.max(1, (x1 - x0) * (y1 - y0));
+      for (let field = 0; field < CELL_FIELDS; field++) means[field][tile] = sums[field] / count;
     }
   }
   return means;
