@@ -55,6 +55,15 @@ export function extractFeatures(working: GreyImage, options: Partial<ExtractOpti
   });
 }
 
+/** One direction of a blob, described. */
+interface Keypoint {
+  readonly blob: Blob;
+  /** Radians, y down. */
+  readonly angle: number;
+  /** The 256 bits of the descriptor. */
+  readonly words: Uint32Array;
+}
+
 /**
  * Keypoints of the chosen blobs: one for each of a blob's directions, in the order of the blobs, `limit` at most.
  *
@@ -71,53 +80,34 @@ function describeBlobs(
   room: Room,
 ): Features {
   const isChosen = new Set(chosen);
-  const inRows = found.filter((blob) => isChosen.has(blob)).map((blob) => placed(blob, octaves));
+  const tables = descriptorTables(room);
   const window = directionWindow(room);
   const anglesAt = room.take(8);
-  const anglesOf = new Map<Blob, Float32Array>();
-  for (const { blob, image, x, y, sigma } of inRows) {
+  const wordsAt = room.take(4 * DESCRIPTOR_WORDS);
+  const [angles, words] = [room.f32(anglesAt, 2), room.u32(wordsAt, DESCRIPTOR_WORDS)];
+  const keypointsOf = new Map<Blob, Keypoint[]>();
+  for (const blob of found) {
+    if (!isChosen.has(blob)) continue;
+    const { width, height, step, gaussians } = octaves[blob.octave];
+    const image: FloatImage = { at: gaussians[Math.round(blob.place)], width, height };
+    const [x, y, sigma] = [blob.x / step, blob.y / step, blob.sigma / step];
     const turns = dominantDirections(image, x, y, sigma, window, anglesAt);
-    anglesOf.set(blob, room.f32(anglesAt, turns).slice());
+    const keypoints = Array.from(angles.subarray(0, turns), (angle): Keypoint => {
+      describe(image, x, y, sigma, angle, blob.response < 0, tables, wordsAt);
+      return { blob, angle, words: words.slice() };
+    });
+    keypointsOf.set(blob, keypoints);
   }
-  const firstOf = new Map<Blob, number>();
-  let count = 0;
-  for (const blob of chosen) {
-    firstOf.set(blob, count);
-    count += anglesOf.get(blob)?.length ?? 0;
-  }
-  const features = createFeatures(Math.min(count, limit), width, height);
+  const keypoints = chosen.flatMap((blob) => keypointsOf.get(blob) ?? []).slice(0, limit);
+  const features = createFeatures(keypoints.length, width, height);
   const backX = width / base.width;
   const backY = height / base.height;
-  const tables = descriptorTables(room);
-  const wordsAt = room.take(4 * DESCRIPTOR_WORDS);
-  const words = room.u32(wordsAt, DESCRIPTOR_WORDS);
-  for (const { blob, image, x, y, sigma } of inRows) {
-    let keypoint = firstOf.get(blob) ?? count;
-    for (const angle of anglesOf.get(blob) ?? []) {
-      if (keypoint >= features.count) break;
-      features.x[keypoint] = (blob.x + 0.5) * backX - 0.5;
-      features.y[keypoint] = (blob.y + 0.5) * backY - 0.5;
-      features.scale[keypoint] = blob.sigma * backX;
-      features.angle[keypoint] = angle;
-      describe(image, x, y, sigma, angle, blob.response < 0, tables, wordsAt);
-      features.descriptors.set(words, keypoint * DESCRIPTOR_WORDS);
-      keypoint++;
-    }
-  }
+  keypoints.forEach(({ blob, angle, words }, k) => {
+    features.x[k] = (blob.x + 0.5) * backX - 0.5;
+    features.y[k] = (blob.y + 0.5) * backY - 0.5;
+    features.scale[k] = blob.sigma * backX;
+    features.angle[k] = angle;
+    features.descriptors.set(words, k * DESCRIPTOR_WORDS);
+  });
   return features;
-}
-
-/** A blob, the Gaussian level at its scale, and where it is there: in pixels of the level. */
-interface PlacedBlob {
-  readonly blob: Blob;
-  readonly image: FloatImage;
-  readonly x: number;
-  readonly y: number;
-  readonly sigma: number;
-}
-
-function placed(blob: Blob, octaves: readonly Octave[]): PlacedBlob {
-  const { width, height, step, gaussians } = octaves[blob.octave];
-  const image: FloatImage = { at: gaussians[Math.round(blob.place)], width, height };
-  return { blob, image, x: blob.x / step, y: blob.y / step, sigma: blob.sigma / step };
 }
