@@ -34,12 +34,26 @@ const LEAST_ODDS = -2;
  * @see Laurentini 1994, "The visual hull concept for silhouette-based image understanding", PAMI 16:150
  */
 export function carveHull(views: readonly View[], beliefs: readonly Float32Array[], place: Place): Hull {
+  const { middles, side } = cubesOf(place);
+  const count = middles.length / 3;
+  const odds = new Float64Array(count);
+  const seen = new Uint8Array(count);
+  const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
+  for (let v = 0; v < views.length; v += stride) addVotes(views[v], beliefs[v], middles, odds, seen);
+  const kept: number[] = [];
+  for (let k = 0; k < count; k++) if (odds[k] >= LEAST_ODDS && seen[k] >= FEWEST_VIEWS) kept.push(k);
+  return {
+    middles: new Float32Array(kept.flatMap((k) => [middles[3 * k], middles[3 * k + 1], middles[3 * k + 2]])),
+    filled: new Float32Array(kept.map((k) => 1 / (1 + Math.exp(-odds[k])))),
+    side,
+  };
+}
+
+/** Middles of the cubes in the ball that do not lie under the plane, 3 numbers each. */
+function cubesOf(place: Place): { middles: Float64Array; side: number } {
   const { centre, reach: radius } = place;
   const side = (2 * radius) / ALONG;
-  const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
   const middles: number[] = [];
-  const filled: number[] = [];
-  const out = new Float64Array(3);
   for (let k = 0; k < ALONG; k++) {
     const z = centre[2] - radius + (k + 0.5) * side;
     for (let j = 0; j < ALONG; j++) {
@@ -47,26 +61,30 @@ export function carveHull(views: readonly View[], beliefs: readonly Float32Array
       for (let i = 0; i < ALONG; i++) {
         const x = centre[0] - radius + (i + 0.5) * side;
         if ((x - centre[0]) ** 2 + (y - centre[1]) ** 2 + (z - centre[2]) ** 2 > radius * radius) continue;
-        if (heightOver(place, x, y, z) < 0) continue;
-        let odds = 0;
-        let seen = 0;
-        for (let v = 0; v < views.length; v += stride) {
-          if (!projectTo(views[v], x, y, z, out)) continue;
-          const cell = cellAt(views[v], out[0], out[1]);
-          if (cell < 0) continue;
-          seen++;
-          const lean = 2 * beliefs[v][cell] - 1;
-          odds += lean < 0 ? -lean * SEEN_THROUGH : lean * COVERED;
-          // Most cubes are empty, and not even full agreement of all views to come would fill them again.
-          if (odds + ((views.length - v) / stride) * COVERED < LEAST_ODDS) break;
-        }
-        if (odds < LEAST_ODDS || seen < FEWEST_VIEWS) continue;
-        middles.push(x, y, z);
-        filled.push(1 / (1 + Math.exp(-odds)));
+        if (heightOver(place, x, y, z) >= 0) middles.push(x, y, z);
       }
     }
   }
-  return { middles: Float32Array.from(middles), filled: Float32Array.from(filled), side };
+  return { middles: new Float64Array(middles), side };
+}
+
+/** One view's vote on every cube that it has in its frame. */
+function addVotes(
+  view: View,
+  belief: Float32Array,
+  middles: Float64Array,
+  odds: Float64Array,
+  seen: Uint8Array,
+): void {
+  const out = new Float64Array(3);
+  for (let k = 0; k < odds.length; k++) {
+    if (!projectTo(view, middles[3 * k], middles[3 * k + 1], middles[3 * k + 2], out)) continue;
+    const cell = cellAt(view, out[0], out[1]);
+    if (cell < 0) continue;
+    seen[k]++;
+    const lean = 2 * belief[cell] - 1;
+    odds[k] += lean < 0 ? -lean * SEEN_THROUGH : lean * COVERED;
+  }
 }
 
 /** The hull as a view sees it: chance of the fullest cube before or behind each cell. */
