@@ -85,10 +85,17 @@ export interface RawPreview {
   readonly whole: boolean;
 }
 
-/** A file of a supported kind that cannot be read. `reason` is one clause, for people. */
-export interface UnreadableFile {
-  readonly file: string;
+/** Why a file cannot be read, for people. */
+export interface Unreadable {
+  /** What is wrong, one clause: "the file is empty". */
   readonly reason: string;
+  /** What to do, an instruction that goes on behind a colon: "save a JPEG copy"; absent where nobody can say. */
+  readonly wayOut?: string;
+}
+
+/** A file of a supported kind that cannot be read. */
+export interface UnreadableFile extends Unreadable {
+  readonly file: string;
 }
 
 /**

@@ -1,6 +1,6 @@
 import type { MainModule } from "libheif-js/libheif-wasm/libheif.js";
-import type { RgbImage } from "../types.js";
-import { CUT_SHORT, UnreadablePhoto } from "./errors.js";
+import type { RgbImage, Unreadable } from "../types.js";
+import { CUT_SHORT, OUT_OF_MEMORY, SAVE_COPY, STORED_OTHERWISE, UnreadablePhoto } from "./errors.js";
 
 /** The decoder's memory never shrinks: beyond this, MiB, a new one is started for the next photo (our choice). */
 const KEPT_MIB = 256;
@@ -32,7 +32,7 @@ export async function decodeHevc(bytes: Uint8Array): Promise<RgbImage> {
     if (error instanceof UnreadablePhoto) throw error;
     // The decoder gave up in the middle of something: what it holds in memory is not to be trusted.
     decoder = undefined;
-    throw new UnreadablePhoto(plainReason(error instanceof Error ? error.message : String(error)));
+    throw new UnreadablePhoto(unreadableFor(error instanceof Error ? error.message : String(error)));
   } finally {
     if (heif.HEAPU8.length > KEPT_MIB * 2 ** 20) decoder = undefined;
   }
@@ -124,7 +124,7 @@ class Calls {
     const error = this.#memory(ERROR_BYTES);
     call(error, ...rest);
     const [code, , message] = this.#heif.HEAPU32.subarray(error >> 2, (error >> 2) + 3);
-    if (code !== 0) throw new UnreadablePhoto(plainReason(this.#text(message)));
+    if (code !== 0) throw new UnreadablePhoto(unreadableFor(this.#text(message)));
   }
 
   /** In the opposite order. */
@@ -152,13 +152,12 @@ function packed(plane: Uint8Array, width: number, height: number, stride: number
 }
 
 /** The decoder's messages put into what happened and what to do; the first that fits. */
-const REASONS: readonly (readonly [RegExp, string])[] = [
-  [/security limit|exceed/i, "it declares more than a photo can hold: save a JPEG copy"],
-  [/unsupported|not supported/i, "it is stored in a way that is not read here: save a JPEG copy"],
-  [/memory|alloc/i, "there is not enough memory to decode it: close other programs, or use fewer jobs"],
+const KNOWN: readonly (readonly [RegExp, Unreadable])[] = [
+  [/security limit|exceed/i, { reason: "it declares more than a photo can hold", wayOut: SAVE_COPY }],
+  [/unsupported|not supported/i, STORED_OTHERWISE],
+  [/memory|alloc/i, OUT_OF_MEMORY],
 ];
 
-function plainReason(message: string): string {
-  const known = REASONS.find(([pattern]) => pattern.test(message))?.[1];
-  return known ?? CUT_SHORT;
+function unreadableFor(message: string): Unreadable {
+  return KNOWN.find(([pattern]) => pattern.test(message))?.[1] ?? CUT_SHORT;
 }

@@ -1,5 +1,13 @@
-import type { RgbImage } from "../types.js";
-import { CUT_SHORT, UnreadablePhoto } from "./errors.js";
+import type { RgbImage, Unreadable } from "../types.js";
+import {
+  COPY_AGAIN,
+  CUT_SHORT,
+  OUT_OF_MEMORY,
+  SAVE_COPY,
+  STORED_OTHERWISE,
+  TAKE_OUT,
+  UnreadablePhoto,
+} from "./errors.js";
 import { kindFromBytes } from "./kind.js";
 import { PHOTO_LIMIT_S } from "./time-limit.js";
 
@@ -44,7 +52,7 @@ async function loadSharp(): Promise<SharpModule> {
  * @throws UnreadablePhoto with the reason in plain words: not a photo, too large, cut short, damaged
  */
 export async function decodePhoto(bytes: Uint8Array): Promise<RgbImage> {
-  if (bytes.length === 0) throw new UnreadablePhoto("the file is empty: copy it again");
+  if (bytes.length === 0) throw new UnreadablePhoto({ reason: "the file is empty", wayOut: COPY_AGAIN });
   if (kindFromBytes(bytes) === undefined) throw new UnreadablePhoto(notAPhoto(bytes));
   const sharp = await loadSharp();
   const { width, height, compression } = await readHead(sharp, bytes);
@@ -61,13 +69,13 @@ export function isTurnedByDecoding(bytes: Uint8Array): boolean {
   return kindFromBytes(bytes) === "heic";
 }
 
-function notAPhoto(bytes: Uint8Array): string {
+function notAPhoto(bytes: Uint8Array): Unreadable {
   const text = bytes
     .subarray(0, 512)
     .every((byte) => byte >= 0x20 || byte === 9 || byte === 10 || byte === 13);
   return text
-    ? "it is a text file, not a photo: take it out of the folder"
-    : "its content is no known kind of photo: copy it again";
+    ? { reason: "it is a text file, not a photo", wayOut: TAKE_OUT }
+    : { reason: "its content is no known kind of photo", wayOut: COPY_AGAIN };
 }
 
 interface Head {
@@ -82,15 +90,16 @@ async function readHead(sharp: SharpModule, bytes: Uint8Array): Promise<Head> {
     // No limit here: a size over the limit is to be reported as such.
     return await sharp(bytes, { limitInputPixels: false, failOn: "error" }).metadata();
   } catch (error) {
-    throw new UnreadablePhoto(plainReason(error));
+    throw new UnreadablePhoto(unreadableFor(error));
   }
 }
 
 function checkSize(width: number, height: number, megapixels: number): void {
   if (width * height > megapixels * 1e6) {
-    throw new UnreadablePhoto(
-      `it says it is ${width} x ${height} px, more than the ${megapixels} megapixels read here`,
-    );
+    throw new UnreadablePhoto({
+      reason: `it says it is ${width} x ${height} px, more than the ${megapixels} megapixels read here`,
+      wayOut: "save a smaller copy",
+    });
   }
 }
 
@@ -105,12 +114,12 @@ async function decodeStrictly(sharp: SharpModule, bytes: Uint8Array): Promise<Rg
   try {
     return await decodeRaw(sharp, bytes, "warning");
   } catch (error) {
-    if (DAMAGED_PIXELS.test(String(error))) throw new UnreadablePhoto(plainReason(error));
+    if (DAMAGED_PIXELS.test(String(error))) throw new UnreadablePhoto(unreadableFor(error));
   }
   try {
     return await decodeRaw(sharp, bytes, "error");
   } catch (error) {
-    throw new UnreadablePhoto(plainReason(error));
+    throw new UnreadablePhoto(unreadableFor(error));
   }
 }
 
@@ -135,27 +144,41 @@ async function decodeRaw(
 }
 
 /** The decoder's messages put into what happened and what to do; the first that fits. */
-const REASONS: readonly (readonly [RegExp, string])[] = [
+const KNOWN: readonly (readonly [RegExp, Unreadable])[] = [
   [
     /premature end of data segment|bad Huffman|instead of RST|Corrupt JPEG data|Bad code word/,
-    "its picture data is damaged: copy it again",
+    { reason: "its picture data is damaged", wayOut: COPY_AGAIN },
   ],
   [
     /premature end|libpng read error|unexpected end|bad seek|Not enough data|Read error|truncated/i,
     CUT_SHORT,
   ],
-  [/data precision/, "it has more than 8 bits a sample, which is not read here: save an 8-bit JPEG copy"],
+  [
+    /data precision/,
+    { reason: "it has more than 8 bits a sample, which is not read here", wayOut: "save an 8-bit JPEG copy" },
+  ],
   [
     /not configured|not supported|Unsupported marker|labq|samples_per_pixel|samples out of range/i,
-    "it is stored in a way that is not read here: save a JPEG copy",
+    STORED_OTHERWISE,
   ],
-  [/unsupported image format|corrupt header|unable to parse/i, "its start is damaged: copy it again"],
-  [/timeout/i, `it took longer than ${PHOTO_LIMIT_S} s to decode: save a JPEG copy`],
-  [/pixel limit/i, `it is larger than the ${MAX_MEGAPIXELS} megapixels read here: save a smaller copy`],
-  [/memory|alloc/i, "there is not enough memory to decode it: close other programs, or use fewer jobs"],
+  [
+    /unsupported image format|corrupt header|unable to parse/i,
+    { reason: "its start is damaged", wayOut: COPY_AGAIN },
+  ],
+  [/timeout/i, { reason: `it took longer than ${PHOTO_LIMIT_S} s to decode`, wayOut: SAVE_COPY }],
+  [
+    /pixel limit/i,
+    { reason: `it is larger than the ${MAX_MEGAPIXELS} megapixels read here`, wayOut: "save a smaller copy" },
+  ],
+  [/memory|alloc/i, OUT_OF_MEMORY],
 ];
 
-function plainReason(error: unknown): string {
+function unreadableFor(error: unknown): Unreadable {
   const message = error instanceof Error ? error.message : String(error);
-  return REASONS.find(([pattern]) => pattern.test(message))?.[1] ?? "it cannot be decoded: copy it again";
+  return (
+    KNOWN.find(([pattern]) => pattern.test(message))?.[1] ?? {
+      reason: "it cannot be decoded",
+      wayOut: COPY_AGAIN,
+    }
+  );
 }

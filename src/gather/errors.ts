@@ -1,3 +1,5 @@
+import type { Unreadable } from "../types.js";
+
 /**
  * The folder cannot be audited. `message` is one sentence made of the three parts, so that a person at a
  * terminal reads what was wanted, what is there, and the way out.
@@ -21,19 +23,35 @@ export class GatherError extends Error {
   }
 }
 
-/** One photo that cannot be read. `reason` is one clause for people: what is wrong, and what to do. */
-export class UnreadablePhoto extends Error {
+/** One photo that cannot be read. */
+export class UnreadablePhoto extends Error implements Unreadable {
   readonly reason: string;
+  readonly wayOut?: string;
 
-  constructor(reason: string) {
-    super(reason);
+  constructor({ reason, wayOut }: Unreadable) {
+    super(wayOut === undefined ? reason : `${reason}: ${wayOut}`);
     this.name = "UnreadablePhoto";
     this.reason = reason;
+    if (wayOut !== undefined) this.wayOut = wayOut;
   }
 }
 
-/** The reason where a file breaks off. */
-export const CUT_SHORT = "the file ends early or is damaged: copy it again";
+/** Ways out of what more than one file suffers from. */
+export const COPY_AGAIN = "copy it again from the phone; if that fails, take it again";
+export const SAVE_COPY = "save a JPEG copy";
+export const TAKE_OUT = "take it out of the folder";
+
+/** Where a file breaks off. */
+export const CUT_SHORT: Unreadable = { reason: "the file ends early or is damaged", wayOut: COPY_AGAIN };
+/** Where the decoder knows the kind of file and not this sort of it. */
+export const STORED_OTHERWISE: Unreadable = {
+  reason: "it is stored in a way that is not read here",
+  wayOut: SAVE_COPY,
+};
+export const OUT_OF_MEMORY: Unreadable = {
+  reason: "there is not enough memory to decode it",
+  wayOut: "close other programs, or use fewer jobs",
+};
 
 /** The code of a file system error ("ENOENT"), or undefined for any other error. */
 export function errorCode(error: unknown): string | undefined {

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { open } from "node:fs/promises";
-import { errorCode, UnreadablePhoto } from "./errors.js";
+import type { Unreadable } from "../types.js";
+import { COPY_AGAIN, errorCode, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
 import { type FilePath, pathLike } from "./folder.js";
 
 /** Largest file that is read, MiB: a 200-megapixel picture stored without packing takes 573. */
@@ -22,7 +23,7 @@ export async function readPhotoFile(path: FilePath): Promise<FileBytes> {
     return await readUnchanged(path);
   } catch (error) {
     if (error instanceof UnreadablePhoto) throw error;
-    throw new UnreadablePhoto(reasonFor(errorCode(error)));
+    throw new UnreadablePhoto(unreadableFor(errorCode(error)));
   }
 }
 
@@ -30,16 +31,20 @@ async function readUnchanged(path: FilePath): Promise<FileBytes> {
   const handle = await open(pathLike(path));
   try {
     const before = await handle.stat();
-    if (!before.isFile()) throw new UnreadablePhoto("it is not a file: take it out of the folder");
+    if (!before.isFile()) throw new UnreadablePhoto({ reason: "it is not a file", wayOut: TAKE_OUT });
     if (before.size > MAX_FILE_MIB * 2 ** 20) {
-      throw new UnreadablePhoto(`it is larger than the ${MAX_FILE_MIB} MiB read here: save a JPEG copy`);
+      throw new UnreadablePhoto({
+        reason: `it is larger than the ${MAX_FILE_MIB} MiB read here`,
+        wayOut: SAVE_COPY,
+      });
     }
     const bytes = await readExactly(handle, before.size);
     const after = await handle.stat();
     if (bytes.length !== before.size || after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
-      throw new UnreadablePhoto(
-        "the file changed while it was read: wait until copying has ended, then run again",
-      );
+      throw new UnreadablePhoto({
+        reason: "the file changed while it was read",
+        wayOut: "wait until copying has ended, then run again",
+      });
     }
     return { bytes, contentHash: createHash("sha256").update(bytes).digest("hex") };
   } finally {
@@ -59,20 +64,20 @@ async function readExactly(handle: Awaited<ReturnType<typeof open>>, size: numbe
   return bytes.subarray(0, filled);
 }
 
-function reasonFor(code: string | undefined): string {
+function unreadableFor(code: string | undefined): Unreadable {
   switch (code) {
     case "ENOENT":
-      return "the file is no longer there, or is a link to nothing: copy it again";
+      return { reason: "the file is no longer there, or is a link to nothing", wayOut: COPY_AGAIN };
     case "EACCES":
     case "EPERM":
-      return "this user may not read it: change its permissions";
+      return { reason: "this user may not read it", wayOut: "change its permissions" };
     case "ELOOP":
-      return "it is a link that leads back to itself: take it out of the folder";
+      return { reason: "it is a link that leads back to itself", wayOut: TAKE_OUT };
     case "EIO":
     case "ENXIO":
     case "ENODEV":
-      return "the disk or card failed while it was read: copy it again";
+      return { reason: "the disk or card failed while it was read", wayOut: COPY_AGAIN };
     default:
-      return `it cannot be read (${code ?? "unknown error"}): copy it again`;
+      return { reason: `it cannot be read (${code ?? "unknown error"})`, wayOut: COPY_AGAIN };
   }
 }

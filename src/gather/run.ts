@@ -2,8 +2,8 @@ import { kernelModule } from "../kernels/kernels.js";
 import type { StillMatches } from "../measure/around/still-matches.js";
 import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
-import type { MeasuredPhoto, UnreadableFile, UnsupportedFile } from "../types.js";
-import { GatherError } from "./errors.js";
+import type { MeasuredPhoto, Unreadable, UnreadableFile, UnsupportedFile } from "../types.js";
+import { COPY_AGAIN, GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
 import { KeptPairs } from "./store/pairs.js";
@@ -12,7 +12,7 @@ import { prune } from "./store/prune.js";
 import { chooseStore, leaveStore, Store, type StorePlace } from "./store/store.js";
 import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./tasks.js";
 import { availableCores, createPool, type Outcome, type Pool } from "./threads.js";
-import { failureReason, photoLimitMs } from "./time-limit.js";
+import { photoLimitMs, unreadableAfter } from "./time-limit.js";
 import type { SetResult, SetResultOf, SetTask, Together, TogetherTask } from "./together.js";
 import type { Shared } from "./worker.js";
 
@@ -102,7 +102,7 @@ export class Run {
     const outcomes = await this.#runAll(tasks, "photos", photoLimitMs(this.#pool.jobs));
     for (const [i, { file }] of photos.entries()) {
       const outcome = outcomes[placeOf[i]];
-      if (!outcome.ok) found.unreadable.push({ file, reason: failureReason(outcome.error) });
+      if (!outcome.ok) found.unreadable.push({ file, ...unreadableAfter(outcome.error) });
       else if ("unreadable" in outcome.value) found.unreadable.push({ ...outcome.value.unreadable, file });
       else if ("unsupported" in outcome.value) found.unsupported.push({ ...outcome.value.unsupported, file });
       else found.read.push({ ...outcome.value.facts, file, data: outcome.value.data });
@@ -239,17 +239,23 @@ function answerOf<R>(outcome: Outcome<R>): R {
 }
 
 function noneReadable({ unreadable, unsupported }: PhotosRead): GatherError {
-  const [first, ...others] = [
+  const [{ file, reason, wayOut }, ...others]: UnreadableFile[] = [
     ...unreadable,
-    ...unsupported.map(({ file }) => ({ file, reason: "a raw photo without a preview picture inside" })),
+    ...unsupported.map(({ file }) => ({ file, ...NO_PREVIEW })),
   ];
   const expected = "at least one photo that can be read";
-  // A reason holds its own way out.
-  if (others.length === 0)
-    return new GatherError(expected, `${first.file}, the only one, cannot be read`, first.reason);
+  if (others.length === 0) {
+    const found = `${file}, the only one, cannot be read (${reason})`;
+    return new GatherError(expected, found, wayOut ?? COPY_AGAIN);
+  }
   return new GatherError(
     expected,
-    `none of the ${others.length + 1} can be read (${first.file}: ${first.reason.replace(/: [^:]*$/, "")})`,
+    `none of the ${others.length + 1} can be read (${file}: ${reason})`,
     unreadable.length > 0 ? "copy the photos from the phone again" : "export JPEG copies of them",
   );
 }
+
+const NO_PREVIEW: Unreadable = {
+  reason: "a raw photo without a preview picture inside",
+  wayOut: "export a JPEG copy of it",
+};

@@ -6,7 +6,7 @@ import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
 import type { Exif, MeasuredPhoto, RawPreview, UnreadableFile, UnsupportedFile } from "../types.js";
 import { decodePhoto, isTurnedByDecoding } from "./decode.js";
-import { CUT_SHORT, printable, UnreadablePhoto } from "./errors.js";
+import { CUT_SHORT, printable, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";
 import type { FilePath } from "./folder.js";
 import { kindFromBytes, kindOf } from "./kind.js";
@@ -48,9 +48,10 @@ export async function photoTask({ file, path }: PhotoTask, store: Store): Promis
     const { picture, exif, rawPreview } = opened;
     const rgb = await decodePhoto(picture);
     if (Math.min(rgb.width, rgb.height) < SHORTEST_SIDE) {
-      throw new UnreadablePhoto(
-        `it is ${rgb.width} x ${rgb.height} px, too small to be a photo: take it out of the folder`,
-      );
+      throw new UnreadablePhoto({
+        reason: `it is ${rgb.width} x ${rgb.height} px, too small to be a photo`,
+        wayOut: TAKE_OUT,
+      });
     }
     const orientation = isTurnedByDecoding(picture) ? 1 : (exif.orientation ?? 1);
     const { features, cells, ...measured } = measurePhoto(rgb, orientation);
@@ -59,8 +60,9 @@ export async function photoTask({ file, path }: PhotoTask, store: Store): Promis
     const isKept = keepPhoto(store, key, facts, data);
     return { facts: { file, ...facts }, data: isKept ? { key } : { data } };
   } catch (error) {
-    if (error instanceof UnreadablePhoto) return { unreadable: { file, reason: printable(error.reason) } };
-    throw error;
+    if (!(error instanceof UnreadablePhoto)) throw error;
+    const { reason, wayOut } = error;
+    return { unreadable: { file, reason: printable(reason), ...(wayOut !== undefined && { wayOut }) } };
   }
 }
 
@@ -78,7 +80,7 @@ interface OpenedPhoto {
 async function openPhoto(file: string, bytes: Uint8Array): Promise<OpenedPhoto | undefined> {
   const kind = kindOf(file, bytes);
   if (kind === "foreign")
-    throw new UnreadablePhoto("it is a photo of a kind that is not read here: save a JPEG copy");
+    throw new UnreadablePhoto({ reason: "it is a photo of a kind that is not read here", wayOut: SAVE_COPY });
   if (kind !== "raw") return { picture: bytes, exif: await readExif(bytes) };
   const { preview, whole, exif } = await openRaw(bytes);
   if (preview !== undefined) return { picture: preview, exif, rawPreview: { whole } };

@@ -1,4 +1,5 @@
-import { printable } from "./errors.js";
+import type { Unreadable } from "../types.js";
+import { printable, SAVE_COPY } from "./errors.js";
 import { availableCores } from "./threads.js";
 
 /**
@@ -12,8 +13,9 @@ export function photoLimitMs(jobs: number, cores = availableCores()): number {
   return 1000 * PHOTO_LIMIT_S * Math.max(1, jobs / cores);
 }
 
-/** Why there are no facts of a photo whose task failed, as one clause for people. */
-export function failureReason(error: Error): string {
-  if (error.name === "TimeLimitError") return `${printable(error.message)} to read: save a JPEG copy`;
-  return `measuring it failed (${printable(error.message)})`;
+/** Why there are no facts of a photo whose task failed. */
+export function unreadableAfter(error: Error): Unreadable {
+  const message = printable(error.message);
+  if (error.name === "TimeLimitError") return { reason: `${message} to read`, wayOut: SAVE_COPY };
+  return { reason: `measuring it failed (${message})` };
 }

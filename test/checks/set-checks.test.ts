@@ -292,6 +292,20 @@ describe("unread-kind and unreadable-photo", () => {
     ]);
     expect(judged(unreadablePhoto, good(3)).findings).toEqual([]);
   });
+
+  test("a file that cannot be read is advised by its way out, or else to be copied again", () => {
+    const unreadable = [
+      { file: "text.jpg", reason: "it is a text file", wayOut: "take it out of the folder" },
+      { file: "odd.jpg", reason: "measuring it failed (TypeError: no jug: no lamp)" },
+    ];
+    expect(judged(unreadablePhoto, good(3, { unreadable })).findings).toMatchObject([
+      { message: "text.jpg cannot be read: it is a text file.", advice: "Take it out of the folder." },
+      {
+        message: "odd.jpg cannot be read: measuring it failed (TypeError: no jug: no lamp).",
+        advice: "Copy the file from the phone again; if that fails, take the photo again.",
+      },
+    ]);
+  });
 });
 
 /** A chain of photos in which those named link to nothing before or after. */

@@ -1,7 +1,7 @@
 import sharp from "sharp";
 import { describe, expect, it } from "vitest";
 import { decodePhoto, MAX_MEGAPIXELS } from "#goodgate/gather/decode.js";
-import { UnreadablePhoto } from "#goodgate/gather/errors.js";
+import { COPY_AGAIN, UnreadablePhoto } from "#goodgate/gather/errors.js";
 import type { RgbImage } from "#goodgate/types.js";
 import { dataBytes, describeWithData } from "../support/data.js";
 import { jpeg, type Picture, picture, png, quarters, textured, tiff, webp } from "../support/pictures.js";
@@ -97,12 +97,12 @@ describe("decoding", () => {
 
 describe("a file that cannot be decoded", () => {
   it("that is empty says so", async () => {
-    expect(await reasonOf(new Uint8Array(0))).toBe("the file is empty: copy it again");
+    expect(await reasonOf(new Uint8Array(0))).toBe("the file is empty");
   });
 
   it("that is text says so", async () => {
     const text = Buffer.from("Props for act two: stoneware jug, brass lamp, carved toad.\n");
-    expect(await reasonOf(text)).toBe("it is a text file, not a photo: take it out of the folder");
+    expect(await reasonOf(text)).toBe("it is a text file, not a photo");
   });
 
   it("that is noise says so", async () => {
@@ -117,23 +117,21 @@ describe("a file that cannot be decoded", () => {
       const whole = await encode(textured(256, 192));
       for (const share of [0.001, 0.01, 0.1, 0.3, 0.6, 0.9, 0.98]) {
         const cut = whole.subarray(0, Math.max(12, Math.floor(whole.length * share)));
-        expect(await reasonOf(cut)).toMatch(/copy it again$/);
+        await expect(decodePhoto(cut)).rejects.toMatchObject({ wayOut: COPY_AGAIN });
       }
     },
   );
 
   it("that ends early after its start says so", async () => {
     const whole = await jpeg(textured());
-    expect(await reasonOf(whole.subarray(0, whole.length - 500))).toBe(
-      "the file ends early or is damaged: copy it again",
-    );
+    expect(await reasonOf(whole.subarray(0, whole.length - 500))).toBe("the file ends early or is damaged");
   });
 
   it("with overwritten picture data is refused, though it decodes", async () => {
     const whole = await jpeg(textured());
     const damaged = Uint8Array.from(whole);
     damaged.fill(0xff, whole.length >> 1, (whole.length >> 1) + 64);
-    expect(await reasonOf(damaged)).toBe("its picture data is damaged: copy it again");
+    expect(await reasonOf(damaged)).toBe("its picture data is damaged");
   });
 
   it("that declares a huge size is refused before any pixel is made", async () => {
@@ -170,18 +168,14 @@ describeWithData("odd files of real people", () => {
   });
 
   it.each([
-    ["vips", "truncated.jpg", "the file ends early or is damaged: copy it again"],
-    ["pillow", "truncated_jpeg.jpg", "the file ends early or is damaged: copy it again"],
-    ["pillow", "truncated_image.png", "the file ends early or is damaged: copy it again"],
-    ["pillow", "broken_data_stream.png", "the file ends early or is damaged: copy it again"],
-    ["skimage", "truncated.jpg", "the file ends early or is damaged: copy it again"],
-    [
-      "libjpegTurbo",
-      "testorig12.jpg",
-      "it has more than 8 bits a sample, which is not read here: save an 8-bit JPEG copy",
-    ],
-    ["pillow", "tiff_tiled_planar_lzw.tiff", "it is stored in a way that is not read here: save a JPEG copy"],
-    ["exiv2", "test_issue_1472.jpg", "its content is no known kind of photo: copy it again"],
+    ["vips", "truncated.jpg", "the file ends early or is damaged"],
+    ["pillow", "truncated_jpeg.jpg", "the file ends early or is damaged"],
+    ["pillow", "truncated_image.png", "the file ends early or is damaged"],
+    ["pillow", "broken_data_stream.png", "the file ends early or is damaged"],
+    ["skimage", "truncated.jpg", "the file ends early or is damaged"],
+    ["libjpegTurbo", "testorig12.jpg", "it has more than 8 bits a sample, which is not read here"],
+    ["pillow", "tiff_tiled_planar_lzw.tiff", "it is stored in a way that is not read here"],
+    ["exiv2", "test_issue_1472.jpg", "its content is no known kind of photo"],
   ] as const)("%s %s is refused: %s", async (place, file, reason) => {
     expect(await reasonOf(dataBytes(place, file))).toBe(reason);
   });

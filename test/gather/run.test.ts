@@ -79,3 +79,29 @@ describe("a run whose cache is beyond its limit", () => {
     expect(["photo", "pairs", "set"].map((kind) => kept(`.${kind}`).length)).toEqual([3, 0, 1]);
   });
 });
+
+describe("a folder of which nothing can be read", () => {
+  const reading = async () => {
+    const run = new Run({ jobs: 1 });
+    try {
+      return await run.measurePhotos(await listFolder(folder, { recursive: false }));
+    } finally {
+      await run.close();
+    }
+  };
+
+  it("is refused with what is wrong with its only photo, and that one's way out", async () => {
+    for (const seed of [2, 3]) rmSync(join(folder, `jug_${seed}.jpg`));
+    writeFileSync(join(folder, "jug_1.jpg"), "The jug is behind the curtain.");
+    await expect(reading()).rejects.toThrow(
+      "Expected at least one photo that can be read, but jug_1.jpg, the only one, cannot be read (it is a text file, not a photo): take it out of the folder.",
+    );
+  });
+
+  it("is refused with what is wrong with its first, and a way out for all", async () => {
+    for (const seed of [1, 2, 3]) writeFileSync(join(folder, `jug_${seed}.jpg`), "");
+    await expect(reading()).rejects.toThrow(
+      "but none of the 3 can be read (jug_1.jpg: the file is empty): copy the photos from the phone again.",
+    );
+  });
+});

@@ -67,17 +67,17 @@ describe("threads that read photos", () => {
       if (!outcome.ok) return `failed: ${outcome.error.message}`;
       return "unreadable" in outcome.value ? outcome.value.unreadable.reason : "read";
     });
-    const gone = "the file is no longer there, or is a link to nothing: copy it again";
+    const gone = "the file is no longer there, or is a link to nothing";
     expect(reasons).toEqual([
       "read",
-      "the file ends early or is damaged: copy it again",
-      "it is a text file, not a photo: take it out of the folder",
-      "the file is empty: copy it again",
-      "it is 40 x 30 px, too small to be a photo: take it out of the folder",
+      "the file ends early or is damaged",
+      "it is a text file, not a photo",
+      "the file is empty",
+      "it is 40 x 30 px, too small to be a photo",
       gone,
       gone,
       "read",
-      "it is a photo of a kind that is not read here: save a JPEG copy",
+      "it is a photo of a kind that is not read here",
     ]);
   });
 

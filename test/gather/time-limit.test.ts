@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { TimeLimitError } from "#goodgate/gather/threads.js";
-import { failureReason, PHOTO_LIMIT_S, photoLimitMs } from "#goodgate/gather/time-limit.js";
+import { PHOTO_LIMIT_S, photoLimitMs, unreadableAfter } from "#goodgate/gather/time-limit.js";
 
 describe("the time a photo may take", () => {
   it("grows with the threads that share a core", () => {
@@ -9,10 +9,16 @@ describe("the time a photo may take", () => {
     expect(photoLimitMs(8, 2)).toBe(4000 * PHOTO_LIMIT_S);
   });
 
+  it("leaves a fault's words alone, colons and all, and makes no way out of them", () => {
+    const error = new Error("Cannot read jug: lamp");
+    expect(unreadableAfter(error)).toEqual({ reason: "measuring it failed (Cannot read jug: lamp)" });
+  });
+
   it("is told when it runs out, with the way out", () => {
-    expect(failureReason(new TimeLimitError(60_000))).toBe(
-      "it took longer than 60 s to read: save a JPEG copy",
-    );
-    expect(failureReason(new Error("a fault\u001b[31m"))).toBe("measuring it failed (a fault?[31m)");
+    expect(unreadableAfter(new TimeLimitError(60_000))).toEqual({
+      reason: "it took longer than 60 s to read",
+      wayOut: "save a JPEG copy",
+    });
+    expect(unreadableAfter(new Error("a fault\u001b[31m")).reason).toBe("measuring it failed (a fault?[31m)");
   });
 });
