@@ -68,6 +68,14 @@ export const widestStep = limit(
   "no detector and descriptor good beyond 25 to 30 degrees: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
 );
 
+/** Where a gap ends to be one. */
+export const openSide = limit(
+  90,
+  "degrees",
+  "a quarter of the way round is no gap (gap) but an open ring (open-ring); our choice",
+  WAY_ROUND,
+);
+
 /** The step to walk with. */
 export const goodStep = limit(
   15,

@@ -1,6 +1,6 @@
 import { angleBetweenDirections } from "../measure/around/directions.js";
 import type { AroundCamera, AroundPart, Facts } from "../types.js";
-import { placedLimits } from "./around.js";
+import { placedLimits, widestStep } from "./around.js";
 import { type LimitTable, limit } from "./define.js";
 
 /**
@@ -15,11 +15,7 @@ export const leaveOut = {
   why: "A faulty photo between two good ones that still hang together leaves no gap: it only has to stay out of the upload.",
   advice: "Take it out of the upload; there is no need to shoot again.",
   limits: {
-    step: limit(
-      25,
-      "degrees",
-      "wider steps are gaps: Moreels & Perona 2007, Evaluation of features detectors and descriptors based on 3D objects (IJCV 73)",
-    ),
+    step: widestStep,
     sameDirection: limit(
       5,
       "degrees",

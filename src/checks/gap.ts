@@ -9,6 +9,7 @@ import {
   inCaptureOrder,
   inDegrees,
   morePhotos,
+  openSide,
   type PlacedLimits,
   photosIn,
   placedLimits,
@@ -16,7 +17,6 @@ import {
   type Ring,
   ringsOf,
   type SureStep,
-  WAY_ROUND,
   widestStep,
 } from "./around.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
@@ -31,12 +31,7 @@ export const gap = defineCheck({
   needs: ["other photos"],
   limits: {
     step: widestStep,
-    open: limit(
-      90,
-      "degrees",
-      "a quarter of the way round is no gap but an open ring (open-ring); our choice",
-      WAY_ROUND,
-    ),
+    open: openSide,
     good: goodStep,
     shared: limit(
       0.85,

@@ -1,7 +1,7 @@
 import { nearest } from "../nearest.js";
 import type { DeclaredLimit, Limit, Limits, Unit } from "../types.js";
 import { COUNTED } from "./define.js";
-import { defaultLimits, explained } from "./index.js";
+import { explained } from "./index.js";
 
 /** Limits that cannot be used. The message says what was expected, what was found, and what to do. */
 export class LimitsError extends Error {
@@ -28,14 +28,51 @@ export function mergeLimits(json: unknown, file?: string): Limits {
       `found ${shown(json)}`,
       `write for example {"soft-photo": {"blur": 1.5}}`,
     );
-  const given = Object.entries(json).map(([id, table]) => [id, givenFor(id, table, place)] as const);
-  return { ...defaultLimits, ...Object.fromEntries(given) };
+  const given = Object.entries(json).flatMap(([id, table]) => givenFor(id, table, place));
+  refuseUnlike(given, place);
+  const numbers = new Map(given.map(({ declared, value }) => [declared, value]));
+  const merged = Object.fromEntries(
+    explained.map(({ id, limits }) => [
+      id,
+      Object.fromEntries(Object.entries(limits).map(([name, own]) => [name, limitOf(own, numbers.get(own))])),
+    ]),
+  );
+  for (const { id, rising = [] } of explained) refuseContradiction(id, merged[id], rising, place);
+  return merged;
+}
+
+/** One number that a user's file gives. */
+interface Given {
+  readonly id: string;
+  readonly name: string;
+  /** The limit it replaces. Checks that share a boundary share the object: one number holds for all of them. */
+  readonly declared: DeclaredLimit;
+  readonly value: number;
+}
+
+function limitOf({ value: usual, unit, source }: DeclaredLimit, given: number | undefined): Limit {
+  return given === undefined
+    ? { value: usual, unit, source }
+    : { value: given, unit, source: "given with --limits" };
+}
+
+/** @throws LimitsError where two checks that share a limit are given different numbers for it */
+function refuseUnlike(given: readonly Given[], place: string): void {
+  for (const one of given) {
+    const other = given.find(({ declared, value }) => declared === one.declared && value !== one.value);
+    if (other === undefined) continue;
+    throw new LimitsError(
+      `${one.id}.${one.name} and ${other.id}.${other.name}${place} to be the same, since they are one boundary`,
+      `they are ${one.value} and ${other.value} ${one.declared.unit}`,
+      "write one of them; it holds for both",
+    );
+  }
 }
 
 const withLimits = explained.filter(({ limits }) => Object.keys(limits).length > 0).map(({ id }) => id);
 
-/** One check's limits, those in `table` put over its own. */
-function givenFor(id: string, table: unknown, place: string): Readonly<Record<string, Limit>> {
+/** What a file gives for one check. */
+function givenFor(id: string, table: unknown, place: string): readonly Given[] {
   const check = explained.find((one) => one.id === id);
   if (check === undefined)
     throw new LimitsError(
@@ -56,22 +93,16 @@ function givenFor(id: string, table: unknown, place: string): Readonly<Record<st
       `found ${shown(table)}`,
       `its limits are ${Object.keys(declared).join(", ")}; goodgate checks ${id} explains them`,
     );
-  const limits: Record<string, Limit> = { ...defaultLimits[id] };
-  for (const [name, value] of Object.entries(table)) {
+  return Object.entries(table).map(([name, value]) => {
     if (!Object.hasOwn(declared, name))
       throw new LimitsError(
         `a limit of the check ${id}${place}`,
         `found ${shown(name)}`,
         nearestOrAll(name, Object.keys(declared), `goodgate checks ${id}`),
       );
-    limits[name] = {
-      value: fitting(`${id}.${name}${place}`, value, declared[name]),
-      unit: declared[name].unit,
-      source: "given with --limits",
-    };
-  }
-  refuseContradiction(id, limits, check.rising ?? [], place);
-  return limits;
+    const own = declared[name];
+    return { id, name, declared: own, value: fitting(`${id}.${name}${place}`, value, own) };
+  });
 }
 
 /** The value, where it is one that the limit can have. */

@@ -1,5 +1,13 @@
 import { connectedParts } from "../measure/set/solve.js";
 import type { Facts } from "../types.js";
+import { limit } from "./define.js";
+
+/** What holds two photos together. */
+export const linkMatches = limit(
+  30,
+  "matches",
+  "steps of 18 degrees round a prop give 48 at the least, unrelated photos none: docs/evaluation.md",
+);
 
 /**
  * Photos that hang together through pairs with so many verified matches or more, each part in capture order, the parts

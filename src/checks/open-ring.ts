@@ -8,6 +8,7 @@ import {
   inDegrees,
   isSplit,
   morePhotos,
+  openSide,
   type PlacedLimits,
   photosIn,
   placedLimits,
@@ -26,7 +27,7 @@ export const openRing = defineCheck({
   advice: "Walk on round the subject until the last photo shows again what the first one showed.",
   needs: ["other photos"],
   limits: {
-    open: limit(90, "degrees", "up to a quarter of the way round it is a gap (gap); our choice", WAY_ROUND),
+    open: openSide,
     lacking: limit(
       25,
       "degrees",

@@ -1,6 +1,6 @@
 import type { Facts } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
-import { strongParts } from "./links.js";
+import { linkMatches, strongParts } from "./links.js";
 
 export const separateParts = defineCheck({
   id: "separate-parts",
@@ -11,11 +11,7 @@ export const separateParts = defineCheck({
   advice:
     "Take photos from one part to the other in small steps, so that each shows most of what the last one showed.",
   limits: {
-    matches: limit(
-      30,
-      "matches",
-      "steps of 18 degrees round a prop give 48 at the least, unrelated photos none: docs/evaluation.md",
-    ),
+    matches: linkMatches,
     photos: limit(4, "photos", "up to three are strays (stray-photo); our choice"),
   },
   // Which photos to take, and how many, is weak-link's to say: it knows each place where the order passes between parts.

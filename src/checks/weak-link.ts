@@ -1,6 +1,6 @@
 import type { PairFacts } from "../types.js";
-import { defineCheck, limit, measure } from "./define.js";
-import { strongParts } from "./links.js";
+import { defineCheck, measure } from "./define.js";
+import { linkMatches, strongParts } from "./links.js";
 
 export const weakLink = defineCheck({
   id: "weak-link",
@@ -11,11 +11,7 @@ export const weakLink = defineCheck({
   advice:
     "Take two or three photos between the two, so that each step shows most of what the last one showed.",
   limits: {
-    matches: limit(
-      30,
-      "matches",
-      "steps of 18 degrees round a prop give 48 at the least, unrelated photos none: docs/evaluation.md",
-    ),
+    matches: linkMatches,
   },
   judge(facts, limits) {
     const parts = strongParts(facts, limits.matches.value);

@@ -6,8 +6,9 @@ import {
   placedLimits,
   placedParts,
   ringsOf,
+  widestStep,
 } from "./around.js";
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, measure } from "./define.js";
 
 export const wideStep = defineCheck({
   id: "wide-step",
@@ -19,7 +20,7 @@ export const wideStep = defineCheck({
   needs: ["other photos"],
   limits: {
     step: goodStep,
-    gap: limit(25, "degrees", "wider steps are gaps (gap)"),
+    gap: widestStep,
     ...placedLimits,
   },
   rising: ["step", "gap"],

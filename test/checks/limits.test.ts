@@ -6,12 +6,31 @@ import type { DeclaredLimit } from "#goodgate/types.js";
 const declared = explained.flatMap(({ id, limits }) =>
   Object.entries(limits).map(([name, limit]): [string, string, DeclaredLimit] => [id, name, limit]),
 );
-/** The value put in for one limit, and the check's other limits out of its way where they have to be in order. */
+/** All limits that have to lie on one side of a limit, through however many checks. */
+const beyond = (limit: DeclaredLimit, side: "over" | "under"): Set<DeclaredLimit> => {
+  const found = new Set([limit]);
+  for (let before = 0; before < found.size; ) {
+    before = found.size;
+    for (const { limits, rising = [] } of explained) {
+      const chain = rising.map((name) => limits[name]!);
+      if (side === "under") chain.reverse();
+      const at = chain.findIndex((one) => found.has(one));
+      if (at !== -1) for (const one of chain.slice(at)) found.add(one);
+    }
+  }
+  found.delete(limit);
+  return found;
+};
+
+/** The value put in for one limit, and out of its way all limits that have to be in order with it. */
 const merged = (id: string, name: string, value: number) => {
-  const { limits, rising = [] } = explained.find((check) => check.id === id)!;
-  const at = rising.indexOf(name);
-  const others = rising.map((other, i) => [other, limits[other]!.range[i < at ? 0 : 1]] as const);
-  return mergeLimits({ [id]: { ...(at === -1 ? {} : Object.fromEntries(others)), [name]: value } });
+  const limit = explained.find((check) => check.id === id)!.limits[name]!;
+  const [over, under] = [beyond(limit, "over"), beyond(limit, "under")];
+  const json: Record<string, Record<string, number>> = { [id]: { [name]: value } };
+  for (const [check, own, other] of declared)
+    if (over.has(other) || under.has(other))
+      json[check] = { ...json[check], [own]: other.range[over.has(other) ? 1 : 0] };
+  return mergeLimits(json);
 };
 
 describe("the range of a limit", () => {
@@ -49,6 +68,16 @@ describe("limits that contradict each other", () => {
       });
     },
   );
+
+  test("a boundary that checks share moves for all of them, and cannot be put in two places", () => {
+    const { gap, "wide-step": step, "open-ring": ring } = mergeLimits({ gap: { step: 30, open: 60 } });
+    expect([gap!.step!.value, step!.gap!.value]).toEqual([30, 30]);
+    expect([gap!.open!.value, ring!.open!.value]).toEqual([60, 60]);
+    expect(() => mergeLimits({ gap: { step: 30 }, "wide-step": { gap: 28 } })).toThrow(
+      "Expected gap.step and wide-step.gap to be the same, since they are one boundary, but they are 30 and 28 degrees",
+    );
+    expect(mergeLimits({ gap: { step: 30 }, "wide-step": { gap: 30 } }).gap!.step!.value).toBe(30);
+  });
 
   test("one that the file leaves out counts with its usual value", () => {
     expect(() => mergeLimits({ "light-side": { noted: 3 } })).toThrow(

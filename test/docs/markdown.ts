@@ -25,8 +25,8 @@ export function renderLimitsMarkdown(checks: readonly CheckText[]): string {
   const example =
     first === undefined
       ? ""
-      : `\n\n\`--limits FILE\` reads a JSON file that names only what it replaces; units stay as they are here:\n\n\`\`\`json\n${exampleFile(first)}\n\`\`\``;
-  return `# Limits\n\nMade from the checks in the code: every number a verdict hangs on, its unit, what it can be set to, and where it comes from.${example}\n\n${limitTable([["Check", ...limitHead], ...rows])}\n`;
+      : `\n\n\`--limits FILE\` reads a JSON file that names only what it replaces; units stay as they are here. Where checks share a boundary (the step of \`gap\` and the gap of \`wide-step\`), a number given for one holds for all:\n\n\`\`\`json\n${exampleFile(first)}\n\`\`\``;
+  return `# Limits\n\nMade from the checks in the code: the numbers that verdicts hang on, their units, what they can be set to, and where they come from.${example}\n\n${limitTable([["Check", ...limitHead], ...rows])}\n`;
 }
 
 function exampleFile(check: CheckText): string {
