@@ -74,7 +74,7 @@ async function parse(argv: readonly string[]): Promise<Run> {
     const command = program.command(help.name).argument(help.argument).helpOption(false);
     for (const { flags, text } of help.options) command.option(flags, text);
     command.action((argument: Argument, options: Options) => {
-      refuseOptionsAsValues(options);
+      refuseOptionsAsFiles(options);
       run = start(argument, options);
     });
   };
@@ -101,16 +101,18 @@ async function parse(argv: readonly string[]): Promise<Run> {
   return run;
 }
 
-/** `--save --force` would otherwise save to a file named "--force". */
-function refuseOptionsAsValues(options: object): void {
-  for (const [name, value] of Object.entries(options)) {
-    if (typeof value !== "string" || !value.startsWith("-")) continue;
-    const option = `--${name.replaceAll(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
-    throw new CommandError(
-      `a value after ${option}`,
-      `found ${value}`,
-      `a file of that name is written ./${value}`,
-    );
+/**
+ * `--save --force` would otherwise save to a file named "--force". Options that take a number say themselves what they
+ * make of "-1".
+ */
+function refuseOptionsAsFiles({ save, limits }: { readonly save?: string; readonly limits?: string }): void {
+  for (const [option, file] of Object.entries({ "--save": save, "--limits": limits })) {
+    if (file?.startsWith("-"))
+      throw new CommandError(
+        `a file after ${option}`,
+        `found ${JSON.stringify(file)}`,
+        `a file of that name is written ./${file}`,
+      );
   }
 }
 
