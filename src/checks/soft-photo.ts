@@ -20,12 +20,12 @@ export const softPhoto = defineCheck({
     blurOfPoor: limit(
       0.65,
       "px at 1920",
-      "where the whole frame is poor in detail as well, a smaller blur is enough: two signs that rarely err together. Shaken photos that the limit above lets pass have 0.66 and more: docs/evaluation.md",
+      "enough where the surface shared with others has lost as much fine detail as the next limit says: shaken photos that the limit above lets pass have 0.66 and more, good ones up to 0.83 but not both: docs/evaluation.md",
     ),
     poor: limit(
-      1,
+      1.85,
       "stops",
-      "the frame's variance of the Laplacian under half the set's middle value; plain and rich sides of one thing differ by that much at the most in three hand-held sets (a study of ours)",
+      "fine detail of the surface shared with others: good photos lose up to 1.78, those shaken by 9 px and more mostly over 2: docs/evaluation.md",
     ),
     ratio: limit(
       0.6,
@@ -46,7 +46,7 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "blurOfPoor" | "po
   const usualRatio = medianOf(facts, "bandRatio");
   const blurs = estimateBlur(facts);
   const ratio = againstMedian(facts, "bandRatio");
-  const variance = againstMedian(facts, "laplacianVariance");
+  const detail = againstNeighbours(facts, "detailOffsetStops");
   const skipped: string[] = [];
   const findings = facts.photos.flatMap(({ file, exif }, i) => {
     const blur = blurs[i];
@@ -54,8 +54,8 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "blurOfPoor" | "po
       skipped.push(file);
       return [];
     }
-    const poor = -(variance[i] ?? 0) > limits.poor.value;
-    const crossed = poor && blur.onSurface && blur.px < limits.blur.value ? limits.blurOfPoor : limits.blur;
+    const poor = -(detail[i] ?? 0) >= limits.poor.value;
+    const crossed = poor && blur.px < limits.blur.value ? limits.blurOfPoor : limits.blur;
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
     if (blur.px < crossed.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
     const slow =
