@@ -2,7 +2,9 @@
 import { type AroundMeasures, measureAround } from "#goodgate/measure/around/around.js";
 import { bandOf } from "#goodgate/measure/around/bands.js";
 import { coverageOf } from "#goodgate/measure/around/coverage.js";
+import { ASSUMED_FOCAL_LENGTH_35_MM } from "#goodgate/measure/around/intrinsics.js";
 import {
+  FOCAL_35_MM,
   hemisphere,
   type RingOptions,
   randomSource,
@@ -24,6 +26,8 @@ interface Plan {
   readonly full?: boolean;
   readonly split?: boolean;
   readonly withoutExif?: boolean;
+  /** True lens where EXIF states none; TRUE_35_MM unless given. */
+  readonly focal35Mm?: number;
   /** How much of the way round is wanted; 360 unless given. */
   readonly spanDeg?: number;
 }
@@ -126,6 +130,7 @@ interface Outcome extends GapFigures {
   readonly closed: boolean;
   readonly confidence: number;
   readonly focal: AroundMeasures["focalSource"];
+  readonly focal35Mm: number;
 }
 
 /**
@@ -176,6 +181,45 @@ export function wholeSets(seeds: number, only?: readonly string[]): Section[] {
       })),
     },
   ];
+}
+
+const LENSES_35_MM = [24, 28, 35, 50, 80, 105, 135];
+/** Subjects fill half of the picture's width, from as far away as the lens asks. */
+const distanceOf = (focal35Mm: number): number => (5 / 1.6) * (focal35Mm / FOCAL_35_MM);
+
+/** Sets without EXIF, lens by lens: full rings and rings with a hole, on a textured and on a plain table. */
+export function lenses(seeds: number): Section {
+  const rows = LENSES_35_MM.flatMap((focal35Mm) =>
+    [undefined, 0].map((table): Row => {
+      const walk = rings({ photos: 36, elevationDeg: 24, distance: distanceOf(focal35Mm) });
+      const own = { withoutExif: true, focal35Mm, set: table === undefined ? {} : { table } };
+      const what = `${focal35Mm} mm${table === 0 ? ", plain table" : ""}`;
+      const outcomes = [
+        { ...own, what, walk: without(walk, [100, 128]) },
+        { ...own, what, walk, full: true },
+      ].flatMap((plan) => Array.from({ length: seeds }, (_, k) => runPlan(plan, k + 1)));
+      const measured = outcomes.filter(({ focal }) => focal === "measured");
+      return {
+        what,
+        measured: [
+          measured.length / outcomes.length,
+          Math.max(...measured.map((one) => Math.abs(Math.log(one.focal35Mm / focal35Mm)))),
+          Math.max(...outcomes.flatMap(({ widthErrors }) => widthErrors)),
+          outcomes.reduce((sum, { invented }) => sum + invented, 0),
+          shareOf(outcomes.flatMap(({ bandsRight }) => bandsRight)),
+        ],
+      };
+    }),
+  );
+  return {
+    title: "Whole sets without EXIF, by lens",
+    about:
+      `${2 * seeds} sets a line, half of them full rings of 36, half of them with a hole of some 35 degrees: share whose focal ` +
+      "length was measured; largest error of its logarithm; largest error of a gap's width, degrees; steps said to be gaps " +
+      "that are none; share of cameras in the right band. The longer the lens, the more perspective drowns in the noise " +
+      "of half a pixel: a subject alone, on a plain table, is the hardest.",
+    rows,
+  };
 }
 
 function planFigures(outcomes: readonly Outcome[]): number[] {
@@ -303,7 +347,7 @@ const TRUE_35_MM = 31;
 function runPlan(plan: Plan, seed: number): Outcome {
   const random = randomSource(seed * 104729);
   const cameras = shuffled(plan.walk(random), random);
-  const focal35Mm = plan.withoutExif ? TRUE_35_MM : undefined;
+  const focal35Mm = plan.withoutExif ? (plan.focal35Mm ?? TRUE_35_MM) : undefined;
   const set = synthesise(cameras, seed * 31 + 5, { ...plan.set, ...(focal35Mm && { focal35Mm }) });
   const photos = plan.withoutExif ? set.photos.map(({ features }) => ({ features })) : set.photos;
   const wanted = { spanDeg: plan.spanDeg ?? 360 };
@@ -355,6 +399,7 @@ function runPlan(plan: Plan, seed: number): Outcome {
     closed: measured.length > 0 && measured.every(({ closed }) => closed),
     confidence: Math.min(...measured.map(({ confidence }) => confidence)),
     focal: facts.focalSource,
+    focal35Mm: facts.focalFactor * ASSUMED_FOCAL_LENGTH_35_MM,
     ...gapFigures(
       compared.flatMap(({ trueSteps }) => trueSteps),
       compared.flatMap(({ steps }) => steps),

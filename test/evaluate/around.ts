@@ -14,7 +14,7 @@ import { renderedSets } from "./around-rendered.js";
 import { speed } from "./around-speed.js";
 import { turnedSubjects } from "./around-turned.js";
 import { standingStill, twoViews } from "./around-two-views.js";
-import { wholeSets } from "./around-whole-sets.js";
+import { lenses, wholeSets } from "./around-whole-sets.js";
 import { keypointYield } from "./keypoint-yield.js";
 import { met, renderSection, type Section } from "./table.js";
 
@@ -37,6 +37,7 @@ const parts: Readonly<Record<string, () => Promise<Section[]> | Section[]>> = {
   "two-views": () => [twoViews(8 * seeds)],
   still: () => [standingStill(8 * seeds)],
   sets: () => wholeSets(seeds),
+  lenses: () => [lenses(seeds)],
   turned: () => [turnedSubjects(4 * seeds)],
   rendered: () => renderedSets(cache),
   boards: () => [boards()],

@@ -1,17 +1,27 @@
 import type { FocalSource, UpSource } from "../../types.js";
 import type { CoverageOptions } from "./coverage.js";
-import type { Intrinsics } from "./intrinsics.js";
-import { judgeLens, type Lens } from "./lens.js";
+import { findFocal } from "./find-focal.js";
+import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics } from "./intrinsics.js";
+import { judgeLens, type Lens, type MeasuredFocal, UNKNOWN_LENS } from "./lens.js";
 import { FEWEST_PLACED, type PartMeasures, type PlacedPart, partOf } from "./part.js";
-import { MOST_REFINED, type RefinedSet, refineSet } from "./refine-set.js";
+import {
+  MOST_REFINED,
+  type RefinedSet,
+  type RefineSetOptions,
+  type RoughPart,
+  refineSet,
+} from "./refine-set.js";
 import {
   type AroundPair,
   type AroundPhoto,
+  isLink,
   type SolvedSet,
   solveSet,
   statedCamera,
   withFocal,
 } from "./solved-set.js";
+import { posesOfWindows } from "./window-poses.js";
+import { isNarrow } from "./windows.js";
 
 export type { CameraMeasures, PartMeasures, PartSolution, SolvedCamera } from "./part.js";
 export { type AroundPair, type AroundPhoto, pairPose } from "./solved-set.js";
@@ -49,13 +59,39 @@ export function measureAround(
   pairs: readonly AroundPair[],
   options: AroundOptions = {},
 ): AroundMeasures {
-  const stated = photos.map(statedCamera);
   const known = photos.filter(({ focalLength35Mm }) => focalLength35Mm !== undefined).length / photos.length;
-  const first = solveSet(photos, pairs, stated);
-  const free = refinePart(photos, first, stated, first.parts[0] ?? [], FEWEST_FOR_FOCAL, true);
-  const lens = judgeLens(free?.bundle, known);
+  if (known > 0 || photos.length < FEWEST_FOR_FOCAL)
+    return measureWith(photos, pairs, options, (measured) => judgeLens(measured, known));
+  const focalLength35Mm = findFocal(photos, pairs);
+  if (focalLength35Mm === undefined) return measureWith(photos, pairs, options, () => UNKNOWN_LENS);
+  const around = measureWith(
+    photos.map(({ features }) => ({ features, focalLength35Mm })),
+    // Their poses were made with the focal length assumed.
+    pairs.map(({ pose: _, ...pair }) => pair),
+    options,
+    (measured) => judgeLens(measured, 0),
+  );
+  const focalFactor = (around.focalFactor * focalLength35Mm) / ASSUMED_FOCAL_LENGTH_35_MM;
+  return { ...around, focalSource: "measured", focalFactor };
+}
+
+/** @param judge says which lens to go by once the photos, solved with the stated one, have told theirs. */
+function measureWith(
+  photos: readonly AroundPhoto[],
+  pairs: readonly AroundPair[],
+  options: AroundOptions,
+  judge: (measured: MeasuredFocal | undefined) => Lens,
+): AroundMeasures {
+  const stated = photos.map(statedCamera);
+  const narrow = isNarrow(photos, pairs.filter(isLink), stated);
+  const first = solveSet(photos, narrow ? posesOfWindows(photos, pairs, stated) : pairs, stated);
+  const refine = { fewest: FEWEST_FOR_FOCAL, freeFocal: true, fromAfar: narrow };
+  const free = refinePart(photos, first, stated, first.parts[0] ?? [], refine);
+  const lens = judge(free?.bundle);
   const cameras = stated.map((c) => ({ ...c, focalPx: c.focalPx * lens.factor }));
-  const again = Math.abs(Math.log(lens.factor)) > WORTH_SOLVING_AGAIN;
+  const alike = free !== undefined && isAlike(free, lens);
+  // In a narrow view the turns hang little on the focal length.
+  const again = Math.abs(Math.log(lens.factor)) > WORTH_SOLVING_AGAIN && !(narrow && alike);
   const set = again
     ? solveSet(
         photos,
@@ -63,9 +99,9 @@ export function measureAround(
         cameras,
       )
     : first;
-  const reused = free && !again && isAlike(free, lens) ? free : undefined;
+  const reused = !again && alike ? free : undefined;
   const parts = set.parts.map((part, k) => {
-    const placed = placePart(photos, set, cameras, part, k === 0 ? reused : undefined);
+    const placed = placePart(photos, set, cameras, part, narrow, k === 0 ? reused : undefined);
     return partOf(placed, cameras, set, lens, options);
   });
   return {
@@ -86,17 +122,23 @@ function refinePart(
   set: SolvedSet,
   cameras: readonly Intrinsics[],
   part: readonly number[],
-  fewest: number,
-  freeFocal: boolean,
+  { fewest, freeFocal, fromAfar }: { fewest: number; freeFocal: boolean; fromAfar: boolean },
 ): RefinedSet | undefined {
   if (part.length < fewest) return undefined;
-  return refineSet(
-    photos.map(({ features }) => features),
-    cameras,
-    set.links,
-    { photos: part, rotations: set.rotations, centres: set.centres },
-    { limit: set.limit, freeFocal },
-  );
+  const points = photos.map(({ features }) => features);
+  const rough = { photos: part, rotations: set.rotations, centres: set.centres };
+  const refine = (from: RoughPart, options: Omit<RefineSetOptions, "limit">) =>
+    refineSet(points, cameras, set.links, from, { limit: set.limit, ...options });
+  if (!fromAfar) return refine(rough, { freeFocal });
+  // What is still bent would pull a free focal length along.
+  const held = refine(rough, { freeFocal: false, fromAfar });
+  if (!freeFocal || !held) return held;
+  const [rotations, centres] = [[...set.rotations], [...set.centres]];
+  held.refined.forEach((photo, k) => {
+    rotations[photo] = held.bundle.cameras[k].rotation;
+    centres[photo] = held.bundle.cameras[k].centre;
+  });
+  return refine({ photos: part, rotations, centres }, { freeFocal });
 }
 
 /** Cameras of a part, refined together where that is possible. */
@@ -105,9 +147,11 @@ function placePart(
   set: SolvedSet,
   cameras: readonly Intrinsics[],
   part: readonly number[],
+  fromAfar: boolean,
   already: RefinedSet | undefined,
 ): PlacedPart {
-  const found = already ?? refinePart(photos, set, cameras, part, FEWEST_PLACED, false);
+  const refine = { fewest: FEWEST_PLACED, freeFocal: false, fromAfar };
+  const found = already ?? refinePart(photos, set, cameras, part, refine);
   const whole = part.length <= MOST_REFINED ? found?.bundle : undefined;
   return {
     photos: part,

@@ -32,6 +32,10 @@ export interface BundleOptions {
   readonly steps: number;
   /** Whether one factor on all focal lengths is solved for too; the lens's distortion always is. */
   readonly freeFocal: boolean;
+  /** Standard deviation of the logarithm of the focal factor as known beforehand; LOG_FOCAL_SIGMA unless given. */
+  readonly logFocalSigma?: number;
+  /** The limit begins this much wider; FIRST_WIDENING unless given. */
+  readonly widening?: number;
 }
 
 export interface Bundle {
@@ -98,7 +102,7 @@ function adjust(start: Problem, options: BundleOptions): Bundle | undefined {
   /** Where an uphill step was taken from; the step after it must lead below. */
   let before: Problem | undefined;
   for (let step = 0; step < options.steps; step++) {
-    const widening = Math.max(1, FIRST_WIDENING / 2 ** step);
+    const widening = Math.max(1, (options.widening ?? FIRST_WIDENING) / 2 ** step);
     const limit = options.limit * widening;
     const change = problem.change(limit, damping);
     const next = change ? problem.moved(change) : undefined;
@@ -209,7 +213,7 @@ class Problem {
       sum += squared / (squared + square);
     });
     const { k1, logFocal } = this.state;
-    const unlikely = (k1 / K1_SIGMA) ** 2 + (logFocal / LOG_FOCAL_SIGMA) ** 2;
+    const unlikely = (k1 / K1_SIGMA) ** 2 + (logFocal / (this.options.logFocalSigma ?? LOG_FOCAL_SIGMA)) ** 2;
     return sum + NOISE_SHARE ** 2 * unlikely;
   }
 
@@ -274,7 +278,7 @@ class Problem {
     const noise = (NOISE_SHARE * limit) ** 2;
     const known = [
       { value: this.state.k1, sigma: K1_SIGMA },
-      { value: this.state.logFocal, sigma: LOG_FOCAL_SIGMA },
+      { value: this.state.logFocal, sigma: this.options.logFocalSigma ?? LOG_FOCAL_SIGMA },
     ];
     known.slice(0, shared).forEach(({ value, sigma }, a) => {
       const row = size - shared + a;

@@ -24,6 +24,12 @@ const LARGEST_FACTOR = 1.6;
 /** A smaller change costs less than the angles' own noise. */
 const WORTH_CHANGING = 0.01;
 
+/**
+ * Where neither EXIF nor the photos tell: props are photographed with 24 to 135 mm, so the one assumed may be wrong by a
+ * factor of 1.65 and more.
+ */
+export const UNKNOWN_LENS: Lens = { factor: 1, source: "assumed", sigma: 0.5 };
+
 /** What a set's photos say of their common focal length. */
 export interface MeasuredFocal {
   /** Over the focal lengths stated or assumed. */

@@ -4,7 +4,7 @@ import { upperMedian } from "../statistics.js";
 import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
 import { type Direction, directionsAround } from "./directions.js";
 import type { Intrinsics } from "./intrinsics.js";
-import type { Lens } from "./lens.js";
+import { type Lens, UNKNOWN_LENS } from "./lens.js";
 import { levelPlane } from "./level.js";
 import type { SolvedSet } from "./solved-set.js";
 import { axisOf, findSubject, type Placed, type Subject } from "./subject.js";
@@ -208,7 +208,7 @@ function confidenceOf(photos: readonly number[], set: SolvedSet, lens: Lens): nu
   const own = new Set(photos);
   const tried = set.tried.filter(({ i, j }) => own.has(i) && own.has(j)).length;
   const ratios = set.links.flatMap((link, e) => (own.has(link.i) ? [set.residualRatio[e] ?? 1] : []));
-  const lensKnown = 1 - Math.min(0.6, 5 * lens.sigma);
+  const lensKnown = lens === UNKNOWN_LENS ? 0.2 : 1 - Math.min(0.6, 5 * lens.sigma);
   const agreeing = tried > 0 ? ratios.length / tried : 0;
   return lensKnown * Math.min(1, agreeing) * (1 - Math.min(1, 2 * upperMedian(ratios)));
 }

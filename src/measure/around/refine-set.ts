@@ -2,7 +2,7 @@ import type { Mat3, Vec3 } from "../geometry/vector.js";
 import { adjustBundle, type Bundle } from "./bundle.js";
 import type { Intrinsics } from "./intrinsics.js";
 import type { Points } from "./rays.js";
-import { type TrackLink, tracksOf } from "./tracks.js";
+import { type TrackLink, type Tracks, tracksOf } from "./tracks.js";
 
 /** A part of the set as the linear solution left it. */
 export interface RoughPart {
@@ -14,11 +14,16 @@ export interface RoughPart {
 export interface RefineSetOptions {
   readonly limit: number;
   readonly freeFocal: boolean;
+  /** The start is one of narrow views, whose turns may be wrong by tens of degrees at a place or two. */
+  readonly fromAfar?: boolean;
 }
 
 /** Points a photo brings: twice as many gain a tenth in accuracy for a quarter more time. */
 const POINTS_PER_PHOTO = 100;
 const STEPS = 12;
+/** From afar the limit must begin so wide that points hold on to both sides of such a place. */
+const FAR_WIDENING = 64;
+const FAR_STEPS = 20;
 /** Beyond this many photos the normal equations grow slow (their cube); a connected share of the photos is refined. */
 export const MOST_REFINED = 120;
 
@@ -47,15 +52,17 @@ export function refineSet(
     own,
     POINTS_PER_PHOTO,
   );
-  const rays = new Float64Array(2 * tracks.photo.length);
-  for (let k = 0; k < tracks.photo.length; k++) {
-    const photo = order[tracks.photo[k]];
-    const { focalPx, centreX, centreY } = cameras[photo];
-    rays[2 * k] = (points[photo].x[tracks.keypoint[k]] - centreX) / focalPx;
-    rays[2 * k + 1] = (points[photo].y[tracks.keypoint[k]] - centreY) / focalPx;
-  }
+  const rays = raysOfTracks(
+    tracks,
+    order.map((photo) => points[photo]),
+    order.map((photo) => cameras[photo]),
+  );
   const start = order.map((photo) => ({ rotation: rough.rotations[photo], centre: rough.centres[photo] }));
-  const bundle = adjustBundle(start, tracks, rays, { ...options, steps: STEPS });
+  const bundle = adjustBundle(start, tracks, rays, {
+    steps: STEPS,
+    ...options,
+    ...(options.fromAfar && { steps: FAR_STEPS, widening: FAR_WIDENING }),
+  });
   if (!bundle) return undefined;
   const refined = [...order].sort((p, q) => p - q);
   const places = refined.map((photo) => local.get(photo) as number);
@@ -67,6 +74,21 @@ export function refineSet(
       depths: places.map((k) => bundle.depths[k]),
     },
   };
+}
+
+/** x, y of every observation of the tracks, interleaved: less the principal point, over the focal length. */
+export function raysOfTracks(
+  { photo, keypoint }: Tracks,
+  points: readonly Points[],
+  cameras: readonly Intrinsics[],
+): Float64Array {
+  const rays = new Float64Array(2 * photo.length);
+  for (let k = 0; k < photo.length; k++) {
+    const { focalPx, centreX, centreY } = cameras[photo[k]];
+    rays[2 * k] = (points[photo[k]].x[keypoint[k]] - centreX) / focalPx;
+    rays[2 * k + 1] = (points[photo[k]].y[keypoint[k]] - centreY) / focalPx;
+  }
+  return rays;
 }
 
 /** What {@link refineSet} found. */

@@ -148,7 +148,12 @@ function distinct<T extends Motion>(scored: readonly Scored<T>[], most: number):
   return kept;
 }
 
-function describe(points: Correspondences, motion: Motion, limit: number, usable: number): PoseCandidate {
+export function describe(
+  points: Correspondences,
+  motion: Motion,
+  limit: number,
+  usable: number,
+): PoseCandidate {
   const inliers = inliersOf(points, motion, limit);
   return {
     rotation: motion.rotation,

@@ -5,7 +5,7 @@ import { scaledTurn, solveClosedRotations } from "./close-loops.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics, intrinsicsOf } from "./intrinsics.js";
 import { type PositionLink, solvePositions } from "./positions.js";
 import { type Points, raysOf } from "./rays.js";
-import { type RelativePose, relativePose } from "./relative-pose.js";
+import { describe, type RelativePose, relativePose } from "./relative-pose.js";
 
 /** What the geometry needs of a photo: keypoints in the upright working picture, and the lens. */
 export interface AroundPhoto {
@@ -105,14 +105,45 @@ export function withFocal(pair: AroundPair, factor: number): AroundPair {
   return { ...rest, near };
 }
 
-/** Rotations, then places, of all photos from the poses of their pairs. */
+/** A pair with the pose that its own matches give, unless it has one. */
+export function posed(
+  photos: readonly AroundPhoto[],
+  pair: AroundPair,
+  cameras: readonly Intrinsics[],
+): AroundPair {
+  const { i, j, near } = pair;
+  const pose =
+    pair.pose ?? poseOf(photos[i], raysBetween(photos, pair, cameras), cameras[i], cameras[j], near);
+  return pose ? { ...pair, pose } : pair;
+}
+
+/** A posed pair whose motions are known from elsewhere, best first: its own pose no longer counts. */
+export function posedAs(
+  photos: readonly AroundPhoto[],
+  pair: AroundPair,
+  cameras: readonly Intrinsics[],
+  motions: readonly Motion[],
+): AroundPair {
+  if (pair.pose === undefined) return pair;
+  const rays = raysBetween(photos, pair, cameras);
+  const limit = limitOf(photos[pair.i], cameras[pair.i]);
+  const candidates = motions.map((motion) => describe(rays, motion, limit, limit));
+  return { ...pair, pose: { ...pair.pose, candidates } };
+}
+
+/**
+ * Rotations, then places, of all photos from the poses of their pairs.
+ *
+ * @param rotationsOf how rotations are solved: solveRotations where so few photos cannot go round.
+ */
 export function solveSet(
   photos: readonly AroundPhoto[],
   pairs: readonly AroundPair[],
   cameras: readonly Intrinsics[],
+  rotationsOf: typeof solveClosedRotations = solveClosedRotations,
 ): SolvedSet {
   const tried = linksOf(photos, pairs, cameras);
-  const { rotations, chosen, used, parts } = solveClosedRotations(
+  const { rotations, chosen, used, parts } = rotationsOf(
     photos.length,
     tried.map(({ i, j, pose }) => ({
       i,
@@ -137,7 +168,12 @@ export function solveSet(
   };
 }
 
-function limitOf({ features }: AroundPhoto, camera: Intrinsics): number {
+/** Whether a pair's matches are many and sure enough for a link. */
+export function isLink({ inliers, verifiedRatio = 1 }: AroundPair): boolean {
+  return inliers.length >= 2 * FEWEST_MATCHES && verifiedRatio >= SMALLEST_RATIO;
+}
+
+export function limitOf({ features }: AroundPhoto, camera: Intrinsics): number {
   return (LIMIT_PX * Math.max(features.widthPx, features.heightPx)) / LIMIT_LONG_EDGE_PX / camera.focalPx;
 }
 
@@ -148,7 +184,7 @@ function linksOf(
 ): Link[] {
   return pairs.flatMap((pair): Link[] => {
     const { i, j, inliers } = pair;
-    if (inliers.length < 2 * FEWEST_MATCHES || (pair.verifiedRatio ?? 1) < SMALLEST_RATIO) return [];
+    if (!isLink(pair)) return [];
     const pose =
       pair.pose ?? poseOf(photos[i], raysBetween(photos, pair, cameras), cameras[i], cameras[j], pair.near);
     if (!pose || pose.candidates[0].inliers < FEWEST_MATCHES) return [];
