@@ -3,6 +3,7 @@ import type { StillMatches } from "../measure/around/still-matches.js";
 import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, Unreadable, UnreadableFile, UnsupportedFile } from "../types.js";
+import { collectGarbage } from "./collect.js";
 import { COPY_AGAIN, GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
@@ -134,6 +135,8 @@ export class Run {
 
   /** What photos show together. */
   measureTogether(given: Omit<TogetherTask, "kind">): Promise<Together> {
+    // What thousands of answers left here is room that the set's thread needs.
+    if (given.photos.length > MANY_PHOTOS) collectGarbage();
     return this.#ofSet({ kind: "together", ...given });
   }
 
