@@ -1,12 +1,10 @@
-import type { Exif, Facts } from "../types.js";
+import type { Facts } from "../types.js";
 import { defineCheck, limit, measure } from "./define.js";
+import { exposureSpread, filesWithout } from "./exif.js";
 
 /** What a phone writes into EXIF does not tell a locked exposure from a free one; that it never moved does. */
-const heldStill = (facts: Facts, stops: number): boolean => {
-  const values = facts.photos.map(({ exif }) => exif.ev100);
-  const known = values.filter((value) => value !== undefined);
-  return known.length === values.length && Math.max(...known) - Math.min(...known) <= stops;
-};
+const heldStill = (facts: Facts, stops: number): boolean =>
+  filesWithout(facts, "ev100").length === 0 && (exposureSpread(facts.photos) ?? 0) <= stops;
 
 export const automaticSettings = defineCheck({
   id: "automatic-settings",
@@ -57,7 +55,3 @@ export const automaticSettings = defineCheck({
     };
   },
 });
-
-function filesWithout(facts: Facts, name: keyof Exif): string[] {
-  return facts.photos.filter(({ exif }) => exif[name] === undefined).map(({ file }) => file);
-}

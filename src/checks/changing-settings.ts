@@ -1,5 +1,5 @@
-import type { Exif, Facts } from "../types.js";
 import { defineCheck, inStops, limit, measure, skippedFor } from "./define.js";
+import { exposureSpread, filesWithout } from "./exif.js";
 
 export const changingSettings = defineCheck({
   id: "changing-settings",
@@ -17,10 +17,9 @@ export const changingSettings = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const values = facts.photos.flatMap(({ exif }) => exif.ev100 ?? []);
     const without = filesWithout(facts, "ev100");
     const skipped = skippedFor(without, "no exposure settings in EXIF");
-    const spread = values.length < 2 ? 0 : Math.max(...values) - Math.min(...values);
+    const spread = exposureSpread(facts.photos) ?? 0;
     const notes = [];
     if (spread > limits.spread.value) {
       notes.push({
@@ -47,7 +46,3 @@ export const changingSettings = defineCheck({
     return { findings: notes, skipped };
   },
 });
-
-function filesWithout(facts: Facts, name: keyof Exif): string[] {
-  return facts.photos.filter(({ exif }) => exif[name] === undefined).map(({ file }) => file);
-}

@@ -1,5 +1,6 @@
 import type { Facts } from "../types.js";
 import { defineCheck, inStops, limit, measure } from "./define.js";
+import { exposureSpread } from "./exif.js";
 
 export const lightChange = defineCheck({
   id: "light-change",
@@ -55,8 +56,7 @@ export const lightChange = defineCheck({
 });
 
 function isFixed({ photos }: Facts, most: number): boolean {
-  const values = photos.flatMap(({ exif }) => exif.ev100 ?? []);
-  return Math.max(...values) - Math.min(...values) <= most;
+  return (exposureSpread(photos) ?? 0) <= most;
 }
 
 const whyNot = "EXIF does not tell the exposure of enough photos that share some surface";

@@ -1,4 +1,4 @@
-import { connectedParts } from "../measure/set/solve.js";
+import { connectedParts } from "../measure/parts.js";
 import type { Facts } from "../types.js";
 import { limit } from "./define.js";
 
@@ -10,18 +10,21 @@ export const linkMatches = limit(
 );
 
 /**
- * Photos that hang together through pairs with so many verified matches or more, each part in capture order, the parts
- * by their first photo. A photo that no such pair names is in none of them.
+ * Photos, by place, in parts that hang together through pairs with so many verified matches or more: the largest part
+ * first. A photo that no such pair names is a part of its own.
  */
-export function strongParts(facts: Facts, matches: number): readonly (readonly string[])[] {
-  const place = new Map(facts.photos.map(({ file }, i) => [file, i]));
-  const strong = facts.pairs
+export function partsOf({ photos, pairs }: Facts, matches: number): readonly (readonly number[])[] {
+  const place = new Map(photos.map(({ file }, i) => [file, i]));
+  const links = pairs
     .filter(({ verifiedMatches }) => verifiedMatches >= matches)
-    .map(({ a, b }) => ({ a: place.get(a)!, b: place.get(b)! }));
-  const members = new Map<number, string[]>();
-  for (const [i, part] of connectedParts(facts.photos.length, strong).entries()) {
-    if (part === -1) continue;
-    members.set(part, [...(members.get(part) ?? []), facts.photos[i].file]);
-  }
-  return [...members.values()];
+    .map(({ a, b }) => [place.get(a)!, place.get(b)!] as const);
+  return connectedParts(photos.length, links);
+}
+
+/** The files of all parts of two photos and more, each in capture order, the parts by their first photo. */
+export function strongParts(facts: Facts, matches: number): readonly (readonly string[])[] {
+  return partsOf(facts, matches)
+    .filter(({ length }) => length > 1)
+    .toSorted((p, q) => p[0] - q[0])
+    .map((part) => part.map((i) => facts.photos[i].file));
 }

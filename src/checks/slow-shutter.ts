@@ -1,4 +1,6 @@
+import type { PhotoFacts } from "../types.js";
 import { defineCheck, limit, measure, skippedFor } from "./define.js";
+import { handHeldFactor } from "./exif.js";
 
 export const slowShutter = defineCheck({
   id: "slow-shutter",
@@ -15,12 +17,9 @@ export const slowShutter = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const known = facts.photos.filter(
-      ({ exif }) => exif.exposureTimeS !== undefined && exif.focalLength35Mm !== undefined,
-    );
-    const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);
-    const factor = ({ exif }: (typeof known)[number]) => exif.exposureTimeS! * exif.focalLength35Mm!;
-    const slow = known.filter((photo) => factor(photo) > limits.handHeld.value);
+    const factor = ({ exif }: PhotoFacts): number => handHeldFactor(exif) ?? 0;
+    const unknown = facts.photos.filter(({ exif }) => handHeldFactor(exif) === undefined);
+    const slow = facts.photos.filter((photo) => factor(photo) > limits.handHeld.value);
     const slowest = Math.max(...slow.map(({ exif }) => exif.exposureTimeS!));
     const longest = Math.max(...slow.map(factor)).toFixed(1);
     return {
@@ -42,11 +41,14 @@ export const slowShutter = defineCheck({
                   "If the phone was held by hand, look at full size whether the photo is sharp; more light or a stand makes this safe.",
               },
             ],
-      skipped: skippedFor(unknown, "no exposure time or focal length (35 mm) in EXIF"),
+      skipped: skippedFor(
+        unknown.map(({ file }) => file),
+        "no exposure time or focal length (35 mm) in EXIF",
+      ),
     };
   },
 });
 
 function shutter(seconds: number): string {
-  return seconds >= 0.5 ? `${seconds.toFixed(1)} s` : `1/${Math.round(1 / seconds)} s`;
+  return seconds >= 0.4 ? `${seconds.toFixed(1)} s` : `1/${Math.round(1 / seconds)} s`;
 }

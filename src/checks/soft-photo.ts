@@ -1,5 +1,6 @@
 import type { Facts } from "../types.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
+import { handHeldFactor } from "./exif.js";
 import { againstNeighbours, comparableGroups, medianOf } from "./local.js";
 import { type Blur, blurOf, subjectBlurs } from "./subject.js";
 
@@ -58,10 +59,7 @@ function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "blurOfPoor" | "po
     const crossed = poor && blur.px < limits.blur.value ? limits.blurOfPoor : limits.blur;
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
     if (blur.px < crossed.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
-    const slow =
-      exif.exposureTimeS !== undefined &&
-      exif.focalLength35Mm !== undefined &&
-      exif.exposureTimeS * exif.focalLength35Mm > 1;
+    const slow = (handHeldFactor(exif) ?? 0) > 1;
     return [
       {
         about: "photo" as const,

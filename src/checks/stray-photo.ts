@@ -1,6 +1,6 @@
-import { connectedParts } from "../measure/set/solve.js";
 import type { Facts } from "../types.js";
 import { defineCheck, limit, skippedFor } from "./define.js";
+import { partsOf } from "./links.js";
 
 export const strayPhoto = defineCheck({
   id: "stray-photo",
@@ -47,19 +47,9 @@ export const strayPhoto = defineCheck({
 });
 
 /** Photos outside the largest part, in groups of at most `most`; nothing where no part holds `share` of the set. */
-function looseGroups(facts: Facts, most: number, share: number): number[][] {
-  const place = new Map(facts.photos.map(({ file }, i) => [file, i]));
-  const links = facts.pairs
-    .filter(({ verifiedMatches }) => verifiedMatches > 0)
-    .map(({ a, b }) => ({ a: place.get(a)!, b: place.get(b)! }));
-  const parts = connectedParts(facts.photos.length, links);
-  const members = new Map<number, number[]>();
-  for (const [i, part] of parts.entries()) {
-    const key = part === -1 ? -1 - i : part;
-    members.set(key, [...(members.get(key) ?? []), i]);
-  }
-  const groups = [...members.values()];
-  const main = Math.max(...groups.map((group) => group.length));
+function looseGroups(facts: Facts, most: number, share: number): readonly (readonly number[])[] {
+  const groups = partsOf(facts, 1);
+  const main = groups[0]?.length ?? 0;
   if (main <= share * facts.photos.length) return [];
   return groups.filter((group) => group.length <= most && group.length < main);
 }

@@ -1,4 +1,4 @@
-import { connectedParts } from "./solve.js";
+import { partOfEach } from "./solve.js";
 
 /** Two photos by their place in capture order, a < b. */
 export interface Candidate {
@@ -49,7 +49,7 @@ export function firstCandidates(
  * @returns in capture order; those that link to nothing first where there are more than MOST_ODD_PHOTOS
  */
 export function oddPhotos(count: number, links: readonly Candidate[]): number[] {
-  const parts = connectedParts(count, links);
+  const parts = partOfEach(count, links);
   const lone: number[] = [];
   const border: number[] = [];
   for (let i = 0; i < count; i++) {

@@ -34,7 +34,7 @@ const PASSES = 10;
  * @see Holland & Welsch 1977, "Robust regression using iteratively reweighted least-squares" (Cauchy weights)
  */
 export function solveOffsets(count: number, differences: readonly Difference[], scale: number): Solution {
-  const parts = connectedParts(count, differences);
+  const parts = partOfEach(count, differences);
   const wishes = {
     from: Int32Array.from(differences, (d) => d.a),
     to: Int32Array.from(differences, (d) => d.b),
@@ -64,7 +64,7 @@ export function solveOffsets(count: number, differences: readonly Difference[], 
 }
 
 /** The smallest photo index of each photo's part; -1 for photos that no link names. */
-export function connectedParts(
+export function partOfEach(
   count: number,
   links: readonly { readonly a: number; readonly b: number }[],
 ): Int32Array {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { connectedParts, type Difference, solveOffsets } from "#goodgate/measure/set/solve.js";
+import { type Difference, partOfEach, solveOffsets } from "#goodgate/measure/set/solve.js";
 import { median } from "#goodgate/measure/statistics.js";
 import { seededNormal } from "../../support/arrays.js";
 
@@ -81,7 +81,7 @@ describe("one value a photo from differences", () => {
 
   it("joins parts whatever the order of the links", () => {
     expect([
-      ...connectedParts(5, [
+      ...partOfEach(5, [
         { a: 3, b: 4 },
         { a: 1, b: 3 },
       ]),
