@@ -8,7 +8,7 @@ import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
 import type { PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
 import { createPool, type Outcome } from "#goodgate/gather/threads.js";
-import { seededRandom } from "../support/pictures.js";
+import { seededRandom } from "../support/arrays.js";
 import { type Mutated, mutated, type Source } from "./mutations.js";
 import { fuzzSources } from "./sources.js";
 

@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import type { ReportDocument } from "#goodgate/report/json.js";
-import { seededRandom } from "../support/pictures.js";
+import { seededRandom } from "../support/arrays.js";
 import { mutated, type Random, type Source } from "./mutations.js";
 
 const GOODGATE = fileURLToPath(new URL("../../../bin/goodgate.js", import.meta.url));

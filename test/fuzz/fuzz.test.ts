@@ -1,7 +1,7 @@
 import { execFileSync } from "node:child_process";
 import { resolve } from "node:path";
 import { describe, expect, it } from "vitest";
-import { seededRandom } from "../support/pictures.js";
+import { seededRandom } from "../support/arrays.js";
 import { mutated } from "./mutations.js";
 import { fuzzSources } from "./sources.js";
 

@@ -1,9 +1,10 @@
 import { readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import sharp, { type Sharp } from "sharp";
+import { rgb, seededRandom } from "../support/arrays.js";
 import { dataFolder } from "../support/data.js";
 import { exifBlock, jpegWithExif, pngWithExif } from "../support/exif-writer.js";
-import { picture, seededRandom, textured } from "../support/pictures.js";
+import { textured } from "../support/pictures.js";
 import { cr2, cr3, dng, nef, orf, raf, rw2 } from "../support/raw-files.js";
 import type { Source } from "./mutations.js";
 
@@ -52,7 +53,7 @@ async function made(): Promise<Source[]> {
   const photo = () => sharp(data, { raw: { width, height, channels: 3 } });
   const bytes = async (of: Sharp): Promise<Uint8Array> => new Uint8Array(await of.toBuffer());
   const random = seededRandom(7);
-  const noisy = picture(120, 90, () => [255 * random(), 255 * random(), 255 * random()]);
+  const noisy = rgb(120, 90, () => [255 * random(), 255 * random(), 255 * random()]);
   const jpeg = await bytes(photo().jpeg({ quality: 90 }));
   const withExif = jpegWithExif(jpeg, exifBlock(exif));
   const thumbnail = await bytes(photo().resize(80, 60).jpeg());

@@ -3,8 +3,9 @@ import { describe, expect, it } from "vitest";
 import { decodePhoto, MAX_MEGAPIXELS } from "#goodgate/gather/decode.js";
 import { COPY_AGAIN, UnreadablePhoto } from "#goodgate/gather/errors.js";
 import type { RgbImage } from "#goodgate/types.js";
+import { rgb } from "../support/arrays.js";
 import { dataBytes, describeWithData } from "../support/data.js";
-import { jpeg, type Picture, picture, png, quarters, textured, tiff, webp } from "../support/pictures.js";
+import { jpeg, png, quarters, textured, tiff, webp } from "../support/pictures.js";
 
 async function reasonOf(bytes: Uint8Array): Promise<string> {
   const error = await decodePhoto(bytes).then(
@@ -20,7 +21,7 @@ function largestDifference(a: Pick<RgbImage, "data">, b: Pick<RgbImage, "data">)
   return a.data.reduce((most, value, i) => Math.max(most, Math.abs(value - b.data[i])), 0);
 }
 
-const raw = ({ width, height, data }: Picture, channels: 3 | 4 = 3) =>
+const raw = ({ width, height, data }: RgbImage, channels: 3 | 4 = 3) =>
   sharp(data, { raw: { width, height, channels } });
 
 describe("decoding", () => {
@@ -51,7 +52,7 @@ describe("decoding", () => {
   });
 
   it("makes three equal channels of grey, 8 or 16 bits", async () => {
-    const grey = picture(64, 64, (x) => [4 * x, 4 * x, 4 * x]);
+    const grey = rgb(64, 64, (x) => [4 * x, 4 * x, 4 * x]);
     const eight = new Uint8Array(await raw(grey).toColourspace("b-w").png().toBuffer());
     expect(largestDifference(await decodePhoto(eight), grey)).toBe(0);
     const sixteen = new Uint8Array(await raw(grey).toColourspace("grey16").png().toBuffer());
@@ -78,7 +79,7 @@ describe("decoding", () => {
   });
 
   it("converts CMYK: white stays white, black black, red reddest in red", async () => {
-    const bars = picture(96, 64, (x) => (x < 32 ? [255, 255, 255] : x < 64 ? [0, 0, 0] : [230, 20, 20]));
+    const bars = rgb(96, 64, (x) => (x < 32 ? [255, 255, 255] : x < 64 ? [0, 0, 0] : [230, 20, 20]));
     const cmyk = new Uint8Array(await raw(bars).toColourspace("cmyk").jpeg({ quality: 95 }).toBuffer());
     expect((await sharp(cmyk).metadata()).space).toBe("cmyk");
     const { data } = await decodePhoto(cmyk);
