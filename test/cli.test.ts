@@ -190,6 +190,20 @@ describe("check", () => {
   });
 });
 
+describe("check --debug", () => {
+  test("tells where an error arose that made a photo unreadable, and goes on", async () => {
+    const audit: Dependencies["audit"] = async (_, { onFault } = {}) => {
+      onFault?.("jug\u001b.jpg", "TypeError: odd\n    at decodeJug (decode.js:1:1)");
+      return cleanReport();
+    };
+    expect(await run(["check", "jug"], { audit })).toMatchObject({ code: 0, err: "" });
+    expect(await run(["check", "jug", "--debug"], { audit })).toMatchObject({
+      code: 0,
+      err: "jug\\x1b.jpg: TypeError: odd\n    at decodeJug (decode.js:1:1)\n",
+    });
+  });
+});
+
 describe("check --limits", () => {
   const limitsFile = (text: string) => {
     const path = join(folder, "limits.json");

@@ -1,5 +1,6 @@
 import { readFile } from "node:fs/promises";
 import type { AuditOptions } from "../audit.js";
+import { visible } from "../report/text.js";
 import type { Limits, Report } from "../types.js";
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
@@ -22,6 +23,7 @@ export interface CheckOptions {
   readonly quiet?: boolean;
   readonly jobs?: string;
   readonly cache?: boolean;
+  readonly debug?: boolean;
 }
 
 export const mostJobs = 256;
@@ -44,6 +46,7 @@ export async function check(
   const limits = options.limits === undefined ? undefined : await readLimits(options.limits, mergeLimits);
 
   const progress = new ProgressLine(io.stderr, now);
+  const faults: string[] = [];
   return untilStopped<ExitCode>(io, async (signal) => {
     let report: Report;
     try {
@@ -52,6 +55,7 @@ export async function check(
         cache: options.cache !== false,
         strict: options.strict === true,
         signal,
+        ...(options.debug === true && { onFault: (file, where) => faults.push(`${file}: ${where}`) }),
         ...(options.quiet !== true && { onProgress: (state) => progress.show(state) }),
         ...(jobs !== undefined && { jobs }),
         ...(atMost !== undefined && { atMost }),
@@ -61,6 +65,7 @@ export async function check(
       report = await stoppable(audit(folder, request), signal);
     } finally {
       progress.clear();
+      for (const fault of faults) await io.stderr.write(`${fault.split("\n").map(visible).join("\n")}\n`);
     }
     await deliver(report, options, io, signal);
     return report.judgement.verdict === "pass" ? passCode : reshootCode;

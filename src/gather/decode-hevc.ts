@@ -1,6 +1,14 @@
 import type { MainModule } from "libheif-js/libheif-wasm/libheif.js";
-import type { RgbImage, Unreadable } from "../types.js";
-import { CUT_SHORT, OUT_OF_MEMORY, SAVE_COPY, STORED_OTHERWISE, UnreadablePhoto } from "./errors.js";
+import type { RgbImage } from "../types.js";
+import {
+  CUT_SHORT,
+  type KnownMessages,
+  OUT_OF_MEMORY,
+  SAVE_COPY,
+  STORED_OTHERWISE,
+  UnreadablePhoto,
+  undecodable,
+} from "./errors.js";
 
 /** The decoder's memory never shrinks: beyond this, MiB, a new one is started for the next photo (our choice). */
 const KEPT_MIB = 256;
@@ -32,7 +40,7 @@ export async function decodeHevc(bytes: Uint8Array): Promise<RgbImage> {
     if (error instanceof UnreadablePhoto) throw error;
     // The decoder gave up in the middle of something: what it holds in memory is not to be trusted.
     decoder = undefined;
-    throw new UnreadablePhoto(unreadableFor(error instanceof Error ? error.message : String(error)));
+    throw undecodable(error, KNOWN);
   } finally {
     if (heif.HEAPU8.length > KEPT_MIB * 2 ** 20) decoder = undefined;
   }
@@ -101,7 +109,7 @@ class Calls {
 
   /** A pointer that is given back at the end. */
   owned(pointer: number, free: (pointer: number) => void): number {
-    if (pointer === 0) throw new Error("out of memory");
+    if (pointer === 0) throw new UnreadablePhoto(OUT_OF_MEMORY);
     this.#release.push(() => free(pointer));
     return pointer;
   }
@@ -124,7 +132,7 @@ class Calls {
     const error = this.#memory(ERROR_BYTES);
     call(error, ...rest);
     const [code, , message] = this.#heif.HEAPU32.subarray(error >> 2, (error >> 2) + 3);
-    if (code !== 0) throw new UnreadablePhoto(unreadableFor(this.#text(message)));
+    if (code !== 0) throw undecodable(this.#text(message), KNOWN);
   }
 
   /** In the opposite order. */
@@ -151,13 +159,11 @@ function packed(plane: Uint8Array, width: number, height: number, stride: number
   return out;
 }
 
-/** The decoder's messages put into what happened and what to do; the first that fits. */
-const KNOWN: readonly (readonly [RegExp, Unreadable])[] = [
+/** libheif (error.cc) begins a message with what its code says. What is declared beyond its limits is among several. */
+const KNOWN: KnownMessages = [
   [/security limit|exceed/i, { reason: "it declares more than a photo can hold", wayOut: SAVE_COPY }],
-  [/unsupported|not supported/i, STORED_OTHERWISE],
-  [/memory|alloc/i, OUT_OF_MEMORY],
+  [/^Unsupported/, STORED_OTHERWISE],
+  // A size of 0 comes as a memory error.
+  [/^(?:Invalid input|Decoder plugin generated an error)|Invalid image size/, CUT_SHORT],
+  [/^Memory allocation error|Aborted\(OOM\)/, OUT_OF_MEMORY],
 ];
-
-function unreadableFor(message: string): Unreadable {
-  return KNOWN.find(([pattern]) => pattern.test(message))?.[1] ?? CUT_SHORT;
-}

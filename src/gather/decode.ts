@@ -2,11 +2,13 @@ import type { RgbImage, Unreadable } from "../types.js";
 import {
   COPY_AGAIN,
   CUT_SHORT,
+  type KnownMessages,
   OUT_OF_MEMORY,
   SAVE_COPY,
   STORED_OTHERWISE,
   TAKE_OUT,
   UnreadablePhoto,
+  undecodable,
 } from "./errors.js";
 import { kindFromBytes } from "./kind.js";
 import { PHOTO_LIMIT_S } from "./time-limit.js";
@@ -90,7 +92,7 @@ async function readHead(sharp: SharpModule, bytes: Uint8Array): Promise<Head> {
     // No limit here: a size over the limit is to be reported as such.
     return await sharp(bytes, { limitInputPixels: false, failOn: "error" }).metadata();
   } catch (error) {
-    throw new UnreadablePhoto(unreadableFor(error));
+    throw undecodable(error, KNOWN);
   }
 }
 
@@ -114,12 +116,12 @@ async function decodeStrictly(sharp: SharpModule, bytes: Uint8Array): Promise<Rg
   try {
     return await decodeRaw(sharp, bytes, "warning");
   } catch (error) {
-    if (DAMAGED_PIXELS.test(String(error))) throw new UnreadablePhoto(unreadableFor(error));
+    if (DAMAGED_PIXELS.test(String(error))) throw undecodable(error, KNOWN);
   }
   try {
     return await decodeRaw(sharp, bytes, "error");
   } catch (error) {
-    throw new UnreadablePhoto(unreadableFor(error));
+    throw undecodable(error, KNOWN);
   }
 }
 
@@ -143,8 +145,7 @@ async function decodeRaw(
   return { width: info.width, height: info.height, data };
 }
 
-/** The decoder's messages put into what happened and what to do; the first that fits. */
-const KNOWN: readonly (readonly [RegExp, Unreadable])[] = [
+const KNOWN: KnownMessages = [
   [
     /premature end of data segment|bad Huffman|instead of RST|Corrupt JPEG data|Bad code word/,
     { reason: "its picture data is damaged", wayOut: COPY_AGAIN },
@@ -172,13 +173,3 @@ const KNOWN: readonly (readonly [RegExp, Unreadable])[] = [
   ],
   [/memory|alloc/i, OUT_OF_MEMORY],
 ];
-
-function unreadableFor(error: unknown): Unreadable {
-  const message = error instanceof Error ? error.message : String(error);
-  return (
-    KNOWN.find(([pattern]) => pattern.test(message))?.[1] ?? {
-      reason: "it cannot be decoded",
-      wayOut: COPY_AGAIN,
-    }
-  );
-}

@@ -28,8 +28,9 @@ export class UnreadablePhoto extends Error implements Unreadable {
   readonly reason: string;
   readonly wayOut?: string;
 
-  constructor({ reason, wayOut }: Unreadable) {
-    super(wayOut === undefined ? reason : `${reason}: ${wayOut}`);
+  /** @param options its `cause` is an error that nobody foresaw, to be shown to those who look into it */
+  constructor({ reason, wayOut }: Unreadable, options?: ErrorOptions) {
+    super(wayOut === undefined ? reason : `${reason}: ${wayOut}`, options);
     this.name = "UnreadablePhoto";
     this.reason = reason;
     if (wayOut !== undefined) this.wayOut = wayOut;
@@ -52,6 +53,18 @@ export const OUT_OF_MEMORY: Unreadable = {
   reason: "there is not enough memory to decode it",
   wayOut: "close other programs, or use fewer jobs",
 };
+
+/** A decoder's messages, and what they mean for people; the first that fits. */
+export type KnownMessages = readonly (readonly [RegExp, Unreadable])[];
+
+/** What a decoder threw, as a photo that cannot be read: by its message where that is known, else with it as cause. */
+export function undecodable(error: unknown, known: KnownMessages): UnreadablePhoto {
+  const message = error instanceof Error ? error.message : String(error);
+  const meaning = known.find(([pattern]) => pattern.test(message))?.[1];
+  if (meaning !== undefined) return new UnreadablePhoto(meaning);
+  const [firstLine] = message.split("\n");
+  return new UnreadablePhoto({ reason: `it cannot be decoded (${firstLine})` }, { cause: error });
+}
 
 /** The code of a file system error ("ENOENT"), or undefined for any other error. */
 export function errorCode(error: unknown): string | undefined {

@@ -11,7 +11,16 @@ import { KeptPairs } from "./store/pairs.js";
 import type { PhotoDataRef } from "./store/photo-data.js";
 import { prune } from "./store/prune.js";
 import { chooseStore, leaveStore, Store, type StorePlace } from "./store/store.js";
-import type { PairResult, PairTask, PhotoTask, Result, ResultOf, StillTask, Task } from "./tasks.js";
+import type {
+  PairResult,
+  PairTask,
+  PhotoResult,
+  PhotoTask,
+  Result,
+  ResultOf,
+  StillTask,
+  Task,
+} from "./tasks.js";
 import { availableCores, createPool, type Outcome, type Pool } from "./threads.js";
 import { photoLimitMs, unreadableAfter } from "./time-limit.js";
 import type { SetResult, SetResultOf, SetTask, Together, TogetherTask } from "./together.js";
@@ -33,6 +42,8 @@ export interface RunOptions {
   readonly cacheLimitBytes?: number;
   readonly onProgress?: (progress: AuditProgress) => void;
   readonly signal?: AbortSignal;
+  /** Told of photos that count as unreadable for an error that nobody foresaw, and where that arose. */
+  readonly onFault?: (file: string, where: string) => void;
 }
 
 /** A measured photo, and where what is too much to hold lies. */
@@ -103,6 +114,8 @@ export class Run {
     const outcomes = await this.#runAll(tasks, "photos", photoLimitMs(this.#pool.jobs));
     for (const [i, { file }] of photos.entries()) {
       const outcome = outcomes[placeOf[i]];
+      const fault = faultOf(outcome);
+      if (fault !== undefined) this.#options.onFault?.(file, fault);
       if (!outcome.ok) found.unreadable.push({ file, ...unreadableAfter(outcome.error) });
       else if ("unreadable" in outcome.value) found.unreadable.push({ ...outcome.value.unreadable, file });
       else if ("unsupported" in outcome.value) found.unsupported.push({ ...outcome.value.unsupported, file });
@@ -239,6 +252,11 @@ function pairSeed(hashA: string, hashB: string): number {
 function answerOf<R>(outcome: Outcome<R>): R {
   if (!outcome.ok) throw outcome.error;
   return outcome.value;
+}
+
+function faultOf(outcome: Outcome<PhotoResult>): string | undefined {
+  if (!outcome.ok) return outcome.error.stack;
+  return "fault" in outcome.value ? outcome.value.fault : undefined;
 }
 
 function noneReadable({ unreadable, unsupported }: PhotosRead): GatherError {

@@ -28,7 +28,11 @@ export interface PhotoTask {
 /** A photo's facts, and where its keypoints and cells are; or why there are none. */
 export type PhotoResult =
   | { readonly facts: MeasuredPhoto; readonly data: PhotoDataRef }
-  | { readonly unreadable: UnreadableFile }
+  | {
+      readonly unreadable: UnreadableFile;
+      /** Where the error behind it arose, if nobody foresaw that one. */
+      readonly fault?: string;
+    }
   | { readonly unsupported: UnsupportedFile };
 
 /**
@@ -61,8 +65,11 @@ export async function photoTask({ file, path }: PhotoTask, store: Store): Promis
     return { facts: { file, ...facts }, data: isKept ? { key } : { data } };
   } catch (error) {
     if (!(error instanceof UnreadablePhoto)) throw error;
-    const { reason, wayOut } = error;
-    return { unreadable: { file, reason: printable(reason), ...(wayOut !== undefined && { wayOut }) } };
+    const { reason, wayOut, cause } = error;
+    return {
+      unreadable: { file, reason: printable(reason), ...(wayOut !== undefined && { wayOut }) },
+      ...(cause !== undefined && { fault: cause instanceof Error ? String(cause.stack) : String(cause) }),
+    };
   }
 }
 

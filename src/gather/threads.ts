@@ -53,9 +53,14 @@ export interface Pool<T, R> {
 interface Request<T> {
   readonly task: T;
 }
-type Reply<R> =
-  | { readonly value: R }
-  | { readonly error: { readonly name: string; readonly message: string } };
+type Reply<R> = { readonly value: R } | { readonly error: PostedError };
+
+/** An error without its class, which posting would lose. */
+interface PostedError {
+  readonly name: string;
+  readonly message: string;
+  readonly stack: string | undefined;
+}
 
 /**
  * What a thread's heap may hold of young objects, MB. Node would let it grow to 48, which is a tenth of all that two
@@ -205,7 +210,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
       clearTimeout(thread.timer);
       if (job !== undefined && !job.settled) {
         if ("value" in reply) job.resolve(reply.value);
-        else job.reject(Object.assign(new Error(reply.error.message), { name: reply.error.name }));
+        else job.reject(errorFrom(reply.error));
       }
       this.#next();
     });
@@ -249,6 +254,11 @@ class ThreadPool<T, R> implements Pool<T, R> {
   }
 }
 
+/** A thread's error as one of ours, saying where it arose there. */
+function errorFrom({ name, message, stack }: PostedError): Error {
+  return Object.assign(new Error(message), { name, stack });
+}
+
 /**
  * The thread's side: answers each task with what `handle` returns, or with the error it throws.
  * @throws Error outside a thread
@@ -260,8 +270,8 @@ export function serveTasks<T, R>(handle: (task: T) => Promise<R> | R): void {
     try {
       port.postMessage({ value: await handle(task) } satisfies Reply<R>);
     } catch (error) {
-      const { name, message } = error instanceof Error ? error : new Error(String(error));
-      port.postMessage({ error: { name, message } } satisfies Reply<R>);
+      const { name, message, stack } = error instanceof Error ? error : new Error(String(error));
+      port.postMessage({ error: { name, message, stack } } satisfies Reply<R>);
     }
   });
 }

@@ -32,9 +32,9 @@ export function fileCase(
 
 /** What is wrong with a result, or undefined. */
 export function complaint(result: PhotoResult): string | undefined {
-  // Control characters must not have come through from a file.
+  // Control characters must not have come through from a file; `fault` is made safe where it is shown.
   const text = JSON.stringify(result, (key, value) =>
-    key === "features" || key === "cells" ? undefined : value,
+    ["features", "cells", "fault"].includes(key) ? undefined : value,
   );
   if (/\\u00[01]|\\u007f|\\u00[89]/.test(text)) return `control characters in ${text.slice(0, 300)}`;
   if ("facts" in result) {

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import sharp from "sharp";
 import { describe, expect, it } from "vitest";
 import { decodePhoto } from "#goodgate/gather/decode.js";
+import { decodeHevc } from "#goodgate/gather/decode-hevc.js";
 import { readExif } from "#goodgate/gather/exif.js";
 import { kindFromBytes } from "#goodgate/gather/kind.js";
 import { photoTask } from "#goodgate/gather/tasks.js";
@@ -80,6 +81,15 @@ describeWithData("HEIC of real phones", () => {
     await expect(decodePhoto(whole.subarray(0, Math.floor(share * whole.length)))).rejects.toThrow(
       "the file ends early or is damaged: copy it again",
     );
+  });
+
+  it("that declares more than a photo can hold is refused for that", async () => {
+    const bytes = Uint8Array.from(dataBytes("exiv2", "Stonehenge.heic"));
+    // The number of items in box iloc, a 16-bit number behind its name, version, flags and sizes.
+    bytes.fill(0xff, Buffer.from(bytes).indexOf("iloc") + 10, Buffer.from(bytes).indexOf("iloc") + 12);
+    await expect(decodeHevc(bytes)).rejects.toMatchObject({
+      reason: "it declares more than a photo can hold",
+    });
   });
 
   it("that is hostile is refused, and the next photo is read as before", async () => {

@@ -32,10 +32,11 @@ describe("a pool of threads", () => {
     expect(outcomes[5]).toEqual({ ok: true, value: 5 });
   });
 
-  it("keeps the name and message of an error", async () => {
+  it("keeps the name and message of an error, and where it arose in the thread", async () => {
     await expect(pool.run({ act: "throw", value: "too tall" })).rejects.toMatchObject({
       name: "RangeError",
       message: "too tall",
+      stack: expect.stringContaining("echo.js"),
     });
   });
 

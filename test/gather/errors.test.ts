@@ -1,0 +1,18 @@
+import { expect, it } from "vitest";
+import { CUT_SHORT, undecodable } from "#goodgate/gather/errors.js";
+
+const known = [[/^Invalid input/, CUT_SHORT]] as const;
+
+it("a decoder's known message is told in plain words, without a cause", () => {
+  const told = undecodable(new Error("Invalid input: No 'meta' box"), known);
+  expect(told).toMatchObject(CUT_SHORT);
+  expect(told.cause).toBeUndefined();
+});
+
+it("any other error is no damage of the file: it is told as it is, and kept as the cause", () => {
+  const fault = new TypeError("jug is not a function\n    in the wings");
+  const told = undecodable(fault, known);
+  expect(told.reason).toBe("it cannot be decoded (jug is not a function)");
+  expect(told.wayOut).toBeUndefined();
+  expect(told.cause).toBe(fault);
+});
