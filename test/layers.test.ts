@@ -28,9 +28,19 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "measure-set.ts": ["gather", ...MEASURE, "types.ts"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
   demo: ["types.ts", "node:", "sharp"],
-  gather: [...MEASURE, "kernels", "types.ts", "version.ts", "node:", "sharp", "exifr", "libheif-js"],
+  gather: [
+    ...MEASURE,
+    "kernels",
+    "controls.ts",
+    "types.ts",
+    "version.ts",
+    "node:",
+    "sharp",
+    "exifr",
+    "libheif-js",
+  ],
   checks: [...MEASURE, "measure", "nearest.ts", "types.ts"],
-  report: ["types.ts", "chalk", "cli-table3"],
+  report: ["controls.ts", "types.ts", "chalk", "cli-table3"],
   "measure/light": [...below("measure/subject"), "ml-matrix"],
   "measure/subject": [...below("measure/around"), "kernels", "ml-matrix"],
   "measure/around": [...below("measure/pair"), "kernels", "ml-matrix"],
@@ -43,6 +53,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   measure: ["ml-matrix"],
   // WASM and its memory: the only file that measuring reads is its own code.
   kernels: ["node:"],
+  // Characters that must not come through from a file.
+  "controls.ts": [],
   // Which known word someone may have meant.
   "nearest.ts": [],
   "version.ts": ["node:"],

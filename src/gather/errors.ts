@@ -1,3 +1,4 @@
+import { CONTROLS } from "../controls.js";
 import type { Unreadable } from "../types.js";
 
 /**
@@ -72,8 +73,7 @@ export function errorCode(error: unknown): string | undefined {
   return typeof code === "string" ? code : undefined;
 }
 
-/** Text from outside made safe to print: control characters and the marks that turn text around become "?". */
+/** Text from outside made safe to print. */
 export function printable(text: string): string {
-  // C0, DEL and C1 control characters, bidirectional marks and isolates, line and paragraph separators.
-  return text.replace(/[\u0000-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069]/g, "?");
+  return text.replace(CONTROLS, "?");
 }

@@ -1,3 +1,4 @@
+import { CONTROLS } from "../controls.js";
 import type { Exif } from "../types.js";
 import { findExifBlock } from "./exif-block.js";
 import { readDirectory, readTagBlocks, Tag, type TagBlocks } from "./exif-tags.js";
@@ -110,9 +111,6 @@ function text(value: unknown): string | undefined {
   const clean = value.split("\0", 1)[0].replace(CONTROLS, "").trim();
   return clean === "" ? undefined : clean;
 }
-
-/** C0, DEL, C1, and the marks that turn text around: none belongs in a name, all can upset a terminal. */
-const CONTROLS = /[\u0000-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;
 
 /** The 16-bit tag says 65535 for "look at the 32-bit ones": SensitivityType tells which of those holds. */
 const ISO_OVERFLOW = 65535;

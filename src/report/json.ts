@@ -1,3 +1,4 @@
+import { CONTROLS } from "../controls.js";
 import type {
   AroundBand,
   AroundFacts,
@@ -160,8 +161,8 @@ function write(value: unknown, indent: string): string {
 
 /** JSON itself lets through the later control characters and the marks that turn the reading direction. */
 function escapeControls(text: string): string {
-  return text.replace(
-    /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g,
-    (character) => `\\u${character.charCodeAt(0).toString(16).padStart(4, "0")}`,
+  return text.replace(CONTROLS, (character) =>
+    // The only one that stands outside of strings.
+    character === "\n" ? character : `\\u${character.charCodeAt(0).toString(16).padStart(4, "0")}`,
   );
 }

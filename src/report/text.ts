@@ -1,14 +1,11 @@
 /** Plain text on a fixed-width screen: widths, wrapping, and nothing that could steer a terminal. */
-
-// C0 and C1 controls, line and paragraph separators, the byte-order mark, and the marks that turn the
-// reading direction, which can make a file name read as another.
-const unsafe = /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]|\p{Cs}/gu;
+import { CONTROLS } from "../controls.js";
 
 const named: Readonly<Record<string, string>> = { "\n": "\\n", "\r": "\\r", "\t": "\\t" };
 
 /** Text from a file name or from EXIF with every control character spelt out: an escape reads \x1b. */
 export function visible(text: string): string {
-  return text.replace(unsafe, (character) => {
+  return text.replace(CONTROLS, (character) => {
     const code = character.charCodeAt(0);
     const hex = code.toString(16);
     return named[character] ?? (code < 256 ? `\\x${hex.padStart(2, "0")}` : `\\u${hex.padStart(4, "0")}`);

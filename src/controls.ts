@@ -1,0 +1,8 @@
+/**
+ * What must not come through from a file's name or from what it says of itself, since it can steer a terminal or make a
+ * name read as another: C0 controls, DEL and C1, the marks that turn the reading direction, line and paragraph
+ * separators, the byte-order mark, and halves of surrogate pairs. For `replace` alone: a regular expression with "g"
+ * remembers where `test` ended.
+ */
+export const CONTROLS =
+  /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]|\p{Cs}/gu;

@@ -1,0 +1,43 @@
+import { describe, expect, it } from "vitest";
+import { printable } from "#goodgate/gather/errors.js";
+import { readExifBlock } from "#goodgate/gather/exif.js";
+import { renderJson } from "#goodgate/report/json.js";
+import { visible } from "#goodgate/report/text.js";
+import { exifBlock } from "./support/exif-writer.js";
+import { facts, photo, report } from "./support/facts.js";
+
+/** One of each sort, and the ends of each range. */
+const CONTROLS = [
+  ..."\u0001\n\u001b\u001f\u007f\u0080\u009b\u009f",
+  ..."\u061c\u200e\u200f\u2028\u2029\u202a\u202e\u2066\u2069\ufeff",
+  "\ud800",
+];
+
+describe.each(CONTROLS.map((character) => [character.charCodeAt(0).toString(16), character] as const))(
+  "control character %s",
+  (_code, character) => {
+    it("is spelt out in the terminal, and a question mark in a reason", () => {
+      expect(visible(`jug${character}`)).toMatch(/^jug\\[nxu]/);
+      expect(printable(`jug${character}`)).toBe("jug?");
+    });
+
+    it("is escaped in JSON, and read back as it was", () => {
+      const file = `jug${character}.jpg`;
+      const text = renderJson(report(facts([photo(file)])));
+      expect(text).toMatch(/"jug\\[nu]/);
+      expect(JSON.parse(text).photos[0].file).toBe(file);
+    });
+  },
+);
+
+it("a camera's name is read without any", async () => {
+  // EXIF's bytes are read as UTF-8, which has no halves of pairs.
+  const name = `Lamp${CONTROLS.slice(0, -1).join("")}light`;
+  expect(
+    await readExifBlock(
+      exifBlock({ ifd0: [{ tag: 0x010f, type: "ascii", value: Buffer.from(name).toString("latin1") }] }),
+    ),
+  ).toMatchObject({
+    make: "Lamplight",
+  });
+});
