@@ -5,7 +5,7 @@ import type { Limits, Report } from "../types.js";
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
 import { columnsOf, type ExitCode, type Io, passCode, reshootCode, wantsColour } from "./io.js";
-import { wholeNumber } from "./numbers.js";
+import { mostJobs, wholeNumber } from "./numbers.js";
 import { ProgressLine } from "./progress.js";
 import { checkSavePath, saveWhole } from "./save.js";
 import { untilStopped } from "./stop.js";
@@ -26,7 +26,6 @@ export interface CheckOptions {
   readonly debug?: boolean;
 }
 
-export const mostJobs = 256;
 const mostPhotos = 1_000_000;
 
 /** `goodgate check FOLDER`. */

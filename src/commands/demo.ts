@@ -1,11 +1,10 @@
 import { readdir } from "node:fs/promises";
 import { visible } from "../report/text.js";
 import { count } from "../report/wording.js";
-import { mostJobs } from "./check.js";
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, errorCode, fileReason } from "./errors.js";
 import { type ExitCode, type Io, passCode } from "./io.js";
-import { wholeNumber } from "./numbers.js";
+import { mostJobs, wholeNumber } from "./numbers.js";
 import { ProgressLine } from "./progress.js";
 import { shellWord } from "./shell.js";
 import { untilStopped } from "./stop.js";

@@ -1,5 +1,8 @@
 import { CommandError } from "./errors.js";
 
+/** Most that --jobs takes: more threads than any machine has cores for. */
+export const mostJobs = 256;
+
 /**
  * A whole number an option was given.
  * @throws CommandError where it is none or lies outside [least, most]

@@ -1,4 +1,5 @@
 import { inflateSync } from "node:zlib";
+import { latin1, viewOf } from "./boxes.js";
 import { heifExifBlock } from "./exif-heif.js";
 import { kindFromBytes } from "./kind.js";
 
@@ -36,16 +37,12 @@ function rawBlock(bytes: Uint8Array): Uint8Array | undefined {
   }
 }
 
-const latin1 = (text: string): Uint8Array => Uint8Array.from(text, (character) => character.charCodeAt(0));
-const EXIF_MARKER = latin1("Exif\0\0");
+const EXIF_MARKER = Buffer.from("Exif\0\0", "latin1");
 
 function startsWith(bytes: Uint8Array, wanted: Uint8Array, at: number): boolean {
   if (at + wanted.length > bytes.length) return false;
   return wanted.every((byte, i) => bytes[at + i] === byte);
 }
-
-const viewOf = (bytes: Uint8Array): DataView =>
-  new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 
 /** The first Exif segment before the picture data (JPEG: ITU-T T.81 annex B; Exif 2.32, 4.7.2). */
 function jpegBlock(bytes: Uint8Array): Uint8Array | undefined {
@@ -78,7 +75,7 @@ function pngBlock(bytes: Uint8Array): Uint8Array | undefined {
   let profile: Uint8Array | undefined;
   for (let at = 8; at + 12 <= bytes.length; ) {
     const size = view.getUint32(at);
-    const type = String.fromCharCode(...bytes.subarray(at + 4, at + 8));
+    const type = latin1(bytes.subarray(at + 4, at + 8));
     const data = bytes.subarray(at + 8, Math.min(bytes.length, at + 8 + size));
     if (type === "eXIf") return data;
     if (type === "zTXt" || type === "tEXt") profile ??= rawProfile(data, type === "zTXt");
@@ -92,7 +89,7 @@ const PROFILE_KEYWORD = /^Raw profile type (exif|APP1)$/;
 
 function rawProfile(data: Uint8Array, packed: boolean): Uint8Array | undefined {
   const end = data.subarray(0, 80).indexOf(0);
-  if (end < 0 || !PROFILE_KEYWORD.test(String.fromCharCode(...data.subarray(0, end)))) return undefined;
+  if (end < 0 || !PROFILE_KEYWORD.test(latin1(data.subarray(0, end)))) return undefined;
   try {
     const text = packed
       ? inflateSync(data.subarray(end + 2), { maxOutputLength: 3 * MAX_BLOCK_BYTES })
@@ -110,7 +107,7 @@ function webpBlock(bytes: Uint8Array): Uint8Array | undefined {
   const view = viewOf(bytes);
   for (let at = 12; at + 8 <= bytes.length; ) {
     const size = view.getUint32(at + 4, true);
-    const type = String.fromCharCode(...bytes.subarray(at, at + 4));
+    const type = latin1(bytes.subarray(at, at + 4));
     if (type === "EXIF") return bytes.subarray(at + 8, Math.min(bytes.length, at + 8 + size));
     // Chunks are padded to an even size.
     at += 8 + size + (size & 1);

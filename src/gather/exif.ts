@@ -117,13 +117,13 @@ const ISO_OVERFLOW = 65535;
 
 /** SensitivityType (Exif 2.3, from memory): 1 SOS, 2 REI, 3 ISO speed, 4 SOS and REI, 5 SOS and ISO, 6 REI and ISO, 7 all. */
 const SENSITIVITY_TAGS: Readonly<Record<number, number>> = {
-  1: 0x8831,
-  2: 0x8832,
-  3: 0x8833,
-  4: 0x8832,
-  5: 0x8833,
-  6: 0x8833,
-  7: 0x8833,
+  1: Tag.standardOutput,
+  2: Tag.recommendedIndex,
+  3: Tag.isoSpeed,
+  4: Tag.recommendedIndex,
+  5: Tag.isoSpeed,
+  6: Tag.isoSpeed,
+  7: Tag.isoSpeed,
 };
 
 /** Twice the highest sensitivity any camera has offered (4,560,000; from memory); beyond lie "unknown" marks. */
