@@ -18,6 +18,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "checks",
     "report",
     "demo",
+    "errors.ts",
     "nearest.ts",
     "types.ts",
     "version.ts",
@@ -27,11 +28,12 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "audit.ts": ["measure-set.ts", "gather", "checks", "report", "types.ts", "version.ts"],
   "measure-set.ts": ["gather", ...MEASURE, "types.ts"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
-  demo: ["types.ts", "node:", "sharp"],
+  demo: ["errors.ts", "types.ts", "node:", "sharp"],
   gather: [
     ...MEASURE,
     "kernels",
     "controls.ts",
+    "errors.ts",
     "types.ts",
     "version.ts",
     "node:",
@@ -39,7 +41,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "exifr",
     "libheif-js",
   ],
-  checks: [...MEASURE, "measure", "nearest.ts", "types.ts"],
+  checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types.ts"],
   report: ["controls.ts", "types.ts", "chalk", "cli-table3"],
   "measure/light": [...below("measure/subject"), "ml-matrix"],
   "measure/subject": [...below("measure/around"), "kernels", "ml-matrix"],
@@ -55,6 +57,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   kernels: ["node:"],
   // Characters that must not come through from a file.
   "controls.ts": [],
+  // What is said when something cannot be done.
+  "errors.ts": [],
   // Which known word someone may have meant.
   "nearest.ts": [],
   "version.ts": ["node:"],

@@ -1,15 +1,12 @@
+import { ExplainedError } from "../errors.js";
 import { nearest } from "../nearest.js";
 import type { DeclaredLimit, Limit, Limits, Unit } from "../types.js";
 import { COUNTED } from "./define.js";
 import { explained } from "./index.js";
 
-/** Limits that cannot be used. The message says what was expected, what was found, and what to do. */
-export class LimitsError extends Error {
+/** Limits that cannot be used. */
+export class LimitsError extends ExplainedError {
   override readonly name = "LimitsError";
-
-  constructor(expected: string, found: string, nextStep: string) {
-    super(`Expected ${expected}, but ${found}: ${nextStep}.`);
-  }
 }
 
 /**

@@ -1,8 +1,9 @@
 import { readdir } from "node:fs/promises";
+import { errorCode } from "../errors.js";
 import { visible } from "../report/text.js";
 import { count } from "../report/wording.js";
 import type { Dependencies } from "./dependencies.js";
-import { CommandError, errorCode, fileReason } from "./errors.js";
+import { CommandError, fileReason } from "./errors.js";
 import { type ExitCode, type Io, passCode } from "./io.js";
 import { mostJobs, wholeNumber } from "./numbers.js";
 import { ProgressLine } from "./progress.js";

@@ -1,21 +1,8 @@
-/** The command cannot do what it was asked. `message` is one sentence made of the three parts. */
-export class CommandError extends Error {
-  readonly expected: string;
-  readonly found: string;
-  readonly nextStep: string;
+import { ExplainedError, errorCode } from "../errors.js";
 
-  /**
-   * @param expected a noun phrase: "a whole number of photos"
-   * @param found a clause: "--at-most is 'many'"
-   * @param nextStep an instruction: "write --at-most 80"
-   */
-  constructor(expected: string, found: string, nextStep: string) {
-    super(`Expected ${expected}, but ${found}: ${nextStep}.`);
-    this.name = "CommandError";
-    this.expected = expected;
-    this.found = found;
-    this.nextStep = nextStep;
-  }
+/** The command cannot do what it was asked. */
+export class CommandError extends ExplainedError {
+  override readonly name = "CommandError";
 }
 
 /** The run was ended from outside. */
@@ -26,23 +13,9 @@ export class StoppedError extends Error {
   }
 }
 
-const explained = new Set([
-  "CommandError",
-  "StoppedError",
-  "GatherError",
-  "LimitsError",
-  "FolderNotEmptyError",
-]);
-
 /** Whether an error's message is written for the user; any other is a fault of ours. */
 export function isExplained(error: unknown): error is Error {
-  return error instanceof Error && explained.has(error.name);
-}
-
-/** The code of a file system error ("ENOENT"), or undefined for any other error. */
-export function errorCode(error: unknown): string | undefined {
-  const code = (error as { code?: unknown } | undefined)?.code;
-  return typeof code === "string" ? code : undefined;
+  return error instanceof ExplainedError || error instanceof StoppedError;
 }
 
 const reasons: Readonly<Record<string, string>> = {

@@ -1,5 +1,6 @@
 import type { Writable } from "node:stream";
-import { CommandError, errorCode, fileReason } from "./errors.js";
+import { errorCode } from "../errors.js";
+import { CommandError, fileReason } from "./errors.js";
 import type { Io, Output } from "./io.js";
 import { startedAs } from "./shell.js";
 

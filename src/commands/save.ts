@@ -1,6 +1,7 @@
 import { access, constants, open, readFile, rename, stat, unlink } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
-import { CommandError, errorCode, fileReason } from "./errors.js";
+import { errorCode } from "../errors.js";
+import { CommandError, fileReason } from "./errors.js";
 
 /**
  * Whether a report may be saved there, asked before the work starts: nothing is there yet, or `force` is given

@@ -2,20 +2,17 @@ import { mkdir, readdir, rename, rm, rmdir, writeFile } from "node:fs/promises";
 import { availableParallelism } from "node:os";
 import { basename, dirname, join, resolve } from "node:path";
 import { Worker } from "node:worker_threads";
+import { ExplainedError, errorCode } from "../errors.js";
 import type { SetPlan } from "./plan.js";
 import { truthOf } from "./truth.js";
 import type { WorkerAnswer, WorkerSet } from "./worker.js";
 
 /** The folder asked for has something in it: nothing was written. */
-export class FolderNotEmptyError extends Error {
+export class FolderNotEmptyError extends ExplainedError {
   override readonly name = "FolderNotEmptyError";
-  readonly folder: string;
-  readonly files: number;
 
   constructor(folder: string, files: number) {
-    super(`expected an empty or new folder, but ${folder} holds ${files} file${files === 1 ? "" : "s"}`);
-    this.folder = folder;
-    this.files = files;
+    super("an empty or new folder", `${folder} holds ${files} file${files === 1 ? "" : "s"}`, "name another");
   }
 }
 
@@ -31,7 +28,7 @@ async function filesIn(folder: string): Promise<number | undefined> {
   try {
     return (await readdir(folder)).length;
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === "ENOENT") return undefined;
+    if (errorCode(error) === "ENOENT") return undefined;
     throw error;
   }
 }

@@ -1,27 +1,10 @@
 import { CONTROLS } from "../controls.js";
+import { ExplainedError } from "../errors.js";
 import type { Unreadable } from "../types.js";
 
-/**
- * The folder cannot be audited. `message` is one sentence made of the three parts, so that a person at a
- * terminal reads what was wanted, what is there, and the way out.
- */
-export class GatherError extends Error {
-  readonly expected: string;
-  readonly found: string;
-  readonly nextStep: string;
-
-  /**
-   * @param expected a noun phrase: "a folder of photos"
-   * @param found a clause: "jug.jpg is a single file"
-   * @param nextStep an instruction: "give the folder that holds it"
-   */
-  constructor(expected: string, found: string, nextStep: string) {
-    super(`Expected ${expected}, but ${found}: ${nextStep}.`);
-    this.name = "GatherError";
-    this.expected = expected;
-    this.found = found;
-    this.nextStep = nextStep;
-  }
+/** The folder cannot be audited. */
+export class GatherError extends ExplainedError {
+  override readonly name = "GatherError";
 }
 
 /** One photo that cannot be read. */
@@ -65,12 +48,6 @@ export function undecodable(error: unknown, known: KnownMessages): UnreadablePho
   if (meaning !== undefined) return new UnreadablePhoto(meaning);
   const [firstLine] = message.split("\n");
   return new UnreadablePhoto({ reason: `it cannot be decoded (${firstLine})` }, { cause: error });
-}
-
-/** The code of a file system error ("ENOENT"), or undefined for any other error. */
-export function errorCode(error: unknown): string | undefined {
-  const code = (error as { code?: unknown } | undefined)?.code;
-  return typeof code === "string" ? code : undefined;
 }
 
 /** Text from outside made safe to print. */

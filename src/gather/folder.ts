@@ -1,8 +1,9 @@
 import type { BigIntStats } from "node:fs";
 import { open, readdir, stat } from "node:fs/promises";
 import { basename, join, resolve, sep } from "node:path";
+import { errorCode } from "../errors.js";
 import type { FileKind, LeftAlone } from "../types.js";
-import { errorCode, GatherError, printable } from "./errors.js";
+import { GatherError, printable } from "./errors.js";
 import { kindFromName, kindOf, SNIFF_BYTES } from "./kind.js";
 import { compareNatural } from "./natural.js";
 

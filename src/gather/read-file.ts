@@ -1,7 +1,8 @@
 import { createHash } from "node:crypto";
 import { open } from "node:fs/promises";
+import { errorCode } from "../errors.js";
 import type { Unreadable } from "../types.js";
-import { COPY_AGAIN, errorCode, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
+import { COPY_AGAIN, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
 import { type FilePath, pathLike } from "./folder.js";
 
 /** Largest file that is read, MiB: a 200-megapixel picture stored without packing takes 573. */
