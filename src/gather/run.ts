@@ -21,7 +21,7 @@ import type {
   StillTask,
   Task,
 } from "./tasks.js";
-import { availableCores, createPool, type Outcome, type Pool } from "./threads.js";
+import { availableCores, createPool, type Outcome, type Pool, TimeLimitError } from "./threads.js";
 import { photoLimitMs, unreadableAfter } from "./time-limit.js";
 import type { SetResult, SetResultOf, SetTask, Together, TogetherTask } from "./together.js";
 import type { Shared } from "./worker.js";
@@ -254,8 +254,9 @@ function answerOf<R>(outcome: Outcome<R>): R {
   return outcome.value;
 }
 
+/** Where an unforeseen error arose; a photo that takes too long is none. */
 function faultOf(outcome: Outcome<PhotoResult>): string | undefined {
-  if (!outcome.ok) return outcome.error.stack;
+  if (!outcome.ok) return outcome.error instanceof TimeLimitError ? undefined : outcome.error.stack;
   return "fault" in outcome.value ? outcome.value.fault : undefined;
 }
 
