@@ -37,11 +37,20 @@ export function againstAround(facts: Facts, values: readonly (number | undefined
   });
 }
 
+/** Found once for all checks that ask about the same facts. */
+const aroundIn = new WeakMap<Facts, readonly (readonly number[])[]>();
+
 /**
  * For each photo those around it, {@link PHOTOS_AROUND} at the most: first those it shares some surface with, then those
  * these do, and so on; among equals those nearest in capture order.
  */
-function photosAround({ photos, pairs }: Facts): number[][] {
+function photosAround(facts: Facts): readonly (readonly number[])[] {
+  const known = aroundIn.get(facts) ?? findAround(facts);
+  aroundIn.set(facts, known);
+  return known;
+}
+
+function findAround({ photos, pairs }: Facts): number[][] {
   const place = new Map(photos.map(({ file }, i) => [file, i]));
   const linked = photos.map((): number[] => []);
   for (const { a, b, verifiedMatches } of pairs) {
@@ -87,5 +96,5 @@ export function comparableGroups(facts: Facts): Facts[] {
     if (group === undefined) groups.set(key, [photo]);
     else group.push(photo);
   }
-  return [...groups.values()].map((photos) => ({ ...facts, photos }));
+  return groups.size === 1 ? [facts] : [...groups.values()].map((photos) => ({ ...facts, photos }));
 }

@@ -9,18 +9,22 @@ import { serveTasks } from "./threads.js";
 import { handleSetTask, type SetTask } from "./together.js";
 import type { Shared } from "./worker.js";
 
-/** It goes through all photos several times: 24 MiB hold a usual set. */
-const PHOTOS_HELD = 128;
+/**
+ * It goes through all photos several times, one after another: 24 MiB hold a usual set. Of more photos than that, those
+ * asked for next are always the ones let go longest ago, so that holding many would be of no use.
+ */
+const MOST_HELD = 128;
+const HELD_OF_MORE = 24;
 
 const shared = workerData as Shared;
 useKernelModule(shared.kernels);
 const store = new Store(shared.store);
-holdPhotos(PHOTOS_HELD);
 
 /** Bytes outside the heap that a vote may leave before they are collected: what a usual set leaves waits. */
 const MOST_LEFT_ABOUT = 24 * 2 ** 20;
 
 serveTasks((task: SetTask) => {
+  holdPhotos(task.photos.length <= MOST_HELD ? MOST_HELD : HELD_OF_MORE);
   const before = getHeapStatistics().external_memory;
   const result = handleSetTask(task, store);
   // Of thousands of photos, a vote leaves 32 KB each.

@@ -13,9 +13,8 @@ export interface PhotoData {
 /** A photo's data: where it lies in the store, or itself where it could not be kept. */
 export type PhotoDataRef = { readonly key: readonly string[] } | { readonly data: PhotoData };
 
-/** A record as it lies in the store. Shared memory cannot be written, so the arrays are copied. */
-interface PhotoRecord {
-  readonly facts: Omit<MeasuredPhoto, "file">;
+/** A photo's data as it lies in the store. Shared memory cannot be written, so the arrays are copied. */
+interface DataRecord {
   readonly count: number;
   readonly widthPx: number;
   readonly heightPx: number;
@@ -31,8 +30,7 @@ export function keepPhoto(
   facts: Omit<MeasuredPhoto, "file">,
   { features, cells }: PhotoData,
 ): boolean {
-  const record: PhotoRecord = {
-    facts,
+  const record: DataRecord = {
     count: features.count,
     widthPx: features.widthPx,
     heightPx: features.heightPx,
@@ -41,12 +39,15 @@ export function keepPhoto(
     rows: cells.rows,
     cells: new Uint8Array(cells.red.buffer).slice(),
   };
-  return store.write("photo", key, record);
+  // A run with nothing changed asks for the facts alone: in a file of their own they are read in no time.
+  return store.write("data", key, record) && store.write("photo", key, facts);
 }
 
-/** The facts of a photo measured before; undefined where there are none. */
+/** The facts of a photo measured before, whose data is there as well; undefined where there are none. */
 export function keptFacts(store: Store, key: readonly string[]): Omit<MeasuredPhoto, "file"> | undefined {
-  return (store.read("photo", key) as PhotoRecord | undefined)?.facts;
+  return store.has("data", key)
+    ? (store.read("photo", key) as Omit<MeasuredPhoto, "file"> | undefined)
+    : undefined;
 }
 
 /** Photos' data last asked for, oldest first. */
@@ -81,7 +82,7 @@ export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
 }
 
 /** Bytes of photos read and dropped again before they are collected. */
-const MOST_DROPPED = 48 * 2 ** 20;
+const MOST_DROPPED = 20 * 2 ** 20;
 let read = 0;
 
 function readAnew(store: Store, key: readonly string[]): PhotoData {
@@ -95,7 +96,7 @@ function readAnew(store: Store, key: readonly string[]): PhotoData {
 }
 
 function readPhoto(store: Store, key: readonly string[]): PhotoData {
-  const record = store.read("photo", key) as PhotoRecord | undefined;
+  const record = store.read("data", key) as DataRecord | undefined;
   if (record === undefined) {
     throw new Error("what was measured a moment ago is gone from the cache folder: run again");
   }

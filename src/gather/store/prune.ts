@@ -55,7 +55,7 @@ async function removed(path: string): Promise<boolean> {
 async function filesOf(folder: string): Promise<Kept[]> {
   const kept: Kept[] = [];
   for (const shelf of await namesIn(folder, /^[0-9a-f]{2}$/)) {
-    for (const name of await namesIn(join(folder, shelf), /^[0-9a-f]{62}\.(?:photo|pairs|set)/)) {
+    for (const name of await namesIn(join(folder, shelf), /^[0-9a-f]{62}\.(?:photo|data|pairs|set)/)) {
       const path = join(folder, shelf, name);
       const found = statOf(path);
       if (found?.isFile()) kept.push({ path, bytes: found.size, usedMs: found.mtimeMs });

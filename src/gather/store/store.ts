@@ -2,6 +2,7 @@ import { createHash, randomBytes } from "node:crypto";
 import {
   accessSync,
   constants,
+  existsSync,
   mkdirSync,
   mkdtempSync,
   readFileSync,
@@ -16,8 +17,8 @@ import { buildId } from "../../version.js";
 import { box, unbox } from "./box.js";
 import { cacheFolder } from "./place.js";
 
-/** What is kept: a photo's record, one photo's pairs, or all facts of a set. */
-export type Kind = "photo" | "pairs" | "set";
+/** What is kept: a photo's facts, its keypoints and cells, one photo's pairs, or all facts of a set. */
+export type Kind = "photo" | "data" | "pairs" | "set";
 
 /** Where a run keeps what it measured; to be posted to a thread. */
 export interface StorePlace {
@@ -80,6 +81,14 @@ export class Store {
     } catch {
       return undefined;
     }
+  }
+
+  /** Whether it was kept and will be asked for: pruning spares it for this run. */
+  has(kind: Kind, key: readonly unknown[]): boolean {
+    const path = this.#path(kind, key);
+    if (path === undefined || !existsSync(path)) return false;
+    if (this.#lasting) markUsed(path);
+    return true;
   }
 
   /** @returns whether it was kept; not where the disk is full or closed */
