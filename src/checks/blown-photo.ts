@@ -1,11 +1,12 @@
 import { defineCheck, limit, measure, percentBeyond } from "./define.js";
+import { againstNeighbours } from "./local.js";
 import { knownSubject } from "./subject.js";
 
 export const blownPhoto = defineCheck({
   id: "blown-photo",
   title: "subject burnt out",
   measures:
-    "Share of the subject's pixels that have two channels or three at the top of their range; of the middle of the frame where it is not known which pixels are the subject's.",
+    "Share of the subject's pixels that have two channels or three at the top of their range; of the middle of the frame where it is not known which pixels are the subject's, or where the photo is far brighter than those around it.",
   why: "What is burnt out holds no texture, and no editor brings it back.",
   advice: "Tap on the subject to set exposure, lock it, and take the photo again a little darker.",
   limits: {
@@ -19,15 +20,25 @@ export const blownPhoto = defineCheck({
       "ratio",
       "over good photos (0.02 at the most) and most steps up to 1.3 stops, under blown ones (0.47 at the least): docs/evaluation.md",
     ),
+    brighter: limit(
+      1.5,
+      "stops",
+      "between steps that an editor puts right (1.24 at the most) and what burns the subject out (1.73 at the least): docs/evaluation.md",
+    ),
   },
   judge(facts, limits) {
+    const steps = againstNeighbours(facts, "exposureOffsetStops");
     return {
-      findings: facts.photos.flatMap((photo) => {
+      findings: facts.photos.flatMap((photo, i) => {
+        // Too much light on all of it: then a window behind the subject is no excuse for the middle of the frame.
+        const overexposed = (steps[i] ?? 0) >= limits.brighter.value;
         const onSubject = knownSubject(photo)?.clippedRatio;
-        const { value } = onSubject ?? photo.measures.clippedCentreRatio;
-        const bound = onSubject === undefined ? limits.centre : limits.subject;
+        const middle = photo.measures.clippedCentreRatio;
+        const bySubject = onSubject !== undefined && (!overexposed || onSubject.value >= middle.value);
+        const { value } = bySubject ? onSubject : middle;
+        const bound = bySubject ? limits.subject : limits.centre;
         if (value <= bound.value) return [];
-        const what = onSubject === undefined ? "of the middle of the frame" : "of the subject";
+        const what = bySubject ? "of the subject" : "of the middle of the frame";
         return [
           {
             about: "photo" as const,

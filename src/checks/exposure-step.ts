@@ -13,7 +13,7 @@ export const exposureStep = defineCheck({
     step: limit(
       0.4,
       "stops",
-      "between good photos (0.03 at the most) and steps of 2/3 stop (0.66 at the least): docs/evaluation.md",
+      "between good photos (0.03 at the most) and steps of 2/3 stop and more (0.65 at the least): docs/evaluation.md",
     ),
   },
   judge(facts, limits) {

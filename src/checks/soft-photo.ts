@@ -16,17 +16,17 @@ export const softPhoto = defineCheck({
     blur: limit(
       0.87,
       "px at 1920",
-      "over the softest of 1,148 good photos (0.864) and under blur of sigma 2 px (1.40 at the least) and all but one of the shaken by 9 px and more (0.870, that one 0.725): docs/evaluation.md",
+      "over the softest of 1,148 good photos (0.83), under blur of sigma 2 px (1.48 at the least) and nearly all photos shaken by 9 px and more (median 1.4, 0.67 at the least): docs/evaluation.md",
     ),
     blurOfPoor: limit(
       0.65,
       "px at 1920",
-      "enough where the surface shared with others has lost as much fine detail as the next limit says: shaken photos that the limit above lets pass have 0.66 and more, good ones up to 0.83 but not both: docs/evaluation.md",
+      "enough where the surface shared with others has lost as much fine detail as the next limit says: shaken photos that the limit above lets pass have 0.67 and more, good ones up to 0.83, but they do not lose as much: docs/evaluation.md",
     ),
     poor: limit(
       1.85,
       "stops",
-      "fine detail of the surface shared with others: good photos lose up to 1.78, those shaken by 9 px and more mostly over 2: docs/evaluation.md",
+      "fine detail of the surface shared with others: good photos lose up to 1.68, the shaken ones that the first limit lets pass 1.97 and more: docs/evaluation.md",
     ),
     ratio: limit(
       0.6,

@@ -46,6 +46,20 @@ describe("the subject first", () => {
     expect(namedIn(set({ clippedRatio: m(0.41, "ratio") }), blownPhoto)).toEqual([odd]);
   });
 
+  test("a photo far brighter than those around it is burnt out by the middle of the frame, window or not", () => {
+    const { brighter } = blownPhoto.limits;
+    const at = (stops: number) => {
+      const about = set({}, { clippedCentreRatio: m(0.7, "ratio") });
+      const photos = about.photos.map((one) => {
+        const exposureOffsetStops = m(one.file === odd ? stops : 0, "stops");
+        return { ...one, measures: { ...one.measures, exposureOffsetStops } };
+      });
+      return namedIn({ ...about, photos }, blownPhoto);
+    };
+    expect(at(brighter.value - 0.01)).toEqual([]);
+    expect(at(brighter.value)).toEqual([odd]);
+  });
+
   test("where it is not known which pixels are the subject's, the middle of the frame speaks", () => {
     const window = { clippedCentreRatio: m(0.7, "ratio") };
     const unsure = { confidence: m(KNOWN_CONFIDENCE - 0.01, "ratio") };

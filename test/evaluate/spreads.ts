@@ -33,7 +33,7 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
       put(
         "exposure against neighbours (stops)",
         who,
-        kind === "exposure" ? Math.abs(exposure[i] ?? 0) : exposure[i],
+        kind === "exposure" && exposure[i] !== undefined ? Math.abs(exposure[i]) : exposure[i],
       );
       put("red against neighbours (stops)", who, red[i]);
       put("clipped in the middle (share)", who, measures.clippedCentreRatio.value);
