@@ -5,7 +5,7 @@ export const lightSide = defineCheck({
   id: "light-side",
   title: "light from one side",
   measures:
-    "Brightness of the subject by the direction it is seen from, exposure taken out: what one bright and one dark side explain of its swing (the first harmonic around the subject). Two lamps on opposite sides leave it small. A subject painted darker on one side measures the same.",
+    "Brightness of the subject by the direction it is seen from, exposure taken out: what one bright and one dark side explain of its swing (the first harmonic around the subject). Two lamps on opposite sides leave it small. A subject painted darker on one side measures the same, and where EXIF does not tell the exposure so does one that was turned under lamps at rest: then it is a note.",
   why: "With light from one side only the lit half of the texture is usable: the rest comes out dark and grainy, and its shadows are baked into the model.",
   advice:
     "Put a second lamp or a white reflector on the dark side, or move to open shade or under an overcast sky. Lamps get hot: keep them away from old and delicate things, and let the house rules decide.",
@@ -29,7 +29,9 @@ export const lightSide = defineCheck({
     const { oneSidedStops, twoSidedStops, swingStops, darkPhotos } = swing;
     if (oneSidedStops < limits.noted.value || oneSidedStops < twoSidedStops)
       return { findings: [], skipped: [] };
-    const bad = oneSidedStops >= limits.reshoot.value;
+    const far = oneSidedStops >= limits.reshoot.value;
+    // Taken out by what the photos share, exposure cannot be told from a prop that turned under lamps at rest.
+    const bad = far && facts.light?.exposureSource === "exif";
     return {
       findings: [
         {
@@ -38,11 +40,11 @@ export const lightSide = defineCheck({
           anew: bad,
           photos: darkPhotos,
           measured: measure(oneSidedStops, "stops"),
-          limit: bad ? limits.reshoot : limits.noted,
+          limit: far ? limits.reshoot : limits.noted,
           message: `The light comes from one side: on its dark side the subject is up to ${inStops(swingStops)} darker than on the bright one.`,
           advice: bad
             ? "Put a second lamp or a white reflector on the dark side, or wait for open shade or an overcast sky, and take the set again; keep hot lamps away from old and delicate things, and let the house rules decide."
-            : "A second lamp or a white reflector on the dark side, open shade or an overcast sky would even it out; where the prop itself is darker there, all is well.",
+            : "A second lamp or a white reflector on the dark side, open shade or an overcast sky would even it out; where the prop itself is darker there, or was turned under lamps at rest, all is well.",
         },
       ],
       skipped: [],

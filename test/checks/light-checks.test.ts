@@ -51,6 +51,12 @@ describe("light-side", () => {
     expect(judge(lightSide, swing({ oneSidedStops: 0.99 })).findings).toEqual([]);
   });
 
+  it("only notes it where the exposure is known from the photos alone: the prop may have turned under its lamps", () => {
+    const given = swing({});
+    const guessed = { ...given, light: { ...given.light!, exposureSource: "matched surface" as const } };
+    expect(judge(lightSide, guessed).findings).toMatchObject([{ severity: "note", anew: false }]);
+  });
+
   it("never calls two opposite lamps one-sided", () => {
     expect(judge(lightSide, swing({ oneSidedStops: 2, twoSidedStops: 2.1 })).findings).toEqual([]);
   });
