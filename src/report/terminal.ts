@@ -105,7 +105,9 @@ function isLeast(findings: readonly Finding[], toAdd: number): boolean {
 /** "Take 4 photos again, add 2, leave 1 out and edit 1." */
 function tasksSentence({ judgement, counts }: Report): string {
   const { reshoot, toAdd, leaveOut, edit } = counts;
-  const { findings } = judgement;
+  const { findings, anew } = judgement;
+  // What single photos lack is of no use to know then.
+  if (anew) return "Take the whole set again.";
   const tasks = (
     [
       ["take", reshoot, " again"],

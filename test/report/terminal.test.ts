@@ -249,6 +249,7 @@ describe("renderTerminal", () => {
     const one = report(facts(jugNames(3).map((file) => photo(file))), { findings: [turned] });
     const anew = { ...one, judgement: { ...one.judgement, anew: true as const } };
     expect(plain(anew)).toContain("3 photos, all of them good by themselves.");
+    expect(plain(anew)).toContain("Take the whole set again.");
     expect(plain(one)).toContain("3 photos, all of them good as they are.");
   });
 
