@@ -85,7 +85,7 @@ describe("renderTerminal", () => {
             advice: evil,
           }),
         ],
-        skipped: [{ check: "other-camera", photos: [evil], reason: evil }],
+        skipped: [{ check: "zoomed-photo", photos: [evil], reason: evil }],
       },
     );
     const text = plain(one);
@@ -98,18 +98,18 @@ describe("renderTerminal", () => {
     expect(text.match(/^no\. 30 /gm)).toHaveLength(1);
     const entry = text.slice(text.indexOf("\nno. 30 ")).split("\n\n")[0]!;
     expect(entry).toContain("soft-photo");
-    expect(entry).toContain("blown-highlights");
+    expect(entry).toContain("blown-photo");
   });
 
   test("a lesser finding about a photo to take again stays with that photo", () => {
     const one = report(facts(jugNames(3).map((file) => photo(file))), {
       findings: [
         finding({ check: "soft-photo", severity: "reshoot", photos: ["jug_002.jpg"] }),
-        finding({ check: "exposure-drift", severity: "edit", photos: ["jug_002.jpg"] }),
+        finding({ check: "exposure-step", severity: "edit", photos: ["jug_002.jpg"] }),
       ],
     });
     expect(plain(one)).not.toMatch(/^EDIT /m);
-    expect(plain(one)).toContain("(exposure-drift)");
+    expect(plain(one)).toContain("(exposure-step)");
   });
 
   test("one finding about many photos is one entry with their names", () => {
@@ -133,7 +133,7 @@ describe("renderTerminal", () => {
       expect(text.replaceAll("> ", "")).toContain(advice);
     }
     expect(text).toContain("(soft-photo: measured -1.42 stops, limit -0.5 stops)");
-    expect(text).toContain("(blown-highlights: measured 18.4 %, limit 3 %)");
+    expect(text).toContain("(blown-photo: measured 18.4 %, limit 3 %)");
   });
 
   test("the table has one line a file, flagged photos marked with what to do", () => {
@@ -213,7 +213,7 @@ describe("renderTerminal", () => {
   });
 
   test("checks that could not judge for one reason are told together", () => {
-    expect(plain()).toContain("(other-camera, slow-shutter)");
+    expect(plain()).toContain("(zoomed-photo, slow-shutter)");
   });
 
   test("quiet is the verdict and the photos to take again, one a line", () => {
@@ -233,7 +233,7 @@ describe("renderTerminal", () => {
     const one = report(facts(jugNames(3).map((file) => photo(file))), {
       findings: [
         finding({
-          check: "exposure-drift",
+          check: "exposure-step",
           severity: "edit",
           photos: ["jug_002.jpg"],
           measured: m(0.7, "stops"),

@@ -117,7 +117,7 @@ export function jugReport(): Report {
       soft("014", "2.2", -0.81),
       soft("030", "2", -0.66),
       finding({
-        check: "blown-highlights",
+        check: "blown-photo",
         severity: "reshoot",
         photos: ["jug_030.jpg"],
         measured: m(0.184, "ratio"),
@@ -174,7 +174,7 @@ export function jugReport(): Report {
         advice: "Move it out of the folder, then run again.",
       }),
       finding({
-        check: "exposure-drift",
+        check: "exposure-step",
         severity: "edit",
         photos: ["jug_021.jpg"],
         measured: m(0.71, "stops"),
@@ -198,7 +198,7 @@ export function jugReport(): Report {
         advice: "More light, or rest the phone on something.",
       }),
       finding({
-        check: "location-stored",
+        check: "stored-location",
         about: "set",
         severity: "note",
         photos: [],
@@ -207,7 +207,7 @@ export function jugReport(): Report {
       }),
     ],
     skipped: [
-      { check: "other-camera", photos: ["jug_040.jpg"], reason: "no camera settings are stored in the file" },
+      { check: "zoomed-photo", photos: ["jug_040.jpg"], reason: "no camera settings are stored in the file" },
       { check: "slow-shutter", photos: ["jug_040.jpg"], reason: "no camera settings are stored in the file" },
       { check: "too-many-photos", photos: [], reason: "--at-most was not given" },
     ],
