@@ -170,6 +170,26 @@ export interface Kernels {
     columnNear: Address,
     columnNext: Address,
   ): void;
+  countKeys(descriptors: Address, count: number, picked: Address, counts: Address): void;
+  startKeys(counts: Address, keys: number): void;
+  placePhoto(
+    descriptors: Address,
+    count: number,
+    picked: Address,
+    photo: number,
+    next: Address,
+    sorted: Address,
+  ): void;
+  countVotes(
+    sorted: Address,
+    ends: Address,
+    keys: number,
+    most: number,
+    first: number,
+    rows: number,
+    photos: number,
+    votes: Address,
+  ): void;
 }
 
 let compiled: WebAssembly.Module | undefined;

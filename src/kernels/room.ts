@@ -23,6 +23,7 @@ export interface Room {
   /** The whole memory, for single bytes. */
   readonly bytes: Uint8Array;
   u8(at: Address, length: number): Uint8Array;
+  u16(at: Address, length: number): Uint16Array;
   i32(at: Address, length: number): Int32Array;
   u32(at: Address, length: number): Uint32Array;
   f32(at: Address, length: number): Float32Array;
@@ -68,6 +69,7 @@ const room: Room = {
     return all;
   },
   u8: (at, length) => new Uint8Array(kernels().memory.buffer, at, length),
+  u16: (at, length) => new Uint16Array(kernels().memory.buffer, at, length),
   i32: (at, length) => new Int32Array(kernels().memory.buffer, at, length),
   u32: (at, length) => new Uint32Array(kernels().memory.buffer, at, length),
   f32: (at, length) => new Float32Array(kernels().memory.buffer, at, length),

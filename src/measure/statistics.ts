@@ -30,7 +30,7 @@ export function upperMedian(values: ArrayLike<number>): number {
  *
  * @see Hoare 1961, Algorithm 65: Find, Communications of the ACM 4 (cited from memory).
  */
-function select(values: Float64Array, k: number): number {
+export function select(values: Float64Array, k: number): number {
   let from = 0;
   let to = values.length - 1;
   while (from < to) {

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { kernels } from "#goodgate/kernels/kernels.js";
 import { type Room, withRoom } from "#goodgate/kernels/room.js";
 import { factorise } from "#goodgate/measure/around/cholesky.js";
+import { pickedBytes } from "#goodgate/measure/around/select-pairs.js";
 import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 import { describe as describeBlob, descriptorTables } from "#goodgate/measure/features/descriptor.js";
 import { createFeatures } from "#goodgate/measure/features/features.js";
@@ -349,6 +350,54 @@ describe("kernels in hand", () => {
           plain.nearest(b, a, (j, i) => compared(i, j), far),
         );
       });
+    },
+  );
+
+  it.each([
+    { bits: 1, most: 48, first: 0, rows: 9 },
+    { bits: 6, most: 5, first: 0, rows: 9 },
+    { bits: 18, most: 48, first: 3, rows: 4 },
+    { bits: 20, most: 48, first: 8, rows: 1 },
+  ])(
+    "keypoints that agree in $bits bits vote for photos from $first on, $rows of 9",
+    ({ bits, most, first, rows }) => {
+      const next = seededRandom(bits);
+      const vocabulary = Array.from({ length: 30 }, () =>
+        Uint32Array.from({ length: 8 }, () => 2 ** 32 * next()),
+      );
+      // Some words twice in a photo, and photos of none.
+      const photos = [40, 0, 1, 17, 33, 5, 0, 60, 12].map((count) =>
+        Uint32Array.from(
+          Array.from({ length: count }, () => [...vocabulary[Math.floor(30 * next())]!]).flat(),
+        ),
+      );
+      const order = Array.from({ length: 256 }, (_, bit) => ({ bit, at: next() })).sort(
+        (p, q) => p.at - q.at,
+      );
+      const picked = order.slice(0, bits).map(({ bit }) => bit);
+      const found = withRoom((room) => {
+        const keys = 2 ** bits;
+        const votes = room.filled(2 * 9 * rows);
+        // One vote is full but for one: no more is counted.
+        room.u16(votes, 9 * rows)[7] = 65534;
+        const places = room.filled(4 * keys);
+        const sorted = room.take(2 * photos.reduce((sum, { length }) => sum + length / 8, 0));
+        const pickedAt = room.copy(pickedBytes(picked));
+        const copies = photos.map((words) => room.copy(words));
+        const each = (take: (at: number, count: number, photo: number) => void) =>
+          photos.forEach(({ length }, photo) => take(copies[photo]!, length / 8, photo));
+        each((at, count) => kernels().countKeys(at, count, pickedAt, places));
+        kernels().startKeys(places, keys);
+        each((at, count, photo) => kernels().placePhoto(at, count, pickedAt, photo, places, sorted));
+        kernels().countVotes(sorted, places, keys, most, first, rows, 9, votes);
+        return Array.from(room.u16(votes, 9 * rows));
+      });
+      const expected = plain
+        .votes(photos, picked, most)
+        .slice(first, first + rows)
+        .flat();
+      expected[7] = Math.min(65535, 65534 + expected[7]!);
+      expect(found).toEqual(expected);
     },
   );
 

@@ -369,3 +369,25 @@ export function eliminatePoints(points: readonly MixedPoint[], h: Float64Array, 
     });
   }
 }
+
+/**
+ * Votes of photos for one another, a row each: one for each two keypoints of both that agree in all picked bits, unless
+ * more than `most` keypoints of the set agree with them.
+ *
+ * @param photos descriptors, a photo each
+ */
+export function votes(photos: readonly Uint32Array[], picked: readonly number[], most: number): number[][] {
+  const sharing = new Map<string, number[]>();
+  photos.forEach((words, photo) => {
+    for (let at = 0; at < words.length; at += 8) {
+      const key = picked.map((bit) => (words[at + (bit >> 5)]! >>> (bit & 31)) & 1).join("");
+      sharing.set(key, [...(sharing.get(key) ?? []), photo]);
+    }
+  });
+  const out = photos.map(() => photos.map(() => 0));
+  for (const own of sharing.values()) {
+    if (own.length > most) continue;
+    for (const i of own) for (const j of own) if (i !== j) out[i]![j]!++;
+  }
+  return out;
+}

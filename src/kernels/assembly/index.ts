@@ -15,3 +15,4 @@ export * from "./laplacian";
 export * from "./shrink";
 export * from "./spread";
 export * from "./surface";
+export * from "./votes";

@@ -1,7 +1,10 @@
+import { kernels } from "../../kernels/kernels.js";
+import { type Room, withRoom } from "../../kernels/room.js";
 import type { Features } from "../../types.js";
+import { DESCRIPTOR_WORDS } from "../features/features.js";
 import { createRandom } from "../geometry/random.js";
+import { select } from "../statistics.js";
 
-const DESCRIPTOR_WORDS = 8;
 const DESCRIPTOR_BITS = 256;
 
 export interface VoteOptions {
@@ -19,6 +22,8 @@ export interface VoteOptions {
   readonly neighbours: number;
   /** A key shared by more keypoints tells nothing, and keeps the cost linear. */
   readonly largestBucket: number;
+  /** Votes counted at a time: of more photos than their root, those for some are counted after those for others. */
+  readonly mostVotes: number;
   readonly seed: number;
 }
 
@@ -29,6 +34,8 @@ const VOTE_DEFAULTS: VoteOptions = {
   partners: 5,
   neighbours: 3,
   largestBucket: 48,
+  // 16 MiB: all at once up to 2,896 photos.
+  mostVotes: 2 ** 23,
   seed: 1,
 };
 
@@ -39,6 +46,7 @@ const VOTE_DEFAULTS: VoteOptions = {
  *
  * @param features read once, in order: a set of thousands need not be held
  * @returns pairs i < j, ascending, each once: the best partners of every photo, and its neighbours.
+ * @throws RangeError on more than 65,536 photos
  * @see Indyk and Motwani 1998, "Approximate nearest neighbors", STOC (cited from memory).
  */
 export function voteForPairs(
@@ -48,69 +56,76 @@ export function voteForPairs(
   const settings = { ...VOTE_DEFAULTS, ...options };
   const voters = Array.from(features, (one) => votersOf(one, settings.keypoints));
   const count = voters.length;
-  const votes = castVotes(voters, settings);
+  // The kernels count photos in 16 bits.
+  if (count > 65_536) throw new RangeError(`expected at most 65536 photos, found ${count}`);
   const chosen = new Set<number>();
-  const order = Array.from({ length: count }, (_, i) => i);
+  const choose = (i: number, j: number) => chosen.add(Math.min(i, j) * count + Math.max(i, j));
+  const rows = Math.max(1, Math.floor(settings.mostVotes / count));
+  for (let first = 0; first < count; first += rows) {
+    const end = Math.min(count, first + rows);
+    withRoom((room) => {
+      const votes = castVotes(voters, first, end - first, settings, room);
+      for (let i = first; i < end; i++) {
+        const row = votes.subarray((i - first) * count, (i - first + 1) * count);
+        for (const j of mostVoted(row, settings.partners)) choose(i, j);
+      }
+    });
+  }
   for (let i = 0; i < count; i++) {
-    const row = votes.subarray(i * count, (i + 1) * count);
-    const best = order.filter((j) => row[j] > 0).sort((p, q) => row[q] - row[p] || p - q);
-    for (const j of best.slice(0, settings.partners)) chosen.add(Math.min(i, j) * count + Math.max(i, j));
-    for (let j = i + 1; j <= Math.min(count - 1, i + settings.neighbours); j++) chosen.add(i * count + j);
+    for (let j = i + 1; j <= Math.min(count - 1, i + settings.neighbours); j++) choose(i, j);
   }
   return [...chosen].sort((p, q) => p - q).map((key) => [Math.floor(key / count), key % count]);
 }
 
-/** Symmetric table of votes, count * count, saturating. @param voters descriptors, a photo each */
-function castVotes(
-  voters: readonly Uint32Array[],
-  { tables, bits, largestBucket, seed }: VoteOptions,
-): Uint16Array {
-  const count = voters.length;
-  const sizes = voters.map(({ length }) => length / DESCRIPTOR_WORDS);
-  const total = sizes.reduce((sum, size) => sum + size, 0);
-  const votes = new Uint16Array(count * count);
-  const random = createRandom(seed);
-  const keys = new Uint32Array(total);
-  const start = new Uint32Array((1 << bits) + 1);
-  const photoOf = new Uint32Array(total);
-  const sorted = new Uint32Array(total);
-  let filled = 0;
-  sizes.forEach((size, photo) => {
-    photoOf.fill(photo, filled, filled + size);
-    filled += size;
-  });
-  for (let table = 0; table < tables; table++) {
-    writeKeys(voters, pickBits(bits, random.below), keys);
-    // Counting sort by key: start[k] ends up as the first place of key k.
-    start.fill(0);
-    for (let n = 0; n < total; n++) start[keys[n] + 1]++;
-    for (let k = 0; k < 1 << bits; k++) start[k + 1] += start[k];
-    const next = start.slice();
-    for (let n = 0; n < total; n++) sorted[next[keys[n]]++] = photoOf[n];
-    for (let k = 0; k < 1 << bits; k++)
-      countBucket(sorted, start[k], start[k + 1], largestBucket, votes, count);
+/** The photos with the most votes, those with any; of equals the first. */
+function mostVoted(votes: Uint16Array, most: number): number[] {
+  const best: number[] = [];
+  for (let j = 0; j < votes.length; j++) {
+    if (votes[j] === 0 || (best.length === most && votes[j] <= votes[best[most - 1]])) continue;
+    let k = Math.min(best.length, most - 1);
+    for (; k > 0 && votes[best[k - 1]] < votes[j]; k--) best[k] = best[k - 1];
+    best[k] = j;
   }
-  return votes;
+  return best;
 }
 
-function countBucket(
-  photos: Uint32Array,
-  from: number,
-  to: number,
-  most: number,
-  votes: Uint16Array,
-  count: number,
-): void {
-  if (to - from < 2 || to - from > most) return;
-  for (let p = from; p < to; p++) {
-    for (let q = p + 1; q < to; q++) {
-      const i = photos[p];
-      const j = photos[q];
-      if (i === j || votes[i * count + j] === 65535) continue;
-      votes[i * count + j]++;
-      votes[j * count + i]++;
-    }
+/**
+ * Votes of some photos for all, a row each. One table after another, photos are sorted by their keypoints' keys with a
+ * counting sort; a photo's descriptors are copied to the kernels, and its keys made, once to count and once to place
+ * them, because keys of thousands of photos are much to hold.
+ *
+ * @param voters descriptors, a photo each
+ * @returns rows * voters.length, saturating
+ */
+function castVotes(
+  voters: readonly Uint32Array[],
+  first: number,
+  rows: number,
+  { tables, bits, keypoints, largestBucket, seed }: VoteOptions,
+  room: Room,
+): Uint16Array {
+  const kernel = kernels();
+  const random = createRandom(seed);
+  const total = voters.reduce((sum, { length }) => sum + length / DESCRIPTOR_WORDS, 0);
+  const keys = 1 << bits;
+  const votes = room.filled(2 * rows * voters.length);
+  const descriptors = room.take(4 * DESCRIPTOR_WORDS * keypoints);
+  const places = room.take(4 * keys);
+  const sorted = room.take(2 * total);
+  const eachPhoto = (take: (count: number, photo: number) => void) =>
+    voters.forEach((own, photo) => {
+      room.u32(descriptors, own.length).set(own);
+      take(own.length / DESCRIPTOR_WORDS, photo);
+    });
+  for (let table = 0; table < tables; table++) {
+    const picked = room.copy(pickedBytes(pickBits(bits, random.below)));
+    room.u32(places, keys).fill(0);
+    eachPhoto((count) => kernel.countKeys(descriptors, count, picked, places));
+    kernel.startKeys(places, keys);
+    eachPhoto((count, photo) => kernel.placePhoto(descriptors, count, picked, photo, places, sorted));
+    kernel.countVotes(sorted, places, keys, largestBucket, first, rows, voters.length, votes);
   }
+  return room.u16(votes, rows * voters.length);
 }
 
 /** Descriptors of the keypoints largest in scale, one after another. */
@@ -118,15 +133,15 @@ function votersOf(
   { count, scale, descriptors }: Pick<Features, "count" | "scale" | "descriptors">,
   most: number,
 ): Uint32Array {
-  const least = count > most ? scale.slice(0, count).sort()[count - most] : 0;
-  const chosen: number[] = [];
-  for (let i = 0; i < count; i++) if (scale[i] > least) chosen.push(i);
-  for (let i = 0; i < count && chosen.length < most; i++) if (scale[i] === least) chosen.push(i);
-  const out = new Uint32Array(DESCRIPTOR_WORDS * chosen.length);
-  chosen.forEach((which, k) => {
-    const from = DESCRIPTOR_WORDS * which;
-    for (let w = 0; w < DESCRIPTOR_WORDS; w++) out[DESCRIPTOR_WORDS * k + w] = descriptors[from + w];
-  });
+  const least = count > most ? select(new Float64Array(scale.subarray(0, count)), count - most) : 0;
+  const out = new Uint32Array(DESCRIPTOR_WORDS * Math.min(count, most));
+  let at = 0;
+  const copy = (i: number) => {
+    const from = DESCRIPTOR_WORDS * i;
+    for (let w = 0; w < DESCRIPTOR_WORDS; w++) out[at++] = descriptors[from + w];
+  };
+  for (let i = 0; i < count; i++) if (scale[i] > least) copy(i);
+  for (let i = 0; i < count && at < out.length; i++) if (scale[i] === least) copy(i);
   return out;
 }
 
@@ -136,17 +151,12 @@ function pickBits(bits: number, below: (limit: number) => number): number[] {
   return [...picked];
 }
 
-function writeKeys(voters: readonly Uint32Array[], picked: readonly number[], keys: Uint32Array): void {
-  const words = Uint8Array.from(picked, (bit) => bit >> 5);
-  const shifts = Uint8Array.from(picked, (bit) => bit & 31);
-  let n = 0;
-  for (const descriptors of voters) {
-    for (let at = 0; at < descriptors.length; at += DESCRIPTOR_WORDS) {
-      let key = 0;
-      for (let b = 0; b < words.length; b++) {
-        key = (key << 1) | ((descriptors[at + words[b]] >>> shifts[b]) & 1);
-      }
-      keys[n++] = key;
-    }
-  }
+/** Where the kernels find the picked bits: 32 bytes of a descriptor, then the bit in each of these. */
+export function pickedBytes(picked: readonly number[]): Uint8Array {
+  const out = new Uint8Array(64);
+  picked.forEach((bit, k) => {
+    out[k] = bit >> 3;
+    out[32 + k] = 1 << (bit & 7);
+  });
+  return out;
 }

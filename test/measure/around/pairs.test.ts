@@ -37,6 +37,51 @@ describe("voteForPairs", () => {
     expect(pairs.length).toBeLessThanOrEqual(160);
   });
 
+  test("votes counted for a few photos at a time, even for one, choose the same pairs", () => {
+    for (const mostVotes of [39, 7 * 40, 39 * 40]) {
+      expect(voteForPairs(photos, { neighbours: 0, partners: 4, mostVotes })).toEqual(pairs);
+    }
+  });
+
+  test("of photos with equal votes the first are partners", () => {
+    const alike = Array.from({ length: 5 }, () => photos[0]);
+    expect(voteForPairs(alike, { neighbours: 0, partners: 2 })).toEqual([
+      [0, 1],
+      [0, 2],
+      [0, 3],
+      [0, 4],
+      [1, 2],
+      [1, 3],
+      [1, 4],
+    ]);
+  });
+
+  test("only the keypoints largest in scale vote, of equals the first", () => {
+    const options = { neighbours: 0, partners: 4, keypoints: 30 };
+    const half = (photo: (typeof photos)[number], from: number) =>
+      photo.descriptors.subarray(8 * from, 8 * (from + 30));
+    // The second half of each photo's keypoints show what a photo elsewhere shows.
+    const second = photos.map((_, i) => half(photos[(7 * i) % 40], 30));
+    const mixed = (scale: number) =>
+      photos.map((photo, i) => ({
+        count: 60,
+        scale: photo.scale.map((own, k) => (k < 30 ? own : scale)),
+        descriptors: Uint32Array.from([...half(photo, 0), ...second[i]]),
+      }));
+    const alone = (descriptors: Uint32Array) => ({
+      count: 30,
+      scale: new Float32Array(30).fill(2),
+      descriptors,
+    });
+    const first = voteForPairs(
+      photos.map((photo) => alone(half(photo, 0))),
+      options,
+    );
+    const other = voteForPairs(second.map(alone), options);
+    expect(other).not.toEqual(first);
+    expect([1, 2, 3].map((scale) => voteForPairs(mixed(scale), options))).toEqual([first, first, other]);
+  });
+
   test("neighbours are always in, also of photos without keypoints", () => {
     const none = { count: 0, scale: new Float32Array(0), descriptors: new Uint32Array(0) };
     expect(voteForPairs([none, none, none], { neighbours: 1 })).toEqual([
