@@ -1,5 +1,5 @@
+import { NormalEquations } from "../geometry/normal-equations.js";
 import { symmetricEigen } from "../geometry/symmetric-eigen.js";
-import { solveSymmetric3 } from "../geometry/triangulate.js";
 import { addScaled, cross, dot, length, type Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 import type { BundleCamera } from "./bundle.js";
@@ -70,12 +70,15 @@ function placePoint(
   weights: Float64Array,
   points: Float64Array,
 ): void {
-  const sums = new RowSums();
+  const sums = new NormalEquations();
   for (let k = tracks.start[p]; k < tracks.start[p + 1]; k++) {
     const { rows, offsets } = cameras[tracks.photo[k]];
-    for (const axis of [0, 1]) sums.add(rows[axis], rays[2 * k + axis] - offsets[axis], weights[k]);
+    for (const axis of [0, 1]) {
+      const [x, y, z] = rows[axis];
+      sums.addRow(x, y, z, rays[2 * k + axis] - offsets[axis], weights[k]);
+    }
   }
-  const place = solveSymmetric3(sums.products, sums.values);
+  const place = sums.solve();
   if (place) points.set(place, 3 * p);
 }
 
@@ -102,39 +105,20 @@ function fitCameras(
     mean[5] += weights[k];
   });
   for (const mean of means) for (let e = 0; e < 5; e++) mean[e] /= mean[5];
-  const sums = means.map(() => [new RowSums(), new RowSums()]);
+  const sums = means.map(() => [new NormalEquations(), new NormalEquations()]);
   each((k, photo, p) => {
     const mean = means[photo];
-    const from = [0, 1, 2].map((e) => points[3 * p + e] - mean[e]);
-    for (const axis of [0, 1]) sums[photo][axis].add(from, rays[2 * k + axis] - mean[3 + axis], weights[k]);
+    const [x, y, z] = [0, 1, 2].map((e) => points[3 * p + e] - mean[e]);
+    for (const axis of [0, 1])
+      sums[photo][axis].addRow(x, y, z, rays[2 * k + axis] - mean[3 + axis], weights[k]);
   });
   const fitted = sums.map((own, photo): AffineCamera | undefined => {
-    const [x, y] = own.map(({ products, values }) => solveSymmetric3(products, values));
+    const [x, y] = own.map((equations) => equations.solve());
     if (!x || !y) return undefined;
     const middle = Array.from(means[photo].subarray(0, 3));
     return { rows: [x, y], offsets: [means[photo][3] - dot(x, middle), means[photo][4] - dot(y, middle)] };
   });
   return fitted.every((camera) => camera !== undefined) ? fitted : undefined;
-}
-
-/** Normal equations of wishes row . unknowns = value, three unknowns. */
-class RowSums {
-  /** xx, xy, xz, yy, yz, zz. */
-  readonly products = [0, 0, 0, 0, 0, 0];
-  readonly values = [0, 0, 0];
-
-  add([x, y, z]: Vec3, value: number, weight: number): void {
-    const { products: a, values: b } = this;
-    a[0] += weight * x * x;
-    a[1] += weight * x * y;
-    a[2] += weight * x * z;
-    a[3] += weight * y * y;
-    a[4] += weight * y * z;
-    a[5] += weight * z * z;
-    b[0] += weight * value * x;
-    b[1] += weight * value * y;
-    b[2] += weight * value * z;
-  }
 }
 
 /** Geman-McClure weights: wrong matches lie far off, and what affine cameras do not show lies at the median. */

@@ -1,6 +1,6 @@
 import { type Room, withRoom } from "../../kernels/room.js";
+import { nearestPointToRays } from "../geometry/normal-equations.js";
 import { rotationFromAxisAngle } from "../geometry/rotation.js";
-import { nearestPointToRays } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 import {

@@ -1,6 +1,6 @@
+import { NormalEquations } from "../geometry/normal-equations.js";
 import { createRandom, drawSample } from "../geometry/random.js";
 import { symmetricEigen } from "../geometry/symmetric-eigen.js";
-import { solveSymmetric3 } from "../geometry/triangulate.js";
 import { addScaled, cross, dot, unit, type Vec3 } from "../geometry/vector.js";
 
 /** The surface that the subject stands on, or hangs above. */
@@ -132,18 +132,9 @@ function tally(near: Float64Array, [slopeU, slopeV, offset]: Surface): { on: num
 
 function fitted(near: Float64Array, surface: Surface): Surface | undefined {
   const { on } = tally(near, surface);
-  const a = [0, 0, 0, 0, 0, 0];
-  const b = [0, 0, 0];
-  for (const p of on) {
-    const [u, v, h] = [near[p], near[p + 1], near[p + 2]];
-    [u * u, u * v, u, v * v, v, 1].forEach((term, i) => {
-      a[i] += term;
-    });
-    b[0] += u * h;
-    b[1] += v * h;
-    b[2] += h;
-  }
-  return solveSymmetric3(a, b) as unknown as Surface | undefined;
+  const sums = new NormalEquations();
+  for (const p of on) sums.addRow(near[p], near[p + 1], 1, near[p + 2], 1);
+  return sums.solve() as Surface | undefined;
 }
 
 /** Standard deviation of the points along the narrower of their two principal directions. */

@@ -1,4 +1,4 @@
-import { nearestPointToRays, solveSymmetric3 } from "../geometry/triangulate.js";
+import { NormalEquations, nearestPointToRays } from "../geometry/normal-equations.js";
 import { addScaled, dot, length, type Mat3, type Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 
@@ -16,6 +16,8 @@ const PASSES = 12;
 const AIM = 0.1;
 /** How little the median depth counts beside the axes: it includes the background. */
 const DEPTH_WEIGHT = 0.01;
+/** Least determinant, over the cube of the weight: the wish for a depth alone keeps parallel axes well above it. */
+const LEAST_DETERMINANT = 1e-12;
 
 /** Unit vector along which a camera looks, in the world. */
 export function axisOf(rotation: Mat3): number[] {
@@ -75,25 +77,12 @@ function weightedCentre(
   weights: Float64Array,
   typical: number,
 ): number[] | undefined {
-  const a = [0, 0, 0, 0, 0, 0];
-  const b = [0, 0, 0];
-  let total = 0;
-  cameras.forEach((camera, k) => {
-    const depth = camera.depth ?? typical;
-    const w = weights[k] / depth ** 2;
-    const along = camera.depth === undefined ? 0 : DEPTH_WEIGHT;
+  const sums = new NormalEquations();
+  cameras.forEach(({ centre, depth }, k) => {
     const [x, y, z] = axes[k];
-    // (I - d dT) across the axis, along * d dT on it, towards centre + depth * d.
-    const m = [1, 0, 0, 1, 0, 1];
-    const outer = [x * x, x * y, x * z, y * y, y * z, z * z];
-    for (let i = 0; i < 6; i++) m[i] -= (1 - along) * outer[i];
-    const target = addScaled(camera.centre, axes[k], depth);
-    const [p, q, s] = target;
-    for (let i = 0; i < 6; i++) a[i] += w * m[i];
-    b[0] += w * (m[0] * p + m[1] * q + m[2] * s);
-    b[1] += w * (m[1] * p + m[3] * q + m[4] * s);
-    b[2] += w * (m[2] * p + m[4] * q + m[5] * s);
-    total += w;
+    const weight = weights[k] / (depth ?? typical) ** 2;
+    sums.addRay(centre, x, y, z, weight);
+    if (depth !== undefined) sums.addRow(x, y, z, dot(axes[k], centre) + depth, DEPTH_WEIGHT * weight);
   });
-  return solveSymmetric3(a, b, 1e-12 * total ** 3);
+  return sums.solve(LEAST_DETERMINANT);
 }

@@ -1,5 +1,4 @@
 import type { Correspondences, Motion } from "./essential.js";
-import type { Vec3 } from "./vector.js";
 
 /** Where the two rays of a match come closest, in units of the baseline. */
 export interface Depths {
@@ -46,50 +45,4 @@ export function depthsOf(points: Correspondences, motion: Motion): Depths {
     parallax[i] = Math.sqrt(squared / ((xb * xb + yb * yb + 1) * (p0 * p0 + p1 * p1 + p2 * p2)));
   }
   return { inA, inB, parallax };
-}
-
-/**
- * Point nearest to several rays, by linear least squares of the distances to them.
- *
- * @param origins ray origins; directions unit vectors; weights one a ray.
- * @returns undefined where the rays are parallel or fewer than two.
- */
-export function nearestPointToRays(
-  origins: readonly Vec3[],
-  directions: readonly Vec3[],
-  weights?: ArrayLike<number>,
-): number[] | undefined {
-  const a = [0, 0, 0, 0, 0, 0];
-  const b = [0, 0, 0];
-  let total = 0;
-  for (let k = 0; k < origins.length; k++) {
-    const w = weights ? weights[k] : 1;
-    const [x, y, z] = directions[k] as [number, number, number];
-    const [p, q, s] = origins[k] as [number, number, number];
-    const m = [1 - x * x, -x * y, -x * z, 1 - y * y, -y * z, 1 - z * z];
-    for (let i = 0; i < 6; i++) a[i] += w * m[i];
-    b[0] += w * (m[0] * p + m[1] * q + m[2] * s);
-    b[1] += w * (m[1] * p + m[3] * q + m[4] * s);
-    b[2] += w * (m[2] * p + m[4] * q + m[5] * s);
-    total += w;
-  }
-  return solveSymmetric3(a, b, 1e-9 * total ** 3);
-}
-
-/** Solves the symmetric system with upper triangle (xx, xy, xz, yy, yz, zz); undefined where |det| <= tiny. */
-export function solveSymmetric3(a: readonly number[], b: Vec3, tiny = 0): number[] | undefined {
-  const [xx, xy, xz, yy, yz, zz] = a as [number, number, number, number, number, number];
-  const c00 = yy * zz - yz * yz;
-  const c01 = xz * yz - xy * zz;
-  const c02 = xy * yz - xz * yy;
-  const det = xx * c00 + xy * c01 + xz * c02;
-  if (!(Math.abs(det) > tiny)) return undefined;
-  const c11 = xx * zz - xz * xz;
-  const c12 = xy * xz - xx * yz;
-  const c22 = xx * yy - xy * xy;
-  return [
-    (c00 * b[0] + c01 * b[1] + c02 * b[2]) / det,
-    (c01 * b[0] + c11 * b[1] + c12 * b[2]) / det,
-    (c02 * b[0] + c12 * b[1] + c22 * b[2]) / det,
-  ];
 }

@@ -1,6 +1,6 @@
 import type { Points } from "../around/rays.js";
 import { type TrackLink, type Tracks, tracksOf } from "../around/tracks.js";
-import { solveSymmetric3 } from "../geometry/triangulate.js";
+import { NormalEquations, PARALLEL } from "../geometry/normal-equations.js";
 import { addScaled } from "../geometry/vector.js";
 import type { View } from "./view.js";
 
@@ -135,28 +135,12 @@ function positionOf(
   return position;
 }
 
-/** The point nearest to all rays: nearestPointToRays for tens of thousands of points, without a list of lists for each. */
+/** The point nearest to all rays of a track. */
 function nearestPoint(views: readonly View[], { tracks, rays, from, to }: Sightings): number[] | undefined {
-  const a = [0, 0, 0, 0, 0, 0];
-  const b = [0, 0, 0];
-  for (let k = from; k < to; k++) {
-    const x = rays[3 * k];
-    const y = rays[3 * k + 1];
-    const z = rays[3 * k + 2];
-    const { centre } = views[tracks.photo[k]];
-    // The part of the way from the camera that lies across the ray.
-    const along = x * centre[0] + y * centre[1] + z * centre[2];
-    a[0] += 1 - x * x;
-    a[1] -= x * y;
-    a[2] -= x * z;
-    a[3] += 1 - y * y;
-    a[4] -= y * z;
-    a[5] += 1 - z * z;
-    b[0] += centre[0] - along * x;
-    b[1] += centre[1] - along * y;
-    b[2] += centre[2] - along * z;
-  }
-  return solveSymmetric3(a, b, 1e-9 * (to - from) ** 3);
+  const sums = new NormalEquations();
+  for (let k = from; k < to; k++)
+    sums.addRay(views[tracks.photo[k]].centre, rays[3 * k], rays[3 * k + 1], rays[3 * k + 2], 1);
+  return sums.solve(PARALLEL);
 }
 
 /** Distance of a point's picture from where it was seen, px at a long edge of 1000 px. */
