@@ -3,6 +3,19 @@ import { readFileSync } from "node:fs";
 /** An address in the kernels' memory. */
 export type Address = number;
 
+type WeighRow = (from: Address, n: number, share: number, sums: Address, more: number) => void;
+
+type AverageRow = (
+  sums: Address,
+  starts: Address,
+  weights: Address,
+  stride: number,
+  pairs: number,
+  n: number,
+  total: number,
+  out: Address,
+) => void;
+
 /** What assembly/ exports; each function is documented there. Numbers are addresses where the name says a thing. */
 export interface Kernels {
   readonly memory: WebAssembly.Memory;
@@ -36,28 +49,10 @@ export interface Kernels {
     tiles: number,
     sums: Address,
   ): void;
-  weighRow(from: Address, n: number, share: number, sums: Address, more: number): void;
-  weighWideRow(from: Address, n: number, share: number, sums: Address, more: number): void;
-  averageRgbRow(
-    sums: Address,
-    starts: Address,
-    weights: Address,
-    stride: number,
-    pairs: number,
-    n: number,
-    total: number,
-    out: Address,
-  ): void;
-  averageGreyRow(
-    sums: Address,
-    starts: Address,
-    weights: Address,
-    stride: number,
-    pairs: number,
-    n: number,
-    total: number,
-    out: Address,
-  ): void;
+  readonly weighRow: WeighRow;
+  readonly weighWideRow: WeighRow;
+  readonly averageRgbRow: AverageRow;
+  readonly averageGreyRow: AverageRow;
   averageWideRow(
     sums: Address,
     spans: Address,

@@ -167,16 +167,13 @@ function upgraded(cameras: readonly AffineCamera[]): BundleCamera[][] {
     add(pq.map((value) => (2 * value) / size));
   }
   const { vectors } = symmetricEigen(normal, 6);
-  const column = [0, 1, 2, 3, 4, 5].map((e) => vectors[6 * e]);
-  const sign = Math.sign(column[0] + column[3] + column[5]);
-  const [xx, xy, xz, yy, yz, zz] = column.map((value) => sign * value);
+  const [least] = vectors;
+  const sign = Math.sign(least[0] + least[3] + least[5]);
+  const [xx, xy, xz, yy, yz, zz] = least.map((value) => sign * value);
   const { values, vectors: axes } = symmetricEigen([xx, xy, xz, xy, yy, yz, xz, yz, zz], 3);
   if (!(values[0] > LEAST_DEPTH * values[2])) return [];
   // A square root of the metric: row . root is the row in a world without shear.
-  const straight = (row: Vec3): number[] =>
-    [0, 1, 2].map(
-      (k) => Math.sqrt(values[k]) * (row[0] * axes[k] + row[1] * axes[3 + k] + row[2] * axes[6 + k]),
-    );
+  const straight = (row: Vec3): number[] => axes.map((axis, k) => Math.sqrt(values[k]) * dot(row, axis));
   return [1, -1].map((mirror) =>
     cameras.map(({ rows, offsets }) => {
       const [p, q] = rows.map((row) => {

@@ -1,6 +1,5 @@
-import { essentialOf } from "../geometry/essential.js";
+import { essentialOf, motionBetween } from "../geometry/essential.js";
 import { sampsonSquared } from "../geometry/sampson.js";
-import { addScaled, apply, multiply, transpose } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 import type { Bundle } from "./bundle.js";
 import { type Intrinsics, intrinsicsOf } from "./intrinsics.js";
@@ -115,11 +114,7 @@ function misfitOf(
 ): number {
   const found = cameras.map((camera) => ({ ...camera, focalPx: camera.focalPx * focalFactor }));
   const distances = links.flatMap(({ i, j, inliers }) => {
-    const [a, b] = [placed[i], placed[j]];
-    const e = essentialOf({
-      rotation: multiply(b.rotation, transpose(a.rotation)),
-      translation: apply(b.rotation, addScaled(a.centre, b.centre, -1)),
-    });
+    const e = essentialOf(motionBetween(placed[i], placed[j]));
     const rays = raysOf(photos[i].features, photos[j].features, inliers, found[i], found[j]);
     for (let k = 0; k < rays.length; k += 2) {
       const bend = 1 + k1 * (rays[k] ** 2 + rays[k + 1] ** 2);

@@ -55,8 +55,7 @@ export function translationGiven(
     m[3] = m[1];
     m[6] = m[2];
     m[7] = m[5];
-    const { vectors } = symmetricEigen(m, 3);
-    const next = [vectors[0], vectors[3], vectors[6]];
+    const [next] = symmetricEigen(m, 3).vectors;
     t = dot(next, t) < 0 ? next.map((c) => -c) : next;
     weigh(points, r, normals, t, residuals, weights, scale);
   }

@@ -139,7 +139,7 @@ function refine(rotations: readonly Mat3[], heights: readonly number[], start: V
     }
     const withHeights = scatter.map((s, i) => s + HEIGHT_WEIGHT * heights[i]);
     const { values, vectors } = symmetricEigen(withHeights, 3);
-    const next = [vectors[0], vectors[3], vectors[6]];
+    const [next] = vectors;
     up = dot(next, up) < 0 ? next.map((c) => -c) : next;
     const roll = Math.max(Math.sqrt(spread / Math.max(total, 1e-12)), ROLL / 5);
     uncertainty = roll / Math.sqrt(Math.max(values[1], 1e-12));
@@ -166,6 +166,5 @@ function addOuter(sum: number[], v: Vec3, weight: number): void {
 }
 
 function smallest(scatter: readonly number[]): number[] {
-  const { vectors } = symmetricEigen(scatter, 3);
-  return [vectors[0], vectors[3], vectors[6]];
+  return symmetricEigen(scatter, 3).vectors[0];
 }

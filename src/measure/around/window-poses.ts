@@ -1,8 +1,6 @@
-import type { Motion } from "../geometry/essential.js";
-import { addScaled, apply, multiply, transpose, unit } from "../geometry/vector.js";
+import { type Motion, motionBetween } from "../geometry/essential.js";
 import { DisjointSets } from "../parts.js";
 import { upperMedian } from "../statistics.js";
-import type { Bundle } from "./bundle.js";
 import type { Intrinsics } from "./intrinsics.js";
 import { type AroundPair, type AroundPhoto, isLink, posed, posedAs } from "./solved-set.js";
 import { linksWithin, type Shared, sharedMatches, solveWindow, type Window, windowFrom } from "./windows.js";
@@ -41,7 +39,7 @@ export function posesOfWindows(
     if (bundle.residual > STRAY * usual) continue;
     for (const { i, j } of own) {
       const key = pairKey(window[i], window[j]);
-      motions.set(key, [...(motions.get(key) ?? []), motionBetween(bundle, i, j)]);
+      motions.set(key, [...(motions.get(key) ?? []), motionBetween(bundle.cameras[i], bundle.cameras[j])]);
     }
   }
   return links.map((link) => {
@@ -85,12 +83,4 @@ function isClosest(i: number, j: number, shared: Shared): boolean {
 
 function pairKey(i: number, j: number): string {
   return `${Math.min(i, j)} ${Math.max(i, j)}`;
-}
-
-function motionBetween({ cameras }: Bundle, i: number, j: number): Motion {
-  const [a, b] = [cameras[i], cameras[j]];
-  return {
-    rotation: multiply(b.rotation, transpose(a.rotation)),
-    translation: unit(apply(b.rotation, addScaled(a.centre, b.centre, -1))),
-  };
 }

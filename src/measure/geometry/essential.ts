@@ -1,6 +1,6 @@
 import { realRoots } from "./polynomial.js";
 import { rotationFromAxisAngle } from "./rotation.js";
-import { cross, type Mat3, multiply, unit, type Vec3 } from "./vector.js";
+import { addScaled, apply, cross, type Mat3, multiply, transpose, unit, type Vec3 } from "./vector.js";
 
 /**
  * Matched points as rays: four numbers a match, (xa, ya, xb, yb), each picture's coordinates less the principal
@@ -13,6 +13,17 @@ export interface Motion {
   readonly rotation: Mat3;
   /** Unit length: two views do not show the scale. */
   readonly translation: Vec3;
+}
+
+/** The motion between two cameras placed in one world: their rotations take the world's axes to the camera's. */
+export function motionBetween(
+  a: { readonly rotation: Mat3; readonly centre: Vec3 },
+  b: { readonly rotation: Mat3; readonly centre: Vec3 },
+): Motion {
+  return {
+    rotation: multiply(b.rotation, transpose(a.rotation)),
+    translation: unit(apply(b.rotation, addScaled(a.centre, b.centre, -1))),
+  };
 }
 
 /** Roots beyond this are solutions that hardly contain the last null vector: numerically worthless, and rare. */

@@ -41,9 +41,7 @@ export function fitFundamental(
       normal[9 * row + column] = sums[6 * q + PRODUCT[3 * (row % 3) + (column % 3)]];
     }
   }
-  const { vectors } = symmetricEigen(normal, 9);
-  const f = new Float64Array(9);
-  for (let k = 0; k < 9; k++) f[k] = vectors[9 * k];
+  const f = Float64Array.from(symmetricEigen(normal, 9).vectors[0]);
   dropThirdRank(f);
   // back = bT * f * a, with a and b the normalising matrices
   for (let r = 0; r < 3; r++) {
@@ -81,8 +79,7 @@ function dropThirdRank(f: Float64Array): void {
   for (let p = 0; p < 3; p++) {
     for (let q = 0; q < 3; q++) square[3 * p + q] = f[p] * f[q] + f[3 + p] * f[3 + q] + f[6 + p] * f[6 + q];
   }
-  const { vectors } = symmetricEigen(square, 3);
-  const n = [vectors[0], vectors[3], vectors[6]];
+  const [n] = symmetricEigen(square, 3).vectors;
   for (let r = 0; r < 3; r++) {
     const along = f[3 * r] * n[0] + f[3 * r + 1] * n[1] + f[3 * r + 2] * n[2];
     for (let c = 0; c < 3; c++) f[3 * r + c] -= along * n[c];

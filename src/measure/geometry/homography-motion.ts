@@ -35,23 +35,21 @@ const ROTATION_SPREAD = 1e-9;
 export function motionsOfHomography(h: Mat3): PlaneMotion[] {
   const det = determinant(h);
   if (!Number.isFinite(det) || det === 0) return [];
-  const raw = symmetricEigen(multiply(transpose(h), h), 3);
-  const middle = Math.sqrt(Math.max(0, raw.values[1]));
+  const { values, vectors } = symmetricEigen(multiply(transpose(h), h), 3);
+  const middle = Math.sqrt(Math.max(0, values[1]));
   if (middle === 0) return [];
   // Points in front of both cameras need a positive determinant.
   const scale = (det > 0 ? 1 : -1) / middle;
   const m = Array.from(h, (entry) => entry * scale);
-  const s3 = raw.values[0] * scale * scale;
-  const s1 = raw.values[2] * scale * scale;
+  const s3 = values[0] * scale * scale;
+  const s1 = values[2] * scale * scale;
   if (s1 - s3 < ROTATION_SPREAD) {
     return [
       { rotation: nearestRotation(m), translation: [0, 0, 1], normal: [0, 0, 1], baselineOverDistance: 0 },
     ];
   }
-  const column = (k: number): number[] => [raw.vectors[k], raw.vectors[3 + k], raw.vectors[6 + k]];
-  let v1 = column(2);
-  const v2 = column(1);
-  const v3 = column(0);
+  const [v3, v2] = vectors;
+  let v1 = vectors[2];
   if (dot(cross(v1, v2), v3) < 0) v1 = v1.map((c) => -c);
   const p = Math.sqrt(Math.max(0, 1 - s3) / (s1 - s3));
   const q = Math.sqrt(Math.max(0, s1 - 1) / (s1 - s3));

@@ -53,8 +53,7 @@ export function fitHomography(
   const { values, vectors } = symmetricEigen(normal, 9);
   // A second null direction means that more than one homography fits.
   if (!(values[1] > 1e-10 * values[8])) return undefined;
-  const h = new Float64Array(9);
-  for (let k = 0; k < 9; k++) h[k] = vectors[9 * k];
+  const h = Float64Array.from(vectors[0]);
   // back = inverse(b) * h * a
   const s = a.scale;
   for (let r = 0; r < 3; r++) {

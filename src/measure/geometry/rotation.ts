@@ -121,6 +121,5 @@ export function nearestRotation(m: Mat3): number[] {
     f + h,
     i - a - e,
   ];
-  const { vectors } = symmetricEigen(n, 4);
-  return rotationFromQuaternion([vectors[3], vectors[7], vectors[11], vectors[15]]);
+  return rotationFromQuaternion(symmetricEigen(n, 4).vectors[3]);
 }

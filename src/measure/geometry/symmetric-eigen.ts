@@ -1,9 +1,9 @@
 import { EigenvalueDecomposition, Matrix } from "ml-matrix";
 
-/** Eigenvalues in ascending order; eigenvector k is column k: vectors[row * size + k]. */
+/** Eigenvalues in ascending order, and the eigenvector of each. */
 export interface SymmetricEigen {
   readonly values: number[];
-  readonly vectors: number[];
+  readonly vectors: number[][];
 }
 
 /**
@@ -16,8 +16,9 @@ export function symmetricEigen(matrix: ArrayLike<number>, size: number): Symmetr
   const decomposition = new EigenvalueDecomposition(Matrix.from1DArray(size, size, Array.from(matrix)), {
     assumeSymmetric: true,
   });
+  const columns = decomposition.eigenvectorMatrix;
   return {
     values: decomposition.realEigenvalues,
-    vectors: decomposition.eigenvectorMatrix.to1DArray(),
+    vectors: Array.from({ length: size }, (_, k) => columns.getColumn(k)),
   };
 }

@@ -89,8 +89,7 @@ function refine(points: Float64Array, plane: SupportPlane, up: Vec3, tolerance: 
       for (let j = 0; j < 3; j++) scatter[3 * i + j] += (inside[k + i] - mean[i]) * (inside[k + j] - mean[j]);
     }
   }
-  const { vectors } = symmetricEigen(scatter, 3);
-  let normal = [vectors[0], vectors[3], vectors[6]];
+  let [normal] = symmetricEigen(scatter, 3).vectors;
   if (dot(normal, up) < 0) normal = normal.map((x) => -x);
   if (dot(normal, up) < LEAST_UPRIGHT) return plane;
   return { normal, height: dot(normal, mean), points: count };
