@@ -207,10 +207,8 @@ export interface SubjectMeasures {
   readonly keypoints: Measure;
   /** Share of it that has no keypoint near. */
   readonly bareRatio?: Measure;
-  /** As in SolvedMeasures, from the matches on the subject; and the same for the matches around it. */
-  readonly exposureOffsetStops?: Measure;
+  /** As in SolvedMeasures, from the matches on the subject. */
   readonly detailOffsetStops?: Measure;
-  readonly backgroundDetailOffsetStops?: Measure;
 }
 
 export interface SubjectFacts {
@@ -394,7 +392,6 @@ export interface AroundPart {
   readonly cameras: readonly AroundCamera[];
   readonly bands: readonly AroundBand[];
   readonly bandGaps: readonly AroundBandGap[];
-  readonly missingBands: readonly BandName[];
   readonly viewsPerDirection: ViewsPerDirection;
 }
 

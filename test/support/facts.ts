@@ -111,9 +111,7 @@ export function subject(change: Partial<SubjectMeasures> = {}): SubjectFacts {
       noiseSigma: m(1.9, "grey levels"),
       keypoints: m(410, "keypoints"),
       bareRatio: m(0.01, "ratio"),
-      exposureOffsetStops: m(0.01, "stops"),
       detailOffsetStops: m(0.05, "stops"),
-      backgroundDetailOffsetStops: m(0.02, "stops"),
       ...change,
     },
   };

@@ -41,7 +41,6 @@ export interface BandGap {
 
 export interface Coverage {
   readonly bands: readonly BandCoverage[];
-  readonly missingBands: readonly BandName[];
   readonly bandGaps: readonly BandGap[];
   readonly viewsPerDirection: ViewsPerDirection;
 }
@@ -83,10 +82,8 @@ export function coverageOf(
     const others = [members[b - 1] ?? [], members[b + 1] ?? []].flat();
     return [bandCoverage(name, members[b], others, spanDeg, seen)];
   });
-  const missingBands = BAND_NAMES.filter((_, b) => members[b].length === 0);
   return {
     bands,
-    missingBands,
     bandGaps: bandGapsOf(members),
     viewsPerDirection: viewsPerDirection(cameras),
   };

@@ -51,7 +51,6 @@ function partFacts(part: PartMeasures, files: readonly string[]): AroundPart {
       ...ends(photos),
       angleDeg,
     })),
-    missingBands: part.missingBands,
     viewsPerDirection: part.viewsPerDirection,
   };
 }

@@ -28,7 +28,7 @@ const BARE_REACH = 2.5;
 /** Contrast of linear light for a contrast of code values: sRGB is close to a power of 1 / 2.2 (IEC 61966-2-1). */
 const GAMMA = 2.2;
 
-/** The measures of a photo for its subject alone. Values that need other photos come from {@link subjectOffsets}. */
+/** The measures of a photo for its subject alone. Values that need other photos come from {@link detailOffsets}. */
 export function measureSubject(photo: MeasuredCells, { region, framing }: SubjectView): SubjectMeasures {
   const { columns, rows, share } = region;
   const own = innerCells(columns, rows, (cell) => share[cell] >= ON_SUBJECT);

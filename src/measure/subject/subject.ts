@@ -2,7 +2,7 @@ import type { SubjectFacts, SubjectMeasures, TileMeasures } from "../../types.js
 import type { PartSolution } from "../around/around.js";
 import { named } from "../set/solved.js";
 import { measureSubject } from "./measures.js";
-import { type OffsetPair, subjectOffsets } from "./offsets.js";
+import { detailOffsets, type OffsetPair } from "./offsets.js";
 import { findSubject, type RegionPhoto, type SubjectView } from "./region.js";
 
 /** The subject of a set: where it is in every photo, and what was measured on it. */
@@ -27,7 +27,7 @@ export function subjectOf(
   parts: readonly { readonly solution?: PartSolution }[],
 ): Subject {
   const views = findSubject(tiles.length, dataOf, pairs, parts);
-  const offsets = subjectOffsets(
+  const detail = detailOffsets(
     (photo) => dataOf(photo).features,
     views.map(({ region }) => region),
     pairs,
@@ -36,9 +36,7 @@ export function subjectOf(
     const measures: SubjectMeasures = {
       ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, view),
       ...named("scaleOffsetStops", view.scaleStops, "stops"),
-      ...named("exposureOffsetStops", offsets[k].exposureOffsetStops, "stops"),
-      ...named("detailOffsetStops", offsets[k].detailOffsetStops, "stops"),
-      ...named("backgroundDetailOffsetStops", offsets[k].backgroundDetailOffsetStops, "stops"),
+      ...named("detailOffsetStops", detail[k], "stops"),
     };
     return { source: view.region.source, measures };
   });

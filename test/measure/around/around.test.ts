@@ -29,7 +29,6 @@ describe("measureAround", () => {
     expect(part.bands.map(({ name }) => name)).toEqual(["middle"]);
     expect(part.bands[0].closed).toBe(true);
     expect(Math.max(...part.bands[0].steps.map(({ angleDeg }) => angleDeg))).toBeLessThan(25);
-    expect(part.missingBands).toEqual(["low", "high", "overhead"]);
     expect(facts).toMatchObject({ focalSource: "exif", focalFactor: 1, upSource: "level surface" });
   });
 
