@@ -21,15 +21,15 @@ export async function measureSet(
   { photos, orderedBy }: Ordered<ReadPhoto>,
   spanDeg: number,
 ): Promise<SetFacts> {
-  const [turnedSubject, alike] = await Promise.all([run.seeTurning(photos), run.voteForPairs(photos)]);
+  const turning = run.seeTurning(photos);
   const linking = await linkPhotos(
     photos.length,
-    alike,
-    (candidates) => run.measurePairs(photos, candidates, turnedSubject === true),
+    run.voteForPairs(photos),
+    async (candidates) => run.measurePairs(photos, candidates, (await turning) === true),
     ({ facts }) => facts.verifiedMatches > 0,
   );
-  // Their memory is worth more to what follows.
-  await run.endThreads();
+  // Their threads' memory is worth more to what follows.
+  await run.endPairs();
   const pairs = linking.compared.map(({ a, b, result }) => ({
     a,
     b,
@@ -42,7 +42,7 @@ export async function measureSet(
     pairs,
     solved,
     spanDeg,
-    turnedSubject,
+    turnedSubject: await turning,
   });
   await run.pause();
   return roundFacts({

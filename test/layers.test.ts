@@ -34,6 +34,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "kernels",
     "controls.ts",
     "errors.ts",
+    "required.ts",
     "types.ts",
     "version.ts",
     "node:",
@@ -43,16 +44,16 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   ],
   checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types.ts"],
   report: ["controls.ts", "types.ts", "chalk", "cli-table3"],
-  "measure/light": [...below("measure/subject"), "ml-matrix"],
-  "measure/subject": [...below("measure/around"), "kernels", "ml-matrix"],
-  "measure/around": [...below("measure/pair"), "kernels", "ml-matrix"],
-  "measure/set": [...below("measure/pair"), "ml-matrix"],
-  "measure/pair": [...below("measure/features"), "kernels", "ml-matrix"],
-  "measure/photo": [...below("measure/features"), "kernels", "ml-matrix"],
-  "measure/features": [...below("measure/geometry"), "kernels", "ml-matrix"],
-  "measure/geometry": ["measure", "types.ts", "ml-matrix"],
+  "measure/light": [...below("measure/subject")],
+  "measure/subject": [...below("measure/around"), "kernels"],
+  "measure/around": [...below("measure/pair"), "kernels"],
+  "measure/set": [...below("measure/pair")],
+  "measure/pair": [...below("measure/features"), "kernels"],
+  "measure/photo": [...below("measure/features"), "kernels"],
+  "measure/features": [...below("measure/geometry"), "kernels"],
+  "measure/geometry": ["measure", "types.ts"],
   // Arithmetic that no folder owns.
-  measure: ["ml-matrix"],
+  measure: ["required.ts", "ml-matrix"],
   // WASM and its memory: the only file that measuring reads is its own code.
   kernels: ["node:"],
   // Characters that must not come through from a file.
@@ -62,6 +63,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   // Which known word someone may have meant.
   "nearest.ts": [],
   "version.ts": ["node:"],
+  // How packages are loaded that are slow to import.
+  "required.ts": ["node:"],
   "types.ts": [],
 };
 
@@ -75,7 +78,7 @@ function importsOf(source: string): string[] {
   const ways = [
     /^(?:import|export)\b[^;"']*?\bfrom\s+"([^"]+)"/gm,
     /^import\s+"([^"]+)"/gm,
-    /\bimport\(\s*"([^"]+)"/g,
+    /\b(?:import|required)\(\s*"([^"]+)"/g,
     /\bnew URL\(\s*"([^"]+\.js)"/g,
   ];
   return ways.flatMap((way) => [...source.matchAll(way)].map(([, name]) => name!));

@@ -1,3 +1,4 @@
+import { required } from "../required.js";
 import type { RgbImage, Unreadable } from "../types.js";
 import {
   COPY_AGAIN,
@@ -26,16 +27,16 @@ export const MAX_MEGAPIXELS = 200;
 export const MAX_HEVC_MEGAPIXELS = 64;
 
 type SharpModule = typeof import("sharp")["default"];
-let loaded: Promise<SharpModule> | undefined;
+let loaded: SharpModule | undefined;
 
 /** Loads the decoder on first use, without its cache (no file is read twice) and with one thread of its own. */
-async function loadSharp(): Promise<SharpModule> {
-  loaded ??= import("sharp").then(({ default: sharp }) => {
-    sharp.cache(false);
+function loadSharp(): SharpModule {
+  if (loaded === undefined) {
+    loaded = required("sharp") as SharpModule;
+    loaded.cache(false);
     // The pool gives every core a thread of ours; more threads inside each would only compete.
-    sharp.concurrency(1);
-    return sharp;
-  });
+    loaded.concurrency(1);
+  }
   return loaded;
 }
 
@@ -56,7 +57,7 @@ async function loadSharp(): Promise<SharpModule> {
 export async function decodePhoto(bytes: Uint8Array): Promise<RgbImage> {
   if (bytes.length === 0) throw new UnreadablePhoto({ reason: "the file is empty", wayOut: COPY_AGAIN });
   if (kindFromBytes(bytes) === undefined) throw new UnreadablePhoto(notAPhoto(bytes));
-  const sharp = await loadSharp();
+  const sharp = loadSharp();
   const { width, height, compression } = await readHead(sharp, bytes);
   // sharp is built without the decoder of HEVC, which is under patents in some countries, and with that of AV1.
   const isHevc = compression === "hevc";

@@ -1,3 +1,5 @@
+import { required } from "../required.js";
+
 /** Tag numbers of Exif 2.32 (CIPA DC-008-2019) and, for the first three, TIFF 6.0. */
 export const Tag = {
   make: 0x010f,
@@ -88,6 +90,11 @@ const ALONE = {
   gps: optionsFor({ ifd0: GPS_TAGS, exif: [], gps: [] }),
 } as const;
 
+/** Loads the reader on first use: listing a folder or printing help must not wait for it. */
+function loadExifr(): typeof import("exifr")["default"] {
+  return required("exifr") as typeof import("exifr")["default"];
+}
+
 /**
  * Reads one directory that stands alone behind a TIFF header.
  * @returns what could be read; empty where there is no block or it is damaged; never rejects
@@ -95,7 +102,7 @@ const ALONE = {
 export async function readDirectory(block: Uint8Array | undefined, name: keyof typeof ALONE): Promise<Block> {
   const directory: Block = new Map();
   if (block === undefined) return directory;
-  const { default: exifr } = await import("exifr");
+  const exifr = loadExifr();
   try {
     const output = ((await exifr.parse(block, ALONE[name])) ?? {}) as Record<string, unknown>;
     collect(output.ifd0, directory);
@@ -113,8 +120,7 @@ export async function readDirectory(block: Uint8Array | undefined, name: keyof t
  */
 export async function readTagBlocks(block: Uint8Array): Promise<TagBlocks> {
   const blocks: TagBlocks = { ifd0: new Map(), exif: new Map(), gps: new Map() };
-  // Loaded on first use: listing a folder or printing help must not wait for it.
-  const { default: exifr } = await import("exifr");
+  const exifr = loadExifr();
   const readInto = async (options: object): Promise<boolean> => {
     try {
       const output = ((await exifr.parse(block, options)) ?? {}) as Record<string, unknown>;

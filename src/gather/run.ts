@@ -1,5 +1,4 @@
 import { kernelModule } from "../kernels/kernels.js";
-import type { StillMatches } from "../measure/around/still-matches.js";
 import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, Unreadable, UnreadableFile, UnsupportedFile } from "../types.js";
@@ -7,6 +6,7 @@ import { collectGarbage } from "./collect.js";
 import { COPY_AGAIN, GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
+import { type Question, SHARED, SHARED_MOVING, STILL } from "./questions.js";
 import { KeptPairs } from "./store/pairs.js";
 import type { PhotoDataRef } from "./store/photo-data.js";
 import { prune } from "./store/prune.js";
@@ -72,7 +72,11 @@ export class Run {
   readonly #pool: Pool<Task, Result>;
   /** What looks at all photos at once takes seconds in one piece, and meanwhile a signal must be heard. */
   readonly #setThread: Pool<SetTask, SetResult>;
+  #voting: Promise<unknown> | undefined;
   readonly #leave: () => void;
+  /** What pairs answered in earlier runs and this one, by question. */
+  readonly #answers = new Map<string, KeptPairs<unknown>>();
+  readonly #progress = { photos: { done: 0, of: 0 }, pairs: { done: 0, of: 0 } };
   readonly #startedMs = Date.now();
 
   constructor(options: RunOptions) {
@@ -91,13 +95,15 @@ export class Run {
     this.#setThread = createPool(1, new URL("./together-worker.js", import.meta.url), shared);
   }
 
-  /** No more photos or pairs: gives the threads' memory back. */
-  endThreads(): Promise<void> {
-    return this.#pool.close();
+  /** No more photos or pairs: keeps what the pairs answered, and gives the threads' memory back. */
+  async endPairs(): Promise<void> {
+    const ended = this.#pool.close();
+    for (const answers of this.#answers.values()) answers.save();
+    await ended;
   }
 
   async close(): Promise<void> {
-    await Promise.all([this.endThreads(), this.#setThread.close()]);
+    await Promise.all([this.#pool.close(), this.#setThread.close()]);
     const { folder, lasting } = this.#place;
     // Only now is all written, and nothing read any more.
     if (lasting && folder !== undefined) await prune(folder, this.#startedMs, this.#options.cacheLimitBytes);
@@ -128,22 +134,22 @@ export class Run {
 
   /** Whether the subject was turned before a camera at rest; undefined where there are too few photos to ask. */
   async seeTurning(photos: readonly ReadPhoto[]): Promise<boolean | undefined> {
-    const tasks = farPairs(photos.length).map(
-      ([a, b]): StillTask => ({ kind: "still", a: photos[a].data, b: photos[b].data }),
-    );
+    const pairs = farPairs(photos.length).map(([a, b]): Candidate => ({ a, b }));
     // Spread over the set, like the whole list.
-    const step = Math.max(1, Math.floor(tasks.length / FIRST_FAR_PAIRS));
-    const first = tasks.filter((_, i) => i % step === 0);
-    const rest = tasks.filter((_, i) => i % step !== 0);
-    const ask = async (some: readonly StillTask[]) => (await this.#runAll(some)).map(answerOf);
-    const votes: StillMatches[] = await ask(first);
+    const step = Math.max(1, Math.floor(pairs.length / FIRST_FAR_PAIRS));
+    const first = pairs.filter((_, i) => i % step === 0);
+    const rest = pairs.filter((_, i) => i % step !== 0);
+    const ask = (some: readonly Candidate[]) => this.#askPairs(photos, some, STILL);
+    const votes = await ask(first);
     if (votes.some(({ still }) => still)) votes.push(...(await ask(rest)));
     return subjectTurned(votes);
   }
 
   /** Pairs of photos that look alike, by their places: see {@link voteForPairs}. */
   voteForPairs(photos: readonly ReadPhoto[]): Promise<readonly (readonly [number, number])[]> {
-    return this.#ofSet({ kind: "vote", photos: photos.map(({ data }) => data) });
+    const voting = this.#ofSet({ kind: "vote", photos: photos.map(({ data }) => data) });
+    this.#voting = voting;
+    return voting;
   }
 
   /** What photos show together. */
@@ -157,13 +163,25 @@ export class Run {
     return this.#setThread.run(task, this.#options.signal) as Promise<SetResultOf<T>>;
   }
 
-  /** Compares pairs of photos; those that an earlier run compared are taken from there. */
+  /** Compares pairs of photos. */
   async measurePairs(
     photos: readonly ReadPhoto[],
     candidates: readonly Candidate[],
     movingOnly: boolean,
   ): Promise<PairResult[]> {
-    const kept = this.#place.lasting ? new KeptPairs(this.#store, movingOnly) : undefined;
+    // The vote of many photos takes as much memory as the threads here.
+    if (photos.length > MANY_PHOTOS) await this.#voting;
+    return this.#askPairs(photos, candidates, movingOnly ? SHARED_MOVING : SHARED, "pairs");
+  }
+
+  /** Asks pairs of photos one question; the answers that an earlier run had are taken from there. */
+  async #askPairs<T extends PairTask | StillTask>(
+    photos: readonly ReadPhoto[],
+    candidates: readonly Candidate[],
+    question: Question<T>,
+    stage?: AuditProgress["stage"],
+  ): Promise<ResultOf<T>[]> {
+    const kept = this.#place.lasting ? this.#answersTo(question) : undefined;
     const keyOf = (photo: number) => (photos[photo].data as { key?: readonly string[] }).key;
     const earlier = candidates.map(({ a, b }) => {
       const [keyA, keyB] = [keyOf(a), keyOf(b)];
@@ -174,16 +192,22 @@ export class Run {
     const { firsts, placeOf } = onceEach(missing, ({ a, b }) =>
       [photos[a].contentHash, photos[b].contentHash].join(),
     );
-    const tasks = firsts.map(({ a, b }) => pairTaskOf(photos[a], photos[b], movingOnly));
-    const answers = (await this.#runAll(tasks, "pairs")).map(answerOf);
+    const tasks = firsts.map(({ a, b }) => question.taskOf(photos[a], photos[b]));
+    const answers = (await this.#runAll(tasks, stage)).map(answerOf);
     const measured = placeOf.map((place) => answers[place]);
     missing.forEach(({ a, b }, i) => {
       const [keyA, keyB] = [keyOf(a), keyOf(b)];
       if (keyA && keyB) kept?.add(keyA, keyB, measured[i]);
     });
-    kept?.save();
     let next = 0;
     return earlier.map((result) => result ?? measured[next++]);
+  }
+
+  #answersTo<T extends PairTask | StillTask>(question: Question<T>): KeptPairs<ResultOf<T>> {
+    const known = this.#answers.get(question.name) as KeptPairs<ResultOf<T>> | undefined;
+    const answers = known ?? new KeptPairs(this.#store, question);
+    if (known === undefined) this.#answers.set(question.name, answers as KeptPairs<unknown>);
+    return answers;
   }
 
   /**
@@ -221,31 +245,27 @@ export class Run {
     stage?: AuditProgress["stage"],
     limitMs?: number,
   ): Promise<Outcome<ResultOf<T>>[]> {
-    const { onProgress, signal } = this.#options;
-    let done = 0;
+    const { signal } = this.#options;
+    const onDone = stage && this.#counting(stage, tasks.length);
     const outcomes = await this.#pool.map(tasks, {
       ...(signal && { signal }),
       ...(limitMs !== undefined && { limitMs }),
-      onDone: () => stage && onProgress?.({ stage, done: ++done, of: tasks.length }),
+      ...(onDone && { onDone }),
     });
     return outcomes as Outcome<ResultOf<T>>[];
   }
-}
 
-function pairTaskOf(a: ReadPhoto, b: ReadPhoto, movingOnly: boolean): PairTask {
-  return {
-    kind: "pair",
-    a: a.data,
-    b: b.data,
-    focalLength35Mm: { a: a.exif.focalLength35Mm, b: b.exif.focalLength35Mm },
-    movingOnly,
-    seed: pairSeed(a.contentHash, b.contentHash),
-  };
-}
-
-/** Seeds hang on what the photos show, so that renaming or adding files changes no pair. */
-function pairSeed(hashA: string, hashB: string): number {
-  return Number.parseInt(hashA.slice(0, 8), 16) ^ Number.parseInt(hashB.slice(8, 16), 16);
+  /** Counts tasks of a stage as they end, over all that was ever asked of it. */
+  #counting(stage: AuditProgress["stage"], more: number): () => void {
+    const count = this.#progress[stage];
+    count.of += more;
+    return () => {
+      count.done++;
+      // From here on a core has nothing to do until the last photos are measured.
+      if (count.of - count.done <= this.#pool.jobs) this.#setThread.start();
+      this.#options.onProgress?.({ stage, ...count });
+    };
+  }
 }
 
 /** @throws whatever made the task fail: with photos that were measured, only a mistake in this program can. */

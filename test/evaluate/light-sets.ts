@@ -201,7 +201,7 @@ async function measureWhole(shots: readonly Shot[]): Promise<MeasuredWhole> {
   const photos = shots.map(({ photo }) => photo);
   const { compared, comparedWith } = await linkPhotos(
     photos.length,
-    voteForPairs(photos.map(({ features }) => features)),
+    Promise.resolve(voteForPairs(photos.map(({ features }) => features))),
     async (candidates) =>
       candidates.map(({ a, b }) => measurePair(photos[a].features, photos[b].features, 1)),
     ({ facts }) => facts.verifiedMatches > 0,

@@ -68,7 +68,7 @@ export async function gatherFacts(
 ): Promise<{ facts: Facts; subject: Subject }> {
   const { compared, comparedWith } = await linkPhotos(
     photos.length,
-    voteForPairs(photos.map(({ features }) => features)),
+    Promise.resolve(voteForPairs(photos.map(({ features }) => features))),
     async (candidates) =>
       candidates.map(({ a, b }) =>
         measurePair(photos[a].features, photos[b].features, 1, turnedSubject ? movingMatches : undefined),

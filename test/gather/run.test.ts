@@ -40,6 +40,7 @@ async function runOnce(key: string): Promise<unknown> {
         ],
         turned === true,
       );
+      await run.endPairs();
       return pairs.map(({ facts }) => facts);
     });
   } finally {

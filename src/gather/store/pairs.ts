@@ -1,4 +1,3 @@
-import type { PairResult } from "../tasks.js";
 import type { Store } from "./store.js";
 
 /** Numbers of keypoints, under 65,536, over memory that every thread may read: posting them copies nothing. */
@@ -11,26 +10,33 @@ export function sharedNumbers(numbers: ArrayLike<number>): Uint16Array {
 /** Results a file holds at most: those beside a photo, and partners it was given in sets that came and went. */
 const MOST_PARTNERS = 64;
 
-/** Pairs measured in earlier runs, a file for the first photo of each. */
-export class KeptPairs {
+/** How answers are written. */
+export interface Packing<Result> {
+  /** Tells answers to one question from those to another. */
+  readonly name: string;
+  pack(result: Result): Result;
+  unpack(kept: Result): Result;
+}
+
+/** What two photos answered in earlier runs, a file for the first photo of each pair. */
+export class KeptPairs<Result> {
   readonly #store: Store;
-  readonly #kind: string;
-  readonly #files = new Map<string, Map<string, PairResult>>();
+  readonly #packing: Packing<Result>;
+  readonly #files = new Map<string, Map<string, Result>>();
   readonly #changed = new Set<string>();
 
-  /** @param movingOnly see PairTask */
-  constructor(store: Store, movingOnly: boolean) {
+  constructor(store: Store, packing: Packing<Result>) {
     this.#store = store;
-    this.#kind = movingOnly ? "moving matches" : "all matches";
+    this.#packing = packing;
   }
 
   /** @param a, b keys of the photos' data, in capture order */
-  get(a: readonly string[], b: readonly string[]): PairResult | undefined {
+  get(a: readonly string[], b: readonly string[]): Result | undefined {
     const kept = this.#file(a).get(b.join());
-    return kept && { ...kept, inliers: sharedNumbers(kept.inliers) };
+    return kept && this.#packing.unpack(kept);
   }
 
-  add(a: readonly string[], b: readonly string[], result: PairResult): void {
+  add(a: readonly string[], b: readonly string[], result: Result): void {
     this.#file(a).set(b.join(), result);
     this.#changed.add(a.join());
   }
@@ -39,21 +45,18 @@ export class KeptPairs {
   save(): void {
     for (const name of this.#changed) {
       const partners = [...(this.#files.get(name) ?? [])].slice(-MOST_PARTNERS);
-      // Shared memory cannot be written, so it is copied.
-      const copies = partners.map(
-        ([b, result]) => [b, { ...result, inliers: result.inliers.slice() }] as const,
-      );
-      this.#store.write("pairs", [this.#kind, name], new Map(copies));
+      const packed = partners.map(([b, result]) => [b, this.#packing.pack(result)] as const);
+      this.#store.write("pairs", [this.#packing.name, name], new Map(packed));
     }
     this.#changed.clear();
   }
 
-  #file(a: readonly string[]): Map<string, PairResult> {
+  #file(a: readonly string[]): Map<string, Result> {
     const name = a.join();
     let file = this.#files.get(name);
     if (file === undefined) {
-      file =
-        (this.#store.read("pairs", [this.#kind, name]) as Map<string, PairResult> | undefined) ?? new Map();
+      const kept = this.#store.read("pairs", [this.#packing.name, name]);
+      file = (kept as Map<string, Result> | undefined) ?? new Map();
       this.#files.set(name, file);
     }
     return file;

@@ -1,4 +1,4 @@
-import { EigenvalueDecomposition, Matrix } from "ml-matrix";
+import { EigenvalueDecomposition, Matrix } from "../matrix.js";
 
 /** Eigenvalues in ascending order, and the eigenvector of each. */
 export interface SymmetricEigen {

@@ -1,4 +1,4 @@
-import { Matrix, solve } from "ml-matrix";
+import { Matrix, solve } from "../matrix.js";
 import { median } from "../statistics.js";
 
 /** Width of a bin of directions around the subject, degrees. */

@@ -24,20 +24,9 @@ export function neighbours(count: number): Candidate[] {
   return candidates;
 }
 
-/**
- * What is compared first: neighbours in capture order, and pairs that look alike whatever their order, so that a retake
- * at the end meets the photos beside which it was taken, and the last photo of a ring the first.
- *
- * @param alike pairs a < b of photo numbers
- * @returns each pair once, by a, then b
- */
-export function firstCandidates(
-  count: number,
-  alike: readonly (readonly [a: number, b: number])[],
-): Candidate[] {
-  const found = new Map(neighbours(count).map((one) => [one.a * count + one.b, one]));
-  for (const [a, b] of alike) found.set(a * count + b, { a, b });
-  return [...found.values()].sort((p, q) => p.a - q.a || p.b - q.b);
+/** Of pairs a < b those further apart in capture order than neighbours. */
+function furtherApart(alike: readonly (readonly [a: number, b: number])[]): Candidate[] {
+  return alike.filter(([a, b]) => b - a > NEIGHBOUR_REACH).map(([a, b]) => ({ a, b }));
 }
 
 /**
@@ -85,33 +74,30 @@ export interface Linking<Result> {
 }
 
 /**
- * Compares neighbours in capture order and photos that look alike, then the odd photos with all others.
+ * Compares neighbours in capture order and pairs that look alike whatever their order, so that a retake at the end meets
+ * the photos beside which it was taken, and the last photo of a ring the first; then the odd photos with all others.
  *
- * @param alike pairs a < b of photos that look alike
+ * @param alike pairs a < b of photos that look alike, each once; neighbours are compared while they are being found
  * @param compare does the work for many pairs, in order; `linked` says whether a result is a link
  */
 export async function linkPhotos<Result>(
   count: number,
-  alike: readonly (readonly [a: number, b: number])[],
+  alike: Promise<readonly (readonly [a: number, b: number])[]>,
   compare: (candidates: readonly Candidate[]) => Promise<readonly Result[]>,
   linked: (result: Result) => boolean,
 ): Promise<Linking<Result>> {
-  const first = firstCandidates(count, alike);
-  const results = await compare(first);
-  const compared = first
-    .map((candidate, i) => ({ ...candidate, result: results[i] }))
-    .filter(({ a, b, result }) => b - a <= NEIGHBOUR_REACH || linked(result));
+  const ask = async (candidates: readonly Candidate[]) => {
+    const results = await compare(candidates);
+    return candidates.map((candidate, i) => ({ ...candidate, result: results[i] }));
+  };
+  const first = (await Promise.all([ask(neighbours(count)), alike.then(furtherApart).then(ask)])).flat();
+  const compared = first.filter(({ a, b, result }) => b - a <= NEIGHBOUR_REACH || linked(result));
   const odd = oddPhotos(
     count,
     compared.filter(({ result }) => linked(result)),
   );
   const second = withAllOthers(count, odd, first);
-  const more = await compare(second);
-  compared.push(
-    ...second
-      .map((candidate, i) => ({ ...candidate, result: more[i] }))
-      .filter(({ result }) => linked(result)),
-  );
+  compared.push(...(await ask(second)).filter(({ result }) => linked(result)));
   const comparedWith = new Int32Array(count);
   for (const { a, b } of [...first, ...second]) {
     comparedWith[a] += 1;

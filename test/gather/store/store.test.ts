@@ -2,6 +2,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, utimesSync, w
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { SHARED, SHARED_MOVING } from "#goodgate/gather/questions.js";
 import { box, unbox } from "#goodgate/gather/store/box.js";
 import { KeptPairs, sharedNumbers } from "#goodgate/gather/store/pairs.js";
 import { keepPhoto, keptFacts, photoData } from "#goodgate/gather/store/photo-data.js";
@@ -108,17 +109,17 @@ describe("kept pairs", () => {
     inliers: sharedNumbers([1, 2]),
   });
 
-  it("come back in another run, by both photos and by which matches counted", () => {
-    const first = new KeptPairs(store, false);
+  it("come back in another run, by both photos and by what was asked", () => {
+    const first = new KeptPairs(store, SHARED);
     first.add(["a"], ["b"], result(40));
     first.add(["a"], ["c"], result(50));
-    expect(new KeptPairs(store, false).get(["a"], ["b"])).toBeUndefined();
+    expect(new KeptPairs(store, SHARED).get(["a"], ["b"])).toBeUndefined();
     first.save();
-    const second = new KeptPairs(store, false);
+    const second = new KeptPairs(store, SHARED);
     expect(second.get(["a"], ["b"])).toEqual(result(40));
     expect(second.get(["a"], ["c"])).toEqual(result(50));
     expect(second.get(["b"], ["a"])).toBeUndefined();
-    expect(new KeptPairs(store, true).get(["a"], ["b"])).toBeUndefined();
+    expect(new KeptPairs(store, SHARED_MOVING).get(["a"], ["b"])).toBeUndefined();
   });
 });
 

@@ -1,0 +1,44 @@
+import type { StillMatches } from "../measure/around/still-matches.js";
+import type { ReadPhoto } from "./run.js";
+import { type Packing, sharedNumbers } from "./store/pairs.js";
+import type { PairResult, PairTask, ResultOf, StillTask } from "./tasks.js";
+
+/** What pairs of photos are asked in threads, and how answers are kept between runs. */
+export interface Question<T extends PairTask | StillTask> extends Packing<ResultOf<T>> {
+  taskOf(a: ReadPhoto, b: ReadPhoto): T;
+}
+
+/** What stands still in two pictures from different sides. */
+export const STILL: Question<StillTask> = {
+  name: "still",
+  taskOf: (a, b) => ({ kind: "still", a: a.data, b: b.data }),
+  pack: (answer: StillMatches) => answer,
+  unpack: (kept) => kept,
+};
+
+/** What surface two photos share. */
+export const SHARED = sharedBy("all matches", false);
+/** The same by the matches that move in the picture: the subject was turned before a camera at rest. */
+export const SHARED_MOVING = sharedBy("moving matches", true);
+
+function sharedBy(name: string, movingOnly: boolean): Question<PairTask> {
+  return {
+    name,
+    taskOf: (a, b) => ({
+      kind: "pair",
+      a: a.data,
+      b: b.data,
+      focalLength35Mm: { a: a.exif.focalLength35Mm, b: b.exif.focalLength35Mm },
+      movingOnly,
+      seed: pairSeed(a.contentHash, b.contentHash),
+    }),
+    // Shared memory cannot be written.
+    pack: (result: PairResult) => ({ ...result, inliers: result.inliers.slice() }),
+    unpack: (kept) => ({ ...kept, inliers: sharedNumbers(kept.inliers) }),
+  };
+}
+
+/** Seeds hang on what the photos show, so that renaming or adding files changes no pair. */
+function pairSeed(hashA: string, hashB: string): number {
+  return Number.parseInt(hashA.slice(0, 8), 16) ^ Number.parseInt(hashB.slice(8, 16), 16);
+}
