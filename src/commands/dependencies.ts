@@ -24,7 +24,8 @@ export interface Dependencies {
 
 export const dependencies: Dependencies = {
   async audit(folder, request) {
-    const { audit } = await import("../audit.js");
+    const [{ audit }, { compileLess }] = await Promise.all([import("../audit.js"), import("./compiler.js")]);
+    compileLess();
     return audit(folder, request);
   },
   async mergeLimits(json, file) {
