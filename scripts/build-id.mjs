@@ -10,7 +10,8 @@ for (const folder of ["gather", "kernels", "measure"]) {
     if (/\.(?:js|wasm)$/.test(file)) hash.update(file).update(readFileSync(join("dist", folder, file)));
   }
 }
-for (const file of ["controls.js", "measure-set.js", "required.js"]) hash.update(readFileSync(join("dist", file)));
+for (const file of ["controls.js", "measure-set.js", "required.js"])
+  hash.update(readFileSync(join("dist", file)));
 for (const name of ["exifr", "libheif-js", "ml-matrix", "sharp"]) {
   hash.update(JSON.parse(readFileSync(join("node_modules", name, "package.json"), "utf8")).version);
 }

@@ -133,14 +133,16 @@ export function brightnessSection(rings: readonly MeasuredRing[]): Section {
 
 /** The light of a set as an audit measures it. */
 export function lightOf(set: MeasuredWhole, region: "found" | "true"): LightFacts {
+  const regions = region === "true" ? set.trueRegions : set.regions;
   const photos = set.photos.map(({ file, widthPx, heightPx, exif }, i): LitPhoto => {
+    const own = regions[i];
     const { exposureOffsetStops, redOffsetStops, blueOffsetStops } = set.solved[i];
     return {
       file,
       widthPx,
       heightPx,
       exif,
-      region: region === "true" ? set.trueRegions[i] : set.regions[i],
+      region: own && (() => own),
       exposureOffsetStops: exposureOffsetStops?.value,
       redOffsetStops: redOffsetStops?.value,
       blueOffsetStops: blueOffsetStops?.value,

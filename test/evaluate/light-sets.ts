@@ -13,6 +13,7 @@ import { measurePair } from "#goodgate/measure/pair/pair.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import { linkPhotos } from "#goodgate/measure/set/link.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
+import { regionOf } from "#goodgate/measure/subject/region.js";
 import { subjectOf } from "#goodgate/measure/subject/subject.js";
 import type { Cells, Exif, Features, MeasuredPhoto, PairFacts, SolvedMeasures } from "#goodgate/types.js";
 import {
@@ -221,7 +222,7 @@ async function measureWhole(shots: readonly Shot[]): Promise<MeasuredWhole> {
   return {
     photos,
     trueRegions: shots.map(({ region }) => region),
-    regions: views.map(({ region }) => (region.source === "geometry" ? region : undefined)),
+    regions: views.map(({ region }) => (region.source === "geometry" ? regionOf(region) : undefined)),
     pairs,
     solved: solvedMeasures(photos.length, pairs, comparedWith),
     directions: photos.map((_, i) => cameras.get(i)),

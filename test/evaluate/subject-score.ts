@@ -1,5 +1,6 @@
 import { judge } from "#goodgate/checks/index.js";
 import { subjectBlurs } from "#goodgate/checks/subject.js";
+import { regionOf } from "#goodgate/measure/subject/region.js";
 import type { Subject } from "#goodgate/measure/subject/subject.js";
 import type { Facts, Finding } from "#goodgate/types.js";
 import type { SubjectSet } from "./subject-sets.js";
@@ -59,7 +60,9 @@ export function subjectRows(sets: readonly JudgedSet[]): Row[] {
   const overlaps = (wanted: (one: JudgedSet) => boolean): number[] =>
     photos
       .filter(({ one, photo }) => wanted(one) && !faultsOf(one, photo).includes("background"))
-      .map(({ one, photo }) => overlapOf(one.regions[photo].region.share, one.set.photos[photo].trueShare));
+      .map(({ one, photo }) =>
+        overlapOf(regionOf(one.regions[photo].region).share, one.set.photos[photo].trueShare),
+      );
   const textured = overlaps((one) => !plain(one));
   const bare = overlaps(plain);
   const rows: Row[] = [

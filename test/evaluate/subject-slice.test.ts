@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { judge } from "#goodgate/checks/index.js";
+import { regionOf } from "#goodgate/measure/subject/region.js";
 import { gatherFacts } from "./measure-set.js";
 import { overlapOf } from "./subject-score.js";
 import { measureSubjectSet, subjectOptions } from "./subject-sets.js";
@@ -25,7 +26,9 @@ describe("a fixed slice of the subject's evaluation", () => {
     );
     const { photos } = await measureSubjectSet("slice", options, false);
     const { facts, subject } = await gatherFacts("slice", photos);
-    const overlaps = subject.views.map(({ region }, i) => overlapOf(region.share, photos[i]!.trueShare));
+    const overlaps = subject.views.map(({ region }, i) =>
+      overlapOf(regionOf(region).share, photos[i]!.trueShare),
+    );
     expect(overlaps.toSorted((a, b) => a - b)[9]).toBeGreaterThan(0.7);
     const severe = judge(facts)
       .findings.filter(({ severity, about }) => about === "photo" && severity !== "note")

@@ -1,6 +1,6 @@
 import type { MeasuredPhoto, SolvedMeasures } from "../../types.js";
 import type { PartMeasures } from "../around/part.js";
-import type { SubjectRegion } from "../subject/region.js";
+import { type HeldRegion, regionOf } from "../subject/region.js";
 import type { LitPhoto } from "./light.js";
 
 /**
@@ -12,7 +12,7 @@ import type { LitPhoto } from "./light.js";
 export function litPhotos(
   photos: readonly MeasuredPhoto[],
   solved: readonly SolvedMeasures[],
-  views: readonly { readonly region: SubjectRegion }[],
+  views: readonly { readonly region: HeldRegion }[],
   parts: readonly PartMeasures[],
 ): LitPhoto[] {
   const directions = new Map(parts[0]?.cameras.map((camera) => [camera.photo, camera]));
@@ -23,7 +23,7 @@ export function litPhotos(
       widthPx,
       heightPx,
       exif,
-      region: region.source === "geometry" ? region : undefined,
+      region: region.source === "geometry" ? () => regionOf(region) : undefined,
       exposureOffsetStops: solved[i].exposureOffsetStops?.value,
       redOffsetStops: solved[i].redOffsetStops?.value,
       blueOffsetStops: solved[i].blueOffsetStops?.value,

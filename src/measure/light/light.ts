@@ -17,8 +17,8 @@ export interface LitPhoto {
   readonly widthPx: number;
   readonly heightPx: number;
   readonly exif: Exif;
-  /** Where the subject is; undefined where it could not be found. */
-  readonly region?: Region | undefined;
+  /** Where the subject is, unpacked when asked; undefined where it could not be found. */
+  readonly region?: (() => Region) | undefined;
   /** Solved values of the shared surface; see measure/set/solved.ts. */
   readonly exposureOffsetStops?: number | undefined;
   readonly redOffsetStops?: number | undefined;
@@ -64,7 +64,7 @@ export function measureLight(
   const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs, step);
   const viewOf = remember(VIEWS_HELD, (i): SubjectSurface | undefined => {
     const found = photos[i].region;
-    return found && subjectSurface(dataOf(i), sureOf(found));
+    return found && subjectSurface(dataOf(i), sureOf(found()));
   });
   const measured = photos.map((photo, i): LightPhoto => {
     const view = viewOf(i);
@@ -189,11 +189,12 @@ function opticsOf({ exif, widthPx, heightPx, region }: LitPhoto): Partial<LightP
   const distanceMm = 1000 * subjectDistanceM;
   if (distanceMm <= focalLengthMm) return airy;
   const { nearMm, farMm } = sharpRangeOf(setting, distanceMm);
+  const { share } = region();
   let area = 0;
-  for (let i = 0; i < region.share.length; i++) area += region.share[i];
+  for (let i = 0; i < share.length; i++) area += share[i];
   return {
     ...airy,
-    subjectDepthMm: subjectDepthMm(area / region.share.length, setting, widthPx, heightPx, distanceMm),
+    subjectDepthMm: subjectDepthMm(area / share.length, setting, widthPx, heightPx, distanceMm),
     ...(Number.isFinite(farMm) && { depthOfFieldMm: farMm - nearMm }),
   };
 }

@@ -2,7 +2,8 @@ import type { Cells, Features, Measure, SubjectMeasures, TileMeasures, Unit } fr
 import { ENERGY_OF_CODE, LIGHT_OF_CODE, luminanceOfCell } from "../photo/cells.js";
 import { median } from "../statistics.js";
 import { innerCells, keypointShares, OFF_SUBJECT, ON_SUBJECT } from "./cover.js";
-import type { SubjectRegion, SubjectView } from "./region.js";
+import type { Framing } from "./framing.js";
+import type { SubjectRegion } from "./region.js";
 
 /** What the subject's measures of one photo are taken from: all of it was measured in the one pass over its pixels. */
 export interface MeasuredCells {
@@ -29,7 +30,11 @@ const BARE_REACH = 2.5;
 const GAMMA = 2.2;
 
 /** The measures of a photo for its subject alone. Values that need other photos come from {@link detailOffsets}. */
-export function measureSubject(photo: MeasuredCells, { region, framing }: SubjectView): SubjectMeasures {
+export function measureSubject(
+  photo: MeasuredCells,
+  region: SubjectRegion,
+  framing: Framing,
+): SubjectMeasures {
   const { columns, rows, share } = region;
   const own = innerCells(columns, rows, (cell) => share[cell] >= ON_SUBJECT);
   const around = innerCells(columns, rows, (cell) => share[cell] < OFF_SUBJECT);

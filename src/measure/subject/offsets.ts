@@ -2,7 +2,7 @@ import type { Features } from "../../types.js";
 import { measureDrift } from "../pair/drift.js";
 import { type Difference, solveOffsets } from "../set/solve.js";
 import { keypointShares, ON_SUBJECT } from "./cover.js";
-import type { SubjectRegion } from "./region.js";
+import { type HeldRegion, regionOf } from "./region.js";
 
 /** Residual at which a difference starts to lose its say: as for the whole frame (measure/set/solved.ts). */
 const SCALE_STOPS = 0.25;
@@ -25,11 +25,13 @@ export interface OffsetPair {
  */
 export function detailOffsets(
   featuresOf: (photo: number) => Features,
-  regions: readonly SubjectRegion[],
+  regions: readonly HeldRegion[],
   pairs: readonly OffsetPair[],
 ): readonly (number | undefined)[] {
   const onSubject = regions.map((region, k) =>
-    Uint8Array.from(keypointShares(featuresOf(k), region), (share) => (share >= ON_SUBJECT ? 1 : 0)),
+    Uint8Array.from(keypointShares(featuresOf(k), regionOf(region)), (share) =>
+      share >= ON_SUBJECT ? 1 : 0,
+    ),
   );
   const differences: Difference[] = [];
   for (const { i: a, j: b, inliers, comparable = true } of pairs) {

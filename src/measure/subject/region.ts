@@ -25,9 +25,23 @@ export interface SubjectRegion {
   readonly source: "geometry" | "centre";
 }
 
+/** A region as it is held for every photo of a set, in a quarter of the room. */
+export interface HeldRegion extends Omit<SubjectRegion, "share"> {
+  /** The shares in 255ths. */
+  readonly share255: Uint8Array;
+}
+
+export function heldRegion({ share, ...region }: SubjectRegion): HeldRegion {
+  return { ...region, share255: Uint8Array.from(share, (chance) => Math.round(255 * chance)) };
+}
+
+export function regionOf({ share255, ...held }: HeldRegion): SubjectRegion {
+  return { ...held, share: Float32Array.from(share255, (code) => code / 255) };
+}
+
 /** The subject as one photo shows it. */
 export interface SubjectView {
-  readonly region: SubjectRegion;
+  readonly region: HeldRegion;
   readonly framing: Framing;
   /** log2 of how large one and the same thing at the subject's middle comes out, against the middle photo of its part. */
   readonly scaleStops?: number;
@@ -97,7 +111,7 @@ function* portions(solution: PartSolution): Generator<PartSolution> {
 
 function centreSubject(cells: Cells): SubjectView {
   const region = centreRegion(cells);
-  return { region, framing: framingOf(region) };
+  return { region: heldRegion(region), framing: framingOf(region) };
 }
 
 /** The subject in the photos of one part; none where its cameras look at no one place. */
@@ -131,7 +145,8 @@ function partSubjects(
     dropSpecks(share, view.columns, view.rows);
     const confidence = certaintyOf(share) * (1 - openEdge(share, priors[k], view.columns));
     const region = { columns: view.columns, rows: view.rows, share, confidence, source: "geometry" as const };
-    return { region, framing: framingOf(region, { view, hull }), scaleStops: scaleOf(view, at.centre) };
+    const framing = framingOf(region, { view, hull });
+    return { region: heldRegion(region), framing, scaleStops: scaleOf(view, at.centre) };
   });
 }
 

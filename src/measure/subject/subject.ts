@@ -3,7 +3,7 @@ import type { PartSolution } from "../around/around.js";
 import { named } from "../set/solved.js";
 import { measureSubject } from "./measures.js";
 import { detailOffsets, type OffsetPair } from "./offsets.js";
-import { findSubject, type RegionPhoto, type SubjectView } from "./region.js";
+import { findSubject, type RegionPhoto, regionOf, type SubjectView } from "./region.js";
 
 /** The subject of a set: where it is in every photo, and what was measured on it. */
 export interface Subject {
@@ -34,7 +34,7 @@ export function subjectOf(
   );
   const facts = views.map((view, k): SubjectFacts => {
     const measures: SubjectMeasures = {
-      ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, view),
+      ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, regionOf(view.region), view.framing),
       ...named("scaleOffsetStops", view.scaleStops, "stops"),
       ...named("detailOffsetStops", detail[k], "stops"),
     };

@@ -20,7 +20,7 @@ function lit(index: number, exif: Partial<Exif>, change: Partial<LitPhoto> = {})
     widthPx: 4000,
     heightPx: 3000,
     exif: { hasLocation: false, ...exif },
-    region: { columns: COLUMNS, rows: ROWS, share: new Float32Array(COLUMNS * ROWS).fill(1) },
+    region: () => ({ columns: COLUMNS, rows: ROWS, share: new Float32Array(COLUMNS * ROWS).fill(1) }),
     direction: { azimuthDeg: 30 * index + 10, elevationDeg: 20 },
     ...change,
   };

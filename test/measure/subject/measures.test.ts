@@ -5,7 +5,7 @@ import { innerCells, keypointShares } from "#goodgate/measure/subject/cover.js";
 import { framingOf } from "#goodgate/measure/subject/framing.js";
 import { type MeasuredCells, measureSubject } from "#goodgate/measure/subject/measures.js";
 import { detailOffsets } from "#goodgate/measure/subject/offsets.js";
-import type { SubjectRegion, SubjectView } from "#goodgate/measure/subject/region.js";
+import { heldRegion, type SubjectRegion } from "#goodgate/measure/subject/region.js";
 import type { Features } from "#goodgate/types.js";
 
 const [columns, rows] = [80, 60];
@@ -16,8 +16,6 @@ function box(left: number, top: number, right: number, bottom: number): SubjectR
   for (let row = top; row < bottom; row++) share.fill(1, row * columns + left, row * columns + right);
   return { columns, rows, share, confidence: 0.9, source: "geometry" };
 }
-
-const viewOf = (region: SubjectRegion): SubjectView => ({ region, framing: framingOf(region) });
 
 /** A photo of even light whose cells inside and outside a region differ as named. */
 function photo(
@@ -52,13 +50,17 @@ describe("the subject's measures", () => {
   const region = box(30, 15, 50, 45);
 
   test("light, clipping and blocking are those of its own cells", () => {
-    const own = measureSubject(photo(region, { light: 0.25 }, { light: 1, saturated: 1 }), viewOf(region));
+    const own = measureSubject(
+      photo(region, { light: 0.25 }, { light: 1, saturated: 1 }),
+      region,
+      framingOf(region),
+    );
     expect(own.meanLuminanceStops?.value).toBeCloseTo(-2, 2);
     expect(own.clippedRatio?.value).toBe(0);
-    const burnt = measureSubject(photo(region, { light: 0.8, saturated: 0.6 }), viewOf(region));
+    const burnt = measureSubject(photo(region, { light: 0.8, saturated: 0.6 }), region, framingOf(region));
     expect(burnt.clippedRatio?.value).toBeCloseTo(0.6, 2);
     expect(burnt.blockedRatio?.value).toBe(0);
-    const sunk = measureSubject(photo(region, { light: 0.001, saturated: 0.7 }), viewOf(region));
+    const sunk = measureSubject(photo(region, { light: 0.001, saturated: 0.7 }), region, framingOf(region));
     expect(sunk.blockedRatio?.value).toBeCloseTo(0.7, 2);
     expect(sunk.clippedRatio?.value).toBe(0);
   });
@@ -67,31 +69,35 @@ describe("the subject's measures", () => {
     const red = photo(region, { light: 0.9, saturated: 1 });
     red.cells.green.fill(codeOfLight(0.2));
     red.cells.blue.fill(codeOfLight(0.1));
-    expect(measureSubject(red, viewOf(region)).clippedRatio?.value).toBe(0);
+    expect(measureSubject(red, region, framingOf(region)).clippedRatio?.value).toBe(0);
   });
 
   test("sharpness is its own, and that of the background the background's", () => {
-    const own = measureSubject(photo(region, { fine: 2, mid: 16 }, { fine: 8, mid: 16 }), viewOf(region));
+    const own = measureSubject(
+      photo(region, { fine: 2, mid: 16 }, { fine: 8, mid: 16 }),
+      region,
+      framingOf(region),
+    );
     expect(own.bandRatio?.value).toBeCloseTo(2 / 16, 2);
     expect(own.backgroundBandRatio?.value).toBeCloseTo(8 / 16, 2);
   });
 
   test("a flat subject has no band ratio and no texture", () => {
-    const own = measureSubject(photo(region, { fine: 0, mid: 0 }), viewOf(region));
+    const own = measureSubject(photo(region, { fine: 0, mid: 0 }), region, framingOf(region));
     expect(own.bandRatio).toBeUndefined();
     expect(own.textureRatio?.value).toBe(0);
   });
 
   test("contrast of texture is that of linear light, from band energies in code values", () => {
     // Luminance 0.2 is about code 255 * 0.2^(1/2.2) = 122.7; 2.2 * sqrt(4 + 21) / 122.7 = 0.0897.
-    const own = measureSubject(photo(region, { fine: 4, mid: 21 }), viewOf(region));
+    const own = measureSubject(photo(region, { fine: 4, mid: 21 }), region, framingOf(region));
     expect(own.textureRatio?.value).toBeCloseTo(0.0897, 2);
   });
 
   test("tiles count that lie mostly on it; noise is that of the quietest", () => {
     // Columns 30 to 50 of 80 are tiles 4.5 to 7.5 of 12: tiles 5 and 6 lie on it whole, 4 and 7 by half.
     // Rows 15 to 45 of 60 are tiles 2.25 to 6.75 of 9: rows 3 to 5 whole, 2 and 6 by three quarters.
-    const own = measureSubject(photo(region, {}), viewOf(region));
+    const own = measureSubject(photo(region, {}), region, framingOf(region));
     const middle = 4 * 12 + 5.5;
     expect(own.laplacianVariance?.value).toBeCloseTo(middle, 0);
     expect(own.noiseSigma?.value).toBe(3 + 5);
@@ -102,7 +108,7 @@ describe("the subject's measures", () => {
     // One in the middle of the region, one outside.
     features.x.set([600, 30]);
     features.y.set([450, 30]);
-    const own = measureSubject({ ...photo(region, {}), features }, viewOf(region));
+    const own = measureSubject({ ...photo(region, {}), features }, region, framingOf(region));
     expect(own.keypoints.value).toBe(1);
     // A circle of 2.5 cells holds 20 or so of the 18 x 28 inner cells.
     expect(own.bareRatio?.value).toBeGreaterThan(0.94);
@@ -147,7 +153,7 @@ describe("one photo against the others", () => {
     return features;
   }
   const all = Int32Array.from({ length: 160 }, (_, i) => i >> 1);
-  const regions = [0, 1, 2].map(() => box(30, 15, 50, 45));
+  const regions = [0, 1, 2].map(() => heldRegion(box(30, 15, 50, 45)));
   const pairs = [
     { i: 0, j: 1, inliers: all },
     { i: 1, j: 2, inliers: all },

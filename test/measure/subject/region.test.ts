@@ -2,7 +2,13 @@ import { describe, expect, test } from "vitest";
 import { carveHull, projectHull } from "#goodgate/measure/subject/hull.js";
 import { placeOf } from "#goodgate/measure/subject/place.js";
 import { triangulate } from "#goodgate/measure/subject/points.js";
-import { centreRegion, findSubject, type SubjectView } from "#goodgate/measure/subject/region.js";
+import {
+  centreRegion,
+  findSubject,
+  heldRegion,
+  regionOf,
+  type SubjectView,
+} from "#goodgate/measure/subject/region.js";
 import { BALL, ballScene, type Scene, SIZE, trueMask } from "./scene.js";
 
 function overlap(share: ArrayLike<number>, mask: ArrayLike<number>): number {
@@ -20,7 +26,7 @@ const find = ({ photos, links, solution }: Scene): SubjectView[] =>
   findSubject(photos.length, (photo) => photos[photo]!, links, [{ solution }]);
 
 const overlaps = (scene: Scene): number[] =>
-  find(scene).map(({ region }, k) => overlap(region.share, trueMask(scene.views[k]!)));
+  find(scene).map(({ region }, k) => overlap(regionOf(region).share, trueMask(scene.views[k]!)));
 
 describe("points of the world", () => {
   const scene = ballScene();
@@ -55,6 +61,18 @@ describe("points of the world", () => {
 });
 
 describe("the subject's region", () => {
+  test("is held to 1 / 255, with the same cells on the subject", () => {
+    const share = Float32Array.from({ length: 1001 }, (_, i) => i / 1000);
+    const { share: kept, ...rest } = regionOf(
+      heldRegion({ columns: 7, rows: 143, share, confidence: 0.5, source: "geometry" }),
+    );
+    expect(rest).toEqual({ columns: 7, rows: 143, confidence: 0.5, source: "geometry" });
+    for (const [i, chance] of share.entries()) {
+      expect(Math.abs(kept[i]! - chance)).toBeLessThanOrEqual(0.5 / 255 + 1e-6);
+      expect(kept[i]! >= 0.5).toBe(chance >= 0.5);
+    }
+  });
+
   test("a textured ball on a textured table before a textured wall", () => {
     for (const value of overlaps(ballScene())) expect(value).toBeGreaterThan(0.7);
   });
@@ -81,8 +99,9 @@ describe("the subject's region", () => {
     const [{ region, framing, scaleStops }] = findSubject(1, () => photos[0]!, [], []) as [SubjectView];
     expect(region.source).toBe("centre");
     expect(region.confidence).toBe(0.2);
-    expect(region.share[30 * SIZE.columns + 40]).toBeGreaterThan(0.95);
-    expect(region.share[0]).toBeLessThan(0.2);
+    const { share } = regionOf(region);
+    expect(share[30 * SIZE.columns + 40]).toBeGreaterThan(0.95);
+    expect(share[0]).toBeLessThan(0.2);
     expect(framing.cutRatio).toBeUndefined();
     expect(scaleStops).toBeUndefined();
   });
