@@ -14,3 +14,9 @@ export function collectGarbage(): void {
   }
   collect();
 }
+
+/**
+ * Photos beyond which memory is worth more than the tenths of a second that asking for it costs: of a usual set all that is
+ * left about is less than decoding takes.
+ */
+export const MANY_PHOTOS = 200;

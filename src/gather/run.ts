@@ -2,7 +2,7 @@ import { kernelModule } from "../kernels/kernels.js";
 import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
 import type { Candidate } from "../measure/set/link.js";
 import type { MeasuredPhoto, Unreadable, UnreadableFile, UnsupportedFile } from "../types.js";
-import { collectGarbage } from "./collect.js";
+import { collectGarbage, MANY_PHOTOS } from "./collect.js";
 import { COPY_AGAIN, GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
@@ -54,12 +54,6 @@ export interface PhotosRead {
   readonly unreadable: UnreadableFile[];
   readonly unsupported: UnsupportedFile[];
 }
-
-/**
- * Photos beyond which new threads compare them: those that decoded them keep the room for it, 70 MiB each, which many
- * photos' matches take up again. New ones cost a tenth of a second.
- */
-const MANY_PHOTOS = 200;
 
 /** Far pairs asked first; only where any of them sees a background at rest are the others asked. */
 const FIRST_FAR_PAIRS = 8;
@@ -128,6 +122,7 @@ export class Run {
       else found.read.push({ ...outcome.value.facts, file, data: outcome.value.data });
     }
     if (found.read.length === 0) throw noneReadable(found);
+    // The threads that decoded keep the room for it, 70 MiB each; new ones cost a tenth of a second.
     if (photos.length > MANY_PHOTOS) await this.#pool.rest();
     return found;
   }
@@ -153,10 +148,20 @@ export class Run {
   }
 
   /** What photos show together. */
-  measureTogether(given: Omit<TogetherTask, "kind">): Promise<Together> {
+  measureTogether(
+    given: Omit<TogetherTask, "kind" | "photos" | "pairs"> & {
+      readonly photos: readonly ReadPhoto[];
+      readonly pairs: readonly (Candidate & PairResult)[];
+    },
+  ): Promise<Together> {
     // What thousands of answers left here is room that the set's thread needs.
     if (given.photos.length > MANY_PHOTOS) collectGarbage();
-    return this.#ofSet({ kind: "together", ...given });
+    const photos = given.photos.map(({ measures: _, ...photo }) => photo);
+    const pairs = given.pairs.map(({ a, b, inliers, pose, facts }) => {
+      const { verifiedRatio, exposureDriftStops: driftStops } = facts;
+      return { a, b, inliers, ...(pose && { pose }), verifiedRatio, driftStops };
+    });
+    return this.#ofSet({ kind: "together", ...given, photos, pairs });
   }
 
   #ofSet<T extends SetTask>(task: T): Promise<SetResultOf<T>> {

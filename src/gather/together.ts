@@ -7,6 +7,7 @@ import { sharpnessGroup } from "../measure/set/comparable.js";
 import type { Candidate } from "../measure/set/link.js";
 import { subjectOf } from "../measure/subject/subject.js";
 import type { Facts, Features, SolvedMeasures, SubjectFacts } from "../types.js";
+import { collectGarbage, MANY_PHOTOS } from "./collect.js";
 import { onceEach } from "./once.js";
 import type { ReadPhoto } from "./run.js";
 import { type PhotoData, type PhotoDataRef, photoData } from "./store/photo-data.js";
@@ -23,8 +24,8 @@ export interface VoteTask {
 export interface TogetherTask {
   readonly kind: "together";
   /** In capture order, like `solved`. */
-  readonly photos: readonly ReadPhoto[];
-  readonly pairs: readonly ComparedPair[];
+  readonly photos: readonly SetPhoto[];
+  readonly pairs: readonly SetPair[];
   readonly solved: readonly SolvedMeasures[];
   /** How much of the way round the subject is wanted, degrees in (0, 360]. */
   readonly spanDeg: number;
@@ -32,8 +33,13 @@ export interface TogetherTask {
   readonly turnedSubject: boolean | undefined;
 }
 
-/** Two photos by their places, and what was measured of them. */
-export type ComparedPair = Candidate & PairResult;
+/** What the whole set needs of a photo, and of two photos by their places: there may be thousands to post. */
+export type SetPhoto = Omit<ReadPhoto, "measures">;
+export type SetPair = Candidate &
+  Pick<PairResult, "inliers" | "pose"> & {
+    readonly verifiedRatio: number;
+    readonly driftStops: number | undefined;
+  };
 
 /** What a {@link TogetherTask} finds. */
 export interface Together extends Required<Pick<Facts, "around" | "light">> {
@@ -66,15 +72,16 @@ function measureTogether(
       features: pointsOf(dataOf(i).features),
       focalLength35Mm: photo.exif.focalLength35Mm,
     })),
-    betweenFirsts(pairs, firstCopies(photos)).map(({ a, b, inliers, facts, pose }) => ({
+    betweenFirsts(pairs, firstCopies(photos)).map(({ a, b, inliers, verifiedRatio, pose }) => ({
       i: a,
       j: b,
       inliers,
-      verifiedRatio: facts.verifiedRatio,
+      verifiedRatio,
       ...(pose && { pose }),
     })),
     { spanDeg, turnedSubject },
   );
+  dropGarbage(photos.length);
   const subject = subjectOf(
     photos.map(({ tiles }) => tiles),
     dataOf,
@@ -86,18 +93,24 @@ function measureTogether(
     })),
     around.parts,
   );
+  dropGarbage(photos.length);
   const light = measureLight(
     litPhotos(photos, solved, subject.views, around.parts),
     dataOf,
-    pairs.map(({ a, b, inliers, facts }) => ({ a, b, inliers, driftStops: facts.exposureDriftStops })),
+    pairs,
     turnedSubject === true,
   );
   const files = photos.map(({ file }) => file);
   return { around: aroundFacts(around, files, spanDeg), subjects: subject.facts, light };
 }
 
+/** Between steps, each of which leaves much of thousands of photos. */
+function dropGarbage(photos: number): void {
+  if (photos > MANY_PHOTOS) collectGarbage();
+}
+
 /** For each photo, the first in order whose file holds the same bytes: a copy shows no other view. */
-function firstCopies(photos: readonly ReadPhoto[]): number[] {
+function firstCopies(photos: readonly SetPhoto[]): number[] {
   const { firsts, placeOf } = onceEach([...photos.keys()], (i) => photos[i].contentHash);
   return placeOf.map((place) => firsts[place]);
 }

@@ -10,7 +10,7 @@ import type { LitPhoto } from "./light.js";
  * @param photos one a photo in capture order, like `solved` and `views`
  */
 export function litPhotos(
-  photos: readonly MeasuredPhoto[],
+  photos: readonly Pick<MeasuredPhoto, "file" | "widthPx" | "heightPx" | "exif">[],
   solved: readonly SolvedMeasures[],
   views: readonly { readonly region: HeldRegion }[],
   parts: readonly PartMeasures[],
