@@ -44,7 +44,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   ],
   checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types.ts"],
   report: ["controls.ts", "types.ts", "chalk", "cli-table3"],
-  "measure/light": [...below("measure/subject")],
+  "measure/light": [...below("measure/subject"), "kernels"],
   "measure/subject": [...below("measure/around"), "kernels"],
   "measure/around": [...below("measure/pair"), "kernels"],
   "measure/set": [...below("measure/pair")],

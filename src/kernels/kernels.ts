@@ -165,6 +165,31 @@ export interface Kernels {
     columnNear: Address,
     columnNext: Address,
   ): void;
+  followBlocks(
+    matches: Address,
+    end: Address,
+    blocks: Address,
+    count: number,
+    side: number,
+    columns: number,
+    rows: number,
+    longB: number,
+    xs: Address,
+    ys: Address,
+  ): void;
+  lightAround(
+    cells: Address,
+    count: number,
+    xs: Address,
+    ys: Address,
+    light: Address,
+    share: Address,
+    columns: number,
+    rows: number,
+    least: number,
+    slack: number,
+    ranges: Address,
+  ): void;
   countKeys(descriptors: Address, count: number, picked: Address, counts: Address): void;
   startKeys(counts: Address, keys: number): void;
   placePhoto(

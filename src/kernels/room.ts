@@ -19,7 +19,7 @@ export interface Room {
   /** Bytes set to `value`, 0 unless said. */
   filled(bytes: number, value?: number): Address;
   /** A copy of an array. */
-  copy(array: Uint8Array | Int32Array | Uint32Array | Float32Array): Address;
+  copy(array: Uint8Array | Int32Array | Uint32Array | Float32Array | Float64Array): Address;
   /** The whole memory, for single bytes. */
   readonly bytes: Uint8Array;
   u8(at: Address, length: number): Uint8Array;

@@ -453,6 +453,82 @@ describe.each([...SIZES, { width: 3, height: 2 }, { width: 1, height: 9 }])(
   },
 );
 
+describe.each([...SIZES, { width: 1, height: 9 }])(
+  "a surface on $width x $height cells",
+  ({ width, height }) => {
+    const cells = width * height;
+    const long = Math.max(width, height);
+
+    it.each([0, 7, 60, 400])("is followed by %i matches as in plain arrays, to the bit", (count) => {
+      const next = seededRandom(count + width);
+      // Most go along; some go anywhere, and some of all are bright.
+      const matches = Array.from({ length: count }, (): plain.Match => {
+        const [x, y] = [(next() * width) / long, (next() * height) / long];
+        const strays = next() < 0.3 ? 0.1 : 0.004;
+        const [u, v] = [0.05 + 0.1 * x, 0.2 * y * x - 0.03];
+        return {
+          x,
+          y,
+          u: u + strays * (next() - 0.5),
+          v: v + strays * (next() - 0.5),
+          luminance: next() ** 3,
+        };
+      });
+      const blocks: number[] = [];
+      for (let top = 0; top < height; top += 3) {
+        for (let left = 0; left < width; left += 3) if (next() < 0.7) blocks.push(top * width + left);
+      }
+      const expected = plain.followBlocks(matches, blocks, 3, { width, height }, 75);
+      withRoom((room) => {
+        const from = room.copy(
+          Float64Array.from(matches.flatMap(({ x, y, u, v, luminance }) => [x, y, u, v, luminance])),
+        );
+        const [xs, ys] = [room.filled(4 * cells, 255), room.filled(4 * cells, 255)];
+        const blocksAt = room.copy(Int32Array.from(blocks));
+        const end = from + 40 * count;
+        kernels().followBlocks(from, end, blocksAt, blocks.length, 3, width, height, 75, xs, ys);
+        expect(room.f32(xs, cells)).toEqual(expected.xs);
+        expect(room.f32(ys, cells)).toEqual(expected.ys);
+      });
+      if (count === 400)
+        expect(expected.xs.filter((x) => !Number.isNaN(x)).length).toBeGreaterThan(0.25 * cells);
+    });
+
+    it("has its lowest and highest light around any place, to the bit", () => {
+      const next = seededRandom(width);
+      const [light, share] = [0, 1].map(() => Float64Array.from({ length: cells }, next));
+      // Some on the edge, some beyond, some unknown.
+      const place = (side: number) => {
+        const at = Math.fround(1.2 * side * next() - 0.1 * side);
+        return next() < 0.1 ? 0 : next() < 0.1 ? side - 1 : next() < 0.1 ? Number.NaN : at;
+      };
+      const xs = Float32Array.from({ length: 500 }, () => place(width));
+      const ys = Float32Array.from({ length: 500 }, () => place(height));
+      const chosen = Int32Array.from({ length: 500 }, (_, k) => k).filter(() => next() < 0.8);
+      const found = withRoom((room) => {
+        const ranges = room.take(16 * chosen.length);
+        kernels().lightAround(
+          room.copy(chosen),
+          chosen.length,
+          room.copy(xs),
+          room.copy(ys),
+          room.copy(light!),
+          room.copy(share!),
+          width,
+          height,
+          0.4,
+          0.75,
+          ranges,
+        );
+        return Array.from(room.f64(ranges, 2 * chosen.length));
+      });
+      const places = Array.from(chosen, (k) => [xs[k]!, ys[k]!] as const);
+      expect(found).toEqual(plain.lightAround(places, light!, share!, { width, height }, 0.4, 0.75));
+      expect(found.filter((value) => !Number.isNaN(value)).length).toBeGreaterThan(50);
+    });
+  },
+);
+
 describe("normal equations", () => {
   const next = seededRandom(7);
   const random = (length: number) => Array.from({ length }, () => next() - 0.5);

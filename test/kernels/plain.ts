@@ -391,3 +391,126 @@ export function votes(photos: readonly Uint32Array[], picked: readonly number[],
   }
   return out;
 }
+
+/** A match around which a surface is followed: place in a, movement to b, luminance in a; see assembly/follow.ts. */
+export interface Match {
+  readonly x: number;
+  readonly y: number;
+  readonly u: number;
+  readonly v: number;
+  readonly luminance: number;
+}
+
+/** Where the surface around (x, y) is in the other photo; undefined where too few matches say so, or do not agree. */
+function movementAround(
+  all: readonly Match[],
+  x: number,
+  y: number,
+): ((px: number, py: number) => [number, number]) | undefined {
+  const nearest = all
+    .map((match) => ({ match, square: (match.x - x) * (match.x - x) + (match.y - y) * (match.y - y) }))
+    .filter(({ square }) => square < 0.15 * 0.15)
+    .sort((p, q) => p.square - q.square)
+    .slice(0, 20);
+  if (nearest.length < 5) return undefined;
+  const middleOf = (read: (match: Match) => number) => {
+    const values = nearest.map(({ match }) => read(match)).sort((p, q) => p - q);
+    const upper = values.length >> 1;
+    return values.length % 2 === 1 ? values[upper]! : (values[upper - 1]! + values[upper]!) / 2;
+  };
+  const usual = middleOf(({ luminance }) => luminance);
+  const near = Math.max(0.02 * 0.02, nearest.at(-1)!.square / 2);
+  const says = nearest.map(
+    ({ match, square }) => (match.luminance > 1.4 * usual ? 0.2 : 1) / (1 + square / near),
+  );
+  const sumOf = (values: readonly number[], first = 0) => values.reduce((sum, value) => sum + value, first);
+  let [f0, f1, f2] = [middleOf(({ u }) => u), 0, 0];
+  let [f3, f4, f5] = [middleOf(({ v }) => v), 0, 0];
+  let left = 0;
+  for (let pass = 0; pass < 6; pass++) {
+    const weights = nearest.map(({ match }, k) => {
+      const [dx, dy] = [match.x - x, match.y - y];
+      const u = match.u - f0 - f1 * dx - f2 * dy;
+      const v = match.v - f3 - f4 * dx - f5 * dy;
+      return says[k]! / (1 + (u * u + v * v) / (0.006 * 0.006));
+    });
+    left = sumOf(weights);
+    const mean = (read: (match: Match) => number) =>
+      sumOf(nearest.map(({ match }, k) => weights[k]! * read(match))) / left;
+    const [mx, my, mu, mv] = [mean((m) => m.x), mean((m) => m.y), mean((m) => m.u), mean((m) => m.v)];
+    const product = (p: (match: Match) => number, q: (match: Match) => number, first = 0) =>
+      sumOf(
+        nearest.map(({ match }, k) => weights[k]! * p(match) * q(match)),
+        first,
+      );
+    const [dx, dy] = [(m: Match) => m.x - mx, (m: Match) => m.y - my];
+    const [du, dv] = [(m: Match) => m.u - mu, (m: Match) => m.v - mv];
+    const stiff = left * 0.015 * 0.015;
+    const [xx, xy, yy] = [product(dx, dx, stiff), product(dx, dy), product(dy, dy, stiff)];
+    const determinant = xx * yy - xy * xy;
+    const slopes = (d: (match: Match) => number) => {
+      const [ofX, ofY] = [product(d, dx), product(d, dy)];
+      return [(ofX * yy - ofY * xy) / determinant, (ofY * xx - ofX * xy) / determinant] as const;
+    };
+    [f1, f2] = slopes(du);
+    [f4, f5] = slopes(dv);
+    f0 = mu + f1 * (x - mx) + f2 * (y - my);
+    f3 = mv + f4 * (x - mx) + f5 * (y - my);
+  }
+  if (left < 0.3 * sumOf(says)) return undefined;
+  return (px, py) => [px + f0 + f1 * (px - x) + f2 * (py - y), py + f3 + f4 * (px - x) + f5 * (py - y)];
+}
+
+/** Where photo b shows the surface in each cell of a, in b's cells; NaN outside the blocks and where it is not known. */
+export function followBlocks(
+  matches: readonly Match[],
+  blocks: readonly number[],
+  side: number,
+  { width, height }: Size,
+  longB: number,
+): { xs: Float32Array; ys: Float32Array } {
+  const long = Math.max(width, height);
+  const xs = new Float32Array(width * height).fill(Number.NaN);
+  const ys = xs.slice();
+  for (const cell of blocks) {
+    const [left, top] = [cell % width, Math.floor(cell / width)];
+    const [right, bottom] = [Math.min(width, left + side), Math.min(height, top + side)];
+    const movement = movementAround(matches, (left + right) / 2 / long, (top + bottom) / 2 / long);
+    if (movement === undefined) continue;
+    for (let row = top; row < bottom; row++) {
+      for (let column = left; column < right; column++) {
+        const [x, y] = movement((column + 0.5) / long, (row + 0.5) / long);
+        xs[row * width + column] = x * longB - 0.5;
+        ys[row * width + column] = y * longB - 0.5;
+      }
+    }
+  }
+  return { xs, ys };
+}
+
+/** Lowest and highest light within `slack` of each place; NaN at places off the grid or with less than `least` share. */
+export function lightAround(
+  places: readonly (readonly [number, number])[],
+  light: ArrayLike<number>,
+  share: ArrayLike<number>,
+  { width, height }: Size,
+  least: number,
+  slack: number,
+): number[] {
+  const valueAt = (grid: ArrayLike<number>, x: number, y: number) => {
+    const [cx, cy] = [Math.max(0, Math.min(width - 1, x)), Math.max(0, Math.min(height - 1, y))];
+    const [left, top] = [Math.floor(cx), Math.floor(cy)];
+    const [fx, fy] = [cx - left, cy - top];
+    const at = (dx: number, dy: number) =>
+      grid[Math.min(height - 1, top + dy) * width + Math.min(width - 1, left + dx)]!;
+    return (1 - fy) * ((1 - fx) * at(0, 0) + fx * at(1, 0)) + fy * ((1 - fx) * at(0, 1) + fx * at(1, 1));
+  };
+  return places.flatMap(([x, y]) => {
+    const inside = x >= 0 && y >= 0 && x <= width - 1 && y <= height - 1;
+    if (!inside || valueAt(share, x, y) < least) return [Number.NaN, Number.NaN];
+    const around = [-slack, 0, slack].flatMap((dy) =>
+      [-slack, 0, slack].map((dx) => valueAt(light, x + dx, y + dy)),
+    );
+    return [Math.min(...around), Math.max(...around)];
+  });
+}

@@ -10,6 +10,7 @@ export * from "./bundle";
 export * from "./colour";
 export * from "./describe";
 export * from "./extrema";
+export * from "./follow";
 export * from "./hamming";
 export * from "./laplacian";
 export * from "./shrink";

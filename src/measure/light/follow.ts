@@ -1,8 +1,9 @@
+import { type Address, kernels } from "../../kernels/kernels.js";
+import type { Room } from "../../kernels/room.js";
 import type { Cells, Features } from "../../types.js";
 import { PATCH_FIELDS, PATCH_SATURATED_RATIO } from "../features/features.js";
 import { luminanceOfCell } from "../photo/cells.js";
 import { LUMINANCE_WEIGHTS } from "../photo/tone.js";
-import { medianOfFew } from "../statistics.js";
 import { ON_SUBJECT, shareAt } from "../subject/cover.js";
 import { innerOf, type Region } from "./region.js";
 
@@ -14,6 +15,10 @@ export interface SubjectSurface {
   readonly region: Region;
   /** The region without its rim: where the surface is followed from and to. */
   readonly inner: Region;
+  /** Its shares, as the kernels take them. */
+  readonly innerShare: Float64Array;
+  /** First cell of each block of cells with some of `inner` in it. */
+  readonly blocks: Int32Array;
   /** Linear luminance of each cell. */
   readonly light: Float64Array;
 }
@@ -25,33 +30,26 @@ export function subjectSurface(
 ): SubjectSurface {
   const light = new Float64Array(cells.columns * cells.rows);
   for (let cell = 0; cell < light.length; cell++) light[cell] = luminanceOfCell(cells, cell);
-  return { features, cells, region, inner: innerOf(region), light };
+  const inner = innerOf(region);
+  return {
+    features,
+    cells,
+    region,
+    inner,
+    innerShare: new Float64Array(inner.share),
+    blocks: blocksOf(inner),
+    light,
+  };
 }
 
-/** Where another photo shows the surface in each cell of a photo, in cells of the other; NaN where unknown. */
+/** Where another photo shows the surface in each cell of a photo, in cells of the other: f32 each; NaN where unknown. */
 export interface Followed {
-  readonly x: Float32Array;
-  readonly y: Float32Array;
+  readonly xs: Address;
+  readonly ys: Address;
 }
 
 /** One movement is fitted for a block of cells: it changes little from one cell to the next. */
 const BLOCK = 3;
-/** How many of the nearest matches decide, within this share of the long edge; fewer than FEWEST say nothing. */
-const NEAREST = 20;
-const REACH = 0.15;
-const FEWEST = 5;
-/** Passes of the robust fit, and the residual at which a match starts to lose its say, share of the long edge. */
-const PASSES = 6;
-const RESIDUAL = 0.006;
-/** Share of the matches' say that must be left after the fit: below, they do not agree on a movement. */
-const LEAST_AGREEMENT = 0.3;
-/** Distance within which nearest matches count about alike, share of the long edge. */
-const NEAR = 0.02;
-/** How firmly the movement is held to be the same all over the block where few matches say otherwise: distance. */
-const STIFFNESS = 0.015;
-/** A patch this many times as bright as those around it may be a highlight, whose say is small. */
-const SUSPICIOUS = 1.4;
-const SAY_OF_SUSPICIOUS = 0.2;
 /** Clipped patches of at least this luminance are highlights or nothing. */
 const BLOWN = 0.3;
 const MOST_SATURATED = 0.02;
@@ -67,39 +65,48 @@ const FIELDS = 5;
  * others.
  *
  * @param inliers verified matches: keypoint of a, keypoint of b, and so on
+ * @param otherFirst whether b's keypoints come first in them instead
  */
-export function followSurface(a: SubjectSurface, b: SubjectSurface, inliers: ArrayLike<number>): Followed {
+export function followSurface(
+  a: SubjectSurface,
+  b: SubjectSurface,
+  inliers: ArrayLike<number>,
+  otherFirst: boolean,
+  room: Room,
+): Followed {
   const { columns, rows } = a.cells;
-  const { share } = a.inner;
-  const long = Math.max(columns, rows);
-  const longB = Math.max(b.cells.columns, b.cells.rows);
-  const x = new Float32Array(columns * rows).fill(Number.NaN);
-  const y = x.slice();
-  const matches = usableMatches(a, b, inliers);
-  const nearest = createNearest();
-  const { fit } = nearest;
+  const most = FIELDS * (inliers.length >> 1);
+  const matches = room.take(8 * most);
+  const count = writeUsable(a, b, inliers, otherFirst, room.f64(matches, most));
+  // Bytes of 255 are no number.
+  const xs = room.filled(4 * columns * rows, 255);
+  const ys = room.filled(4 * columns * rows, 255);
+  kernels().followBlocks(
+    matches,
+    matches + 8 * FIELDS * count,
+    room.copy(a.blocks),
+    a.blocks.length,
+    BLOCK,
+    columns,
+    rows,
+    Math.max(b.cells.columns, b.cells.rows),
+    xs,
+    ys,
+  );
+  return { xs, ys };
+}
+
+/** First cell of each block with some of the region in it. */
+function blocksOf({ columns, rows, share }: Region): Int32Array {
+  const blocks: number[] = [];
   for (let top = 0; top < rows; top += BLOCK) {
     for (let left = 0; left < columns; left += BLOCK) {
       const right = Math.min(columns, left + BLOCK);
       const bottom = Math.min(rows, top + BLOCK);
-      if (!holdsSubject(share, columns, left, right, top, bottom)) continue;
-      const middleX = (left + right) / 2 / long;
-      const middleY = (top + bottom) / 2 / long;
-      if (!fitMovement(matches, middleX, middleY, nearest)) continue;
-      for (let row = top; row < bottom; row++) {
-        for (let column = left; column < right; column++) {
-          const px = (column + 0.5) / long;
-          const py = (row + 0.5) / long;
-          const dx = px - middleX;
-          const dy = py - middleY;
-          const cell = row * columns + column;
-          x[cell] = (px + fit[0] + fit[1] * dx + fit[2] * dy) * longB - 0.5;
-          y[cell] = (py + fit[3] + fit[4] * dx + fit[5] * dy) * longB - 0.5;
-        }
-      }
+      if (holdsSubject(share, columns, left, right, top, bottom)) blocks.push(top * columns + left);
     }
   }
-  return { x, y };
+  return Int32Array.from(blocks);
 }
 
 function holdsSubject(
@@ -118,14 +125,20 @@ function holdsSubject(
   return false;
 }
 
-function usableMatches(a: SubjectSurface, b: SubjectSurface, inliers: ArrayLike<number>): Float64Array {
-  const out = new Float64Array(FIELDS * (inliers.length >> 1));
+/** Writes the matches of the subject's surface itself, as far as can be told. @returns how many there are */
+function writeUsable(
+  a: SubjectSurface,
+  b: SubjectSurface,
+  inliers: ArrayLike<number>,
+  otherFirst: boolean,
+  out: Float64Array,
+): number {
   const longA = Math.max(a.features.widthPx, a.features.heightPx);
   const longB = Math.max(b.features.widthPx, b.features.heightPx);
   let at = 0;
   for (let k = 0; k < inliers.length; k += 2) {
-    const i = inliers[k];
-    const j = inliers[k + 1];
+    const i = inliers[otherFirst ? k + 1 : k];
+    const j = inliers[otherFirst ? k : k + 1];
     if (!onSubject(a, i) || !onSubject(b, j) || isBlown(a.features, i) || isBlown(b.features, j)) continue;
     const x = (a.features.x[i] + 0.5) / longA;
     const y = (a.features.y[i] + 0.5) / longA;
@@ -136,7 +149,7 @@ function usableMatches(a: SubjectSurface, b: SubjectSurface, inliers: ArrayLike<
     out[at + 4] = patchLuminance(a.features, i);
     at += FIELDS;
   }
-  return out.subarray(0, at);
+  return at / FIELDS;
 }
 
 function onSubject({ features, region }: SubjectSurface, i: number): boolean {
@@ -157,140 +170,4 @@ function patchLuminance({ patches }: Features, i: number): number {
     LUMINANCE_WEIGHTS[1] * patches[at + 1] +
     LUMINANCE_WEIGHTS[2] * patches[at + 2]
   );
-}
-
-/** The matches nearest to a place, nearest first, and room to work in: thousands of blocks share it. */
-interface Nearest {
-  count: number;
-  readonly squared: Float64Array;
-  readonly match: Int32Array;
-  readonly base: Float64Array;
-  readonly weight: Float64Array;
-  readonly sorted: Float64Array;
-  /** The movement fitted: f0 to f5. */
-  readonly fit: Float64Array;
-}
-
-function createNearest(): Nearest {
-  return {
-    count: 0,
-    squared: new Float64Array(NEAREST + 1),
-    match: new Int32Array(NEAREST + 1),
-    base: new Float64Array(NEAREST),
-    weight: new Float64Array(NEAREST),
-    sorted: new Float64Array(NEAREST),
-    fit: new Float64Array(6),
-  };
-}
-
-function findNearest(matches: Float64Array, x: number, y: number, out: Nearest): void {
-  out.count = 0;
-  for (let at = 0; at < matches.length; at += FIELDS) {
-    const squared = (matches[at] - x) ** 2 + (matches[at + 1] - y) ** 2;
-    if (squared >= REACH * REACH || (out.count === NEAREST && squared >= out.squared[NEAREST - 1])) continue;
-    let k = out.count;
-    while (k > 0 && out.squared[k - 1] > squared) {
-      out.squared[k] = out.squared[k - 1];
-      out.match[k] = out.match[k - 1];
-      k--;
-    }
-    out.squared[k] = squared;
-    out.match[k] = at;
-    if (out.count < NEAREST) out.count++;
-  }
-}
-
-/** Median of one field over the nearest matches. */
-function medianField(matches: Float64Array, { count, match, sorted }: Nearest, field: number): number {
-  for (let k = 0; k < count; k++) sorted[k] = matches[match[k] + field];
-  return medianOfFew(sorted, count);
-}
-
-/**
- * Movement around a place: a robust affine fit to the nearest matches, u = f0 + f1 dx + f2 dy and v = f3 + f4 dx + f5 dy.
- *
- * @returns whether there are enough matches and they agree: then the movement is in nearest.fit
- * @see Holland & Welsch 1977 for the weights (Cauchy)
- */
-function fitMovement(matches: Float64Array, x: number, y: number, nearest: Nearest): boolean {
-  findNearest(matches, x, y, nearest);
-  const { count, squared, match, base, weight, fit } = nearest;
-  if (count < FEWEST) return false;
-  const usualLuminance = medianField(matches, nearest, 4);
-  const near = Math.max(NEAR * NEAR, squared[count - 1] / 2);
-  let total = 0;
-  for (let k = 0; k < count; k++) {
-    const suspicious = matches[match[k] + 4] > SUSPICIOUS * usualLuminance;
-    base[k] = (suspicious ? SAY_OF_SUSPICIOUS : 1) / (1 + squared[k] / near);
-    total += base[k];
-  }
-  fit.fill(0);
-  fit[0] = medianField(matches, nearest, 2);
-  fit[3] = medianField(matches, nearest, 3);
-  let left = 0;
-  for (let pass = 0; pass < PASSES; pass++) {
-    left = 0;
-    for (let k = 0; k < count; k++) {
-      const at = match[k];
-      const dx = matches[at] - x;
-      const dy = matches[at + 1] - y;
-      const u = matches[at + 2] - fit[0] - fit[1] * dx - fit[2] * dy;
-      const v = matches[at + 3] - fit[3] - fit[4] * dx - fit[5] * dy;
-      weight[k] = base[k] / (1 + (u * u + v * v) / (RESIDUAL * RESIDUAL));
-      left += weight[k];
-    }
-    fitAffine(matches, x, y, nearest);
-  }
-  return left >= LEAST_AGREEMENT * total;
-}
-
-/** Weighted least squares with a wish for one movement all over. */
-function fitAffine(matches: Float64Array, x: number, y: number, nearest: Nearest): void {
-  const { count, match, weight, fit } = nearest;
-  let sum = 0;
-  let mx = 0;
-  let my = 0;
-  let mu = 0;
-  let mv = 0;
-  for (let k = 0; k < count; k++) {
-    const at = match[k];
-    sum += weight[k];
-    mx += weight[k] * matches[at];
-    my += weight[k] * matches[at + 1];
-    mu += weight[k] * matches[at + 2];
-    mv += weight[k] * matches[at + 3];
-  }
-  mx /= sum;
-  my /= sum;
-  mu /= sum;
-  mv /= sum;
-  let xx = sum * STIFFNESS * STIFFNESS;
-  let yy = xx;
-  let xy = 0;
-  let ux = 0;
-  let uy = 0;
-  let vx = 0;
-  let vy = 0;
-  for (let k = 0; k < count; k++) {
-    const at = match[k];
-    const w = weight[k];
-    const dx = matches[at] - mx;
-    const dy = matches[at + 1] - my;
-    const du = matches[at + 2] - mu;
-    const dv = matches[at + 3] - mv;
-    xx += w * dx * dx;
-    xy += w * dx * dy;
-    yy += w * dy * dy;
-    ux += w * du * dx;
-    uy += w * du * dy;
-    vx += w * dv * dx;
-    vy += w * dv * dy;
-  }
-  const determinant = xx * yy - xy * xy;
-  fit[1] = (ux * yy - uy * xy) / determinant;
-  fit[2] = (uy * xx - ux * xy) / determinant;
-  fit[4] = (vx * yy - vy * xy) / determinant;
-  fit[5] = (vy * xx - vx * xy) / determinant;
-  fit[0] = mu + fit[1] * (x - mx) + fit[2] * (y - my);
-  fit[3] = mv + fit[4] * (x - mx) + fit[5] * (y - my);
 }

@@ -135,8 +135,7 @@ function movingOf(
   const partners = links.flatMap(({ photo, inliers, otherFirst, driftStops }): Partner[] => {
     const other = viewOf(photo);
     if (other === undefined) return [];
-    const matches = otherFirst ? Int32Array.from(inliers, (_, k) => inliers[k ^ 1]) : inliers;
-    return [{ view: other, inliers: matches, driftStops }];
+    return [{ view: other, inliers, otherFirst, driftStops }];
   });
   return movingLight(view, partners);
 }

@@ -1,13 +1,16 @@
+import { kernels } from "../../kernels/kernels.js";
+import { type Room, withRoom } from "../../kernels/room.js";
 import { medianOfFew } from "../statistics.js";
 import { ON_SUBJECT } from "../subject/cover.js";
-import { type Followed, followSurface, type SubjectSurface } from "./follow.js";
+import { followSurface, type SubjectSurface } from "./follow.js";
 import { cellsOf } from "./region.js";
 
 /** Another photo that shows some of the same surface from somewhere else. */
 export interface Partner {
   readonly view: SubjectSurface;
-  /** Verified matches: keypoint of this photo, keypoint of the partner, and so on. */
+  /** Verified matches: keypoint of this photo, keypoint of the partner, and so on; or the partner's first. */
   readonly inliers: ArrayLike<number>;
+  readonly otherFirst: boolean;
   /** How much brighter the partner shows the shared surface, stops. */
   readonly driftStops: number;
 }
@@ -39,69 +42,70 @@ const DARKEST = 0.0005;
  * @returns undefined where no cell of the subject could be followed
  */
 export function movingLight(view: SubjectSurface, partners: readonly Partner[]): MovingLight | undefined {
-  const inside = cellsOf(view.inner);
-  const followed = partners.map((partner) => followSurface(view, partner.view, partner.inliers));
-  const { light } = view;
-  const changes = new Float64Array(partners.length);
-  let known = 0;
-  let bright = 0;
-  let dark = 0;
-  for (const cell of inside) {
-    if (light[cell] < DARKEST) continue;
-    let count = 0;
-    for (let p = 0; p < partners.length; p++) {
-      const change = changeAt(light[cell], partners[p], followed[p], cell);
-      if (change !== undefined) changes[count++] = change;
+  return withRoom((room) => {
+    const inside = Int32Array.from(cellsOf(view.inner));
+    const ranges = partners.map((partner) => lightAround(view, partner, inside, room));
+    const changes = new Float64Array(partners.length);
+    let known = 0;
+    let bright = 0;
+    let dark = 0;
+    for (let k = 0; k < inside.length; k++) {
+      const light = view.light[inside[k]];
+      if (light < DARKEST) continue;
+      let count = 0;
+      for (let p = 0; p < partners.length; p++) {
+        const low = ranges[p][2 * k];
+        const high = ranges[p][2 * k + 1];
+        // Not so where they are NaN.
+        if (low <= high) changes[count++] = changeOf(light, low, high, partners[p].driftStops);
+      }
+      if (count < FEWEST_PARTNERS) continue;
+      known++;
+      const change = medianOfFew(changes, count);
+      if (change > CHANGE) bright++;
+      else if (change < -CHANGE) dark++;
     }
-    if (count < FEWEST_PARTNERS) continue;
-    known++;
-    const change = medianOfFew(changes, count);
-    if (change > CHANGE) bright++;
-    else if (change < -CHANGE) dark++;
-  }
-  return known === 0
-    ? undefined
-    : { brightRatio: bright / known, darkRatio: dark / known, followedRatio: known / inside.length };
+    return known === 0
+      ? undefined
+      : { brightRatio: bright / known, darkRatio: dark / known, followedRatio: known / inside.length };
+  });
 }
 
-/** How much brighter a cell is here than anything within SLACK of its place there, stops; 0 where something matches. */
-function changeAt(
-  light: number,
-  { view, driftStops }: Partner,
-  followed: Followed,
-  cell: number,
-): number | undefined {
-  const { columns, rows } = view.cells;
-  const x = followed.x[cell];
-  const y = followed.y[cell];
-  if (!(x >= 0 && y >= 0 && x <= columns - 1 && y <= rows - 1)) return undefined;
-  if (sample(view.inner.share, columns, rows, x, y) < ON_SUBJECT) return undefined;
-  let low = Number.POSITIVE_INFINITY;
-  let high = DARKEST;
-  for (let j = -1; j <= 1; j++) {
-    for (let i = -1; i <= 1; i++) {
-      const value = sample(view.light, columns, rows, x + i * SLACK, y + j * SLACK);
-      if (value > high) high = value;
-      if (value < low) low = value;
-    }
-  }
-  const above = Math.log2(light / high) + driftStops;
+/**
+ * Lowest and highest light within SLACK of the place where the partner shows each of some cells of a view.
+ *
+ * @returns two numbers a cell, in the room; NaN where the partner does not show it
+ */
+function lightAround(
+  view: SubjectSurface,
+  { view: other, inliers, otherFirst }: Partner,
+  cells: Int32Array,
+  room: Room,
+): Float64Array {
+  const ranges = room.take(16 * cells.length);
+  withRoom(() => {
+    const { xs, ys } = followSurface(view, other, inliers, otherFirst, room);
+    kernels().lightAround(
+      room.copy(cells),
+      cells.length,
+      xs,
+      ys,
+      room.copy(other.light),
+      room.copy(other.innerShare),
+      other.cells.columns,
+      other.cells.rows,
+      ON_SUBJECT,
+      SLACK,
+      ranges,
+    );
+  });
+  return room.f64(ranges, 2 * cells.length);
+}
+
+/** How much brighter a cell is here than all that may be its place there, stops; 0 where something matches. */
+function changeOf(light: number, low: number, high: number, driftStops: number): number {
+  const above = Math.log2(light / Math.max(DARKEST, high)) + driftStops;
   if (above > 0) return above;
   const under = Math.log2(light / Math.max(DARKEST, low)) + driftStops;
   return under < 0 ? under : 0;
-}
-
-/** Bilinear value of a grid; places outside take the nearest edge. */
-function sample(grid: ArrayLike<number>, columns: number, rows: number, x: number, y: number): number {
-  const cx = Math.max(0, Math.min(columns - 1, x));
-  const cy = Math.max(0, Math.min(rows - 1, y));
-  const i = Math.min(columns - 2, Math.floor(cx));
-  const j = Math.min(rows - 2, Math.floor(cy));
-  const fx = cx - i;
-  const fy = cy - j;
-  const at = j * columns + i;
-  return (
-    (1 - fy) * ((1 - fx) * grid[at] + fx * grid[at + 1]) +
-    fy * ((1 - fx) * grid[at + columns] + fx * grid[at + columns + 1])
-  );
 }

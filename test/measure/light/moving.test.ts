@@ -55,7 +55,7 @@ function view({ shift, lobe, gain = 1 }: Look): SubjectSurface {
 const inliers = Int32Array.from({ length: 2 * PLACES.length }, (_, k) => k >> 1);
 
 function partner(look: Look): Partner {
-  return { view: view(look), inliers, driftStops: Math.log2(look.gain ?? 1) };
+  return { view: view(look), inliers, otherFirst: false, driftStops: Math.log2(look.gain ?? 1) };
 }
 
 describe("light that moves over the surface", () => {
