@@ -39,7 +39,7 @@ const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = 
   "grey levels": ["grey level", "grey levels"],
   "grey levels squared": ["grey level squared", "grey levels squared"],
   px: ["px", "px"],
-  "px at 1920": ["px of 1920", "px of 1920"],
+  "px at 1920": ["px", "px"],
   megapixels: ["megapixel", "megapixels"],
   mm: ["mm", "mm"],
   s: ["s", "s"],
@@ -49,6 +49,9 @@ const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = 
   keypoints: ["keypoint", "keypoints"],
   times: ["times", "times"],
 };
+
+/** What has to be said besides, where a number and its unit alone would mislead: pixels of a picture of which size. */
+const atSize: Partial<Readonly<Record<Unit, string>>> = { "px at 1920": "at a long side of 1,920 px" };
 
 /** A measure for people: "-0.82 stops", "71 %", "1/60 s", "2 photos". */
 export function withUnit(measure: Measure, extraDecimals = 0): string {
@@ -67,16 +70,18 @@ function unitWord(number: string, unit: Unit): string {
 /** A number as it stands in the code and in a limits file: a ratio stays a ratio. */
 export function asStored({ value, unit }: Measure): string {
   const number = plainNumber(value, 6);
-  return `${number} ${unit === "ratio" ? unit : unitWord(number, unit)}`;
+  const words = unit === "ratio" ? unit : unitWord(number, unit);
+  return `${number} ${words}${unit in atSize ? ` ${atSize[unit]}` : ""}`;
 }
 
-/** Measured value and limit, with as many decimals as it takes to tell them apart. */
+/** Measured value and limit of one unit, with as many decimals as it takes to tell them apart. */
 export function measuredAgainst(measured: Measure, limit: Measure | undefined): string {
-  if (limit === undefined) return `measured ${withUnit(measured)}`;
+  const size = measured.unit in atSize ? `, ${atSize[measured.unit]}` : "";
+  if (limit === undefined) return `measured ${withUnit(measured)}${size}`;
   for (let extra = 0; extra <= 4; extra++) {
     const [shown, bound] = [withUnit(measured, extra), withUnit(limit, extra)];
     if (shown !== bound || measured.value === limit.value || extra === 4)
-      return `measured ${shown}, limit ${bound}`;
+      return `measured ${shown}, limit ${bound}${size}`;
   }
   return "";
 }

@@ -35,10 +35,11 @@ describe("wording", () => {
   });
 
   test("limits stay as a limits file has them", () => {
-    expect([m(0.25, "ratio"), m(1, "stops"), m(1.2, "stops")].map(asStored)).toEqual([
+    expect([m(0.25, "ratio"), m(1, "stops"), m(1.2, "stops"), m(0.87, "px at 1920")].map(asStored)).toEqual([
       "0.25 ratio",
       "1 stop",
       "1.2 stops",
+      "0.87 px at a long side of 1,920 px",
     ]);
   });
 
@@ -48,5 +49,11 @@ describe("wording", () => {
     );
     expect(measuredAgainst(m(0.5, "stops"), m(0.5, "stops"))).toBe("measured 0.5 stops, limit 0.5 stops");
     expect(measuredAgainst(m(3, "photos"), undefined)).toBe("measured 3 photos");
+  });
+
+  test("pixels of a picture brought to one size say so, once", () => {
+    expect(measuredAgainst(m(2.31, "px at 1920"), m(0.87, "px at 1920"))).toBe(
+      "measured 2.31 px, limit 0.87 px, at a long side of 1,920 px",
+    );
   });
 });
