@@ -1,5 +1,5 @@
 import { defineCheck, limit, measure, percentBeyond } from "./define.js";
-import { knownSubject } from "./subject.js";
+import { knownSubject, subjectLimits } from "./subject.js";
 
 export const blockedPhoto = defineCheck({
   id: "blocked-photo",
@@ -21,11 +21,12 @@ export const blockedPhoto = defineCheck({
       // 0 is a white picture; under -20 lies nothing that a camera stores.
       [-20, 0],
     ),
+    ...subjectLimits,
   },
   judge(facts, limits) {
     return {
       findings: facts.photos.flatMap((photo) => {
-        const subject = knownSubject(photo);
+        const subject = knownSubject(photo, limits);
         const { blockedRatio, meanLuminanceStops } =
           subject?.blockedRatio && subject.meanLuminanceStops
             ? { blockedRatio: subject.blockedRatio, meanLuminanceStops: subject.meanLuminanceStops }

@@ -1,6 +1,6 @@
 import { defineCheck, limit, measure, percentBeyond } from "./define.js";
 import { againstNeighbours } from "./local.js";
-import { knownSubject } from "./subject.js";
+import { knownSubject, subjectLimits } from "./subject.js";
 
 export const blownPhoto = defineCheck({
   id: "blown-photo",
@@ -25,6 +25,7 @@ export const blownPhoto = defineCheck({
       "stops",
       "between steps that an editor puts right (1.24 at the most) and what burns the subject out (1.73 at the least): docs/evaluation.md",
     ),
+    ...subjectLimits,
   },
   judge(facts, limits) {
     const steps = againstNeighbours(facts, "exposureOffsetStops");
@@ -32,7 +33,7 @@ export const blownPhoto = defineCheck({
       findings: facts.photos.flatMap((photo, i) => {
         // Too much light on all of it: then a window behind the subject is no excuse for the middle of the frame.
         const overexposed = (steps[i] ?? 0) >= limits.brighter.value;
-        const onSubject = knownSubject(photo)?.clippedRatio;
+        const onSubject = knownSubject(photo, limits)?.clippedRatio;
         const middle = photo.measures.clippedCentreRatio;
         const bySubject = onSubject !== undefined && (!overexposed || onSubject.value >= middle.value);
         const { value } = bySubject ? onSubject : middle;

@@ -1,5 +1,5 @@
-import { defineCheck, limit, measure } from "./define.js";
-import { againstNeighbours, unmeasured } from "./local.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { againstNeighbours, sharesTooLittle } from "./local.js";
 
 export const colourCast = defineCheck({
   id: "colour-cast",
@@ -17,34 +17,40 @@ export const colourCast = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const red = againstNeighbours(facts, "redOffsetStops");
-    const blue = againstNeighbours(facts, "blueOffsetStops");
+    const blues = againstNeighbours(facts, "blueOffsetStops");
+    const shifts = againstNeighbours(facts, "redOffsetStops").map((red, i) => {
+      const blue = blues[i];
+      return red === undefined || blue === undefined ? undefined : { red, blue };
+    });
+    const { known, skipped } = valued(facts.photos, shifts, sharesTooLittle);
+    const odd = known.filter(({ value }) => Math.abs(larger(value)) >= limits.step.value);
     return {
-      findings: facts.photos.flatMap(({ file }, i) => {
-        const r = red[i];
-        const b = blue[i];
-        if (r === undefined || b === undefined) return [];
-        const step = Math.abs(r) > Math.abs(b) ? r : b;
-        if (Math.abs(step) < limits.step.value) return [];
-        return [
-          {
-            about: "photo" as const,
-            severity: "edit" as const,
-            photos: [file],
-            measured: measure(step, "stops"),
-            limit: limits.step,
-            message: `${file} is ${tint(r, b)} than the photos around it, on the same surface.`,
-            advice: "Bring its white balance to that of its neighbours in a photo editor before the upload.",
-          },
-        ];
-      }),
-      skipped: unmeasured(facts.photos, red),
+      findings: odd.map(({ file, value }) => ({
+        about: "photo",
+        severity: "edit",
+        photos: [file],
+        measured: measure(larger(value), "stops"),
+        limit: limits.step,
+        message: `${file} is ${tint(value)} than the photos around it, on the same surface.`,
+        advice: "Bring its white balance to that of its neighbours in a photo editor before the upload.",
+      })),
+      skipped,
     };
   },
 });
 
-/** The larger of the shifts in plain words. */
-function tint(red: number, blue: number): string {
+/** Red and blue against green, stops. */
+interface Shift {
+  readonly red: number;
+  readonly blue: number;
+}
+
+function larger({ red, blue }: Shift): number {
+  return Math.abs(red) > Math.abs(blue) ? red : blue;
+}
+
+/** The shift in plain words. */
+function tint({ red, blue }: Shift): string {
   if (red > 0 && blue < 0) return "warmer";
   if (red < 0 && blue > 0) return "cooler";
   if (Math.abs(red) > Math.abs(blue)) return red > 0 ? "redder" : "less red";

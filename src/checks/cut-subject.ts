@@ -1,6 +1,5 @@
-import type { Facts } from "../types.js";
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
-import { framedSubjects } from "./subject.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { framedSubjects, subjectLimits } from "./subject.js";
 
 export const cutSubject = defineCheck({
   id: "cut-subject",
@@ -21,11 +20,12 @@ export const cutSubject = defineCheck({
       "ratio",
       "more than a quarter of a set cut is taken for close-ups made on purpose; our choice",
     ),
+    ...subjectLimits,
   },
   judge(facts, limits) {
-    const { known, unknown } = framed(facts);
-    const cut = known.filter(({ cutRatio }) => cutRatio > limits.outside.value);
-    const skipped = skippedFor(unknown, "not known which pixels are the subject's");
+    const outside = framedSubjects(facts, limits).map((subject) => subject?.cutRatio?.value);
+    const { known, skipped } = valued(facts.photos, outside, "not known which pixels are the subject's");
+    const cut = known.filter(({ value }) => value > limits.outside.value);
     if (cut.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [
@@ -44,28 +44,16 @@ export const cutSubject = defineCheck({
       };
     }
     return {
-      findings: cut.map(({ file, cutRatio }) => ({
+      findings: cut.map(({ file, value }) => ({
         about: "photo" as const,
         severity: "reshoot" as const,
         photos: [file],
-        measured: measure(cutRatio, "ratio"),
+        measured: measure(value, "ratio"),
         limit: limits.outside,
-        message: `${file} does not show all of the subject: about ${Math.round(100 * cutRatio)} % of it lies beyond the frame's edge.`,
+        message: `${file} does not show all of the subject: about ${Math.round(100 * value)} % of it lies beyond the frame's edge.`,
         advice: "Take it again from a step further back, or aim at the middle of the subject.",
       })),
       skipped,
     };
   },
 });
-
-function framed(facts: Facts): { known: { file: string; cutRatio: number }[]; unknown: string[] } {
-  const known: { file: string; cutRatio: number }[] = [];
-  const unknown: string[] = [];
-  framedSubjects(facts).forEach((subject, i) => {
-    const { file } = facts.photos[i];
-    const cutRatio = subject?.cutRatio?.value;
-    if (cutRatio === undefined) unknown.push(file);
-    else known.push({ file, cutRatio });
-  });
-  return { known, unknown };
-}

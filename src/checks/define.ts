@@ -117,6 +117,24 @@ export function skippedFor(photos: readonly string[], reason: string): Outcome["
   return photos.length === 0 ? [] : [{ photos, reason }];
 }
 
+/**
+ * The photos that have what a check judges by, and the others as it lists them.
+ *
+ * @param values one a photo
+ */
+export function valued<Value>(
+  photos: readonly { readonly file: string }[],
+  values: readonly (Value | undefined)[],
+  reason: string,
+): { known: readonly { readonly file: string; readonly value: Value }[]; skipped: Outcome["skipped"] } {
+  const known = photos.flatMap(({ file }, i) => {
+    const value = values[i];
+    return value === undefined ? [] : [{ file, value }];
+  });
+  const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
+  return { known, skipped: skippedFor(without, reason) };
+}
+
 /** The limits as they stand in the code, by id. */
 export function limitsOf(checks: readonly Pick<Check, "id" | "limits">[]): Limits {
   const plain = ({ value, unit, source }: Limit): Limit => ({ value, unit, source });

@@ -1,5 +1,5 @@
-import { defineCheck, inStops, limit, measure } from "./define.js";
-import { againstNeighbours, unmeasured } from "./local.js";
+import { defineCheck, inStops, limit, measure, valued } from "./define.js";
+import { againstNeighbours, sharesTooLittle } from "./local.js";
 
 export const exposureStep = defineCheck({
   id: "exposure-step",
@@ -18,24 +18,19 @@ export const exposureStep = defineCheck({
   },
   judge(facts, limits) {
     const steps = againstNeighbours(facts, "exposureOffsetStops");
+    const { known, skipped } = valued(facts.photos, steps, sharesTooLittle);
+    const odd = known.filter(({ value }) => Math.abs(value) >= limits.step.value);
     return {
-      findings: facts.photos.flatMap(({ file }, i) => {
-        const step = steps[i];
-        if (step === undefined || Math.abs(step) < limits.step.value) return [];
-        const way = step > 0 ? "brighter" : "darker";
-        return [
-          {
-            about: "photo" as const,
-            severity: "edit" as const,
-            photos: [file],
-            measured: measure(step, "stops"),
-            limit: limits.step,
-            message: `${file} is ${inStops(step)} ${way} than the photos around it, on the same surface.`,
-            advice: `Make it ${inStops(step)} ${step > 0 ? "darker" : "brighter"} in a photo editor before the upload.`,
-          },
-        ];
-      }),
-      skipped: unmeasured(facts.photos, steps),
+      findings: odd.map(({ file, value }) => ({
+        about: "photo",
+        severity: "edit",
+        photos: [file],
+        measured: measure(value, "stops"),
+        limit: limits.step,
+        message: `${file} is ${inStops(value)} ${value > 0 ? "brighter" : "darker"} than the photos around it, on the same surface.`,
+        advice: `Make it ${inStops(value)} ${value > 0 ? "darker" : "brighter"} in a photo editor before the upload.`,
+      })),
+      skipped,
     };
   },
 });

@@ -1,13 +1,15 @@
 import { sharpnessGroup } from "../measure/set/comparable.js";
 import { median } from "../measure/statistics.js";
 import type { Facts, MeasureName, PhotoFacts } from "../types.js";
-import { type Outcome, skippedFor } from "./define.js";
 
 /** How many photos a photo is held against: a run of five faulty ones and what else they drag in are outvoted; 16 to 24 do alike. */
 const PHOTOS_AROUND = 18;
 
-/** Fewest neighbours with a value that make a median worth holding a photo against. */
-const FEWEST_NEIGHBOURS = 3;
+/** Fewest values that make a median worth holding a photo against: one odd one of three is outvoted. */
+export const FEWEST_FOR_MEDIAN = 3;
+
+/** Fewest photos that speak for the set: two odd ones of five are outvoted. */
+export const FEWEST_FOR_SET = 5;
 
 /**
  * Each photo's measure less the median of the photos around it, see {@link againstAround}.
@@ -33,7 +35,7 @@ export function againstAround(facts: Facts, values: readonly (number | undefined
   return values.map((value, i) => {
     if (value === undefined) return undefined;
     const others = around[i].flatMap((k) => values[k] ?? []);
-    return others.length < FEWEST_NEIGHBOURS ? undefined : value - median(others);
+    return others.length < FEWEST_FOR_MEDIAN ? undefined : value - median(others);
   });
 }
 
@@ -72,19 +74,13 @@ function findAround({ photos, pairs }: Facts): number[][] {
   });
 }
 
-/** The photos that could not be held against those around them, as a check lists what it skipped. */
-export function unmeasured(
-  photos: readonly { readonly file: string }[],
-  values: readonly unknown[],
-): Outcome["skipped"] {
-  const without = photos.filter((_, i) => values[i] === undefined).map(({ file }) => file);
-  return skippedFor(without, "too little shared with the photos around it to compare");
-}
+/** Why a photo could not be held against those around it. */
+export const sharesTooLittle = "too little shared with the photos around it to compare";
 
-/** Photos whose measure is there, and the median over them; undefined where fewer than `fewest` have it. */
-export function medianOf(facts: Facts, name: MeasureName, fewest = FEWEST_NEIGHBOURS): number | undefined {
+/** Median of a measure over the photos that have it; undefined where too few do. */
+export function medianOf(facts: Facts, name: MeasureName): number | undefined {
   const values = facts.photos.flatMap((photo) => photo.measures[name]?.value ?? []);
-  return values.length < fewest ? undefined : median(values);
+  return values.length < FEWEST_FOR_MEDIAN ? undefined : median(values);
 }
 
 /** Facts with the photos of one group each: those whose sharpness may be compared. */

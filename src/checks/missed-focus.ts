@@ -1,9 +1,9 @@
 import { blurOfRatio } from "../measure/photo/blur-model.js";
 import { median } from "../measure/statistics.js";
-import type { Facts, Limit } from "../types.js";
-import { type Draft, defineCheck, limit, measure, skippedFor } from "./define.js";
-import { againstAround, comparableGroups } from "./local.js";
-import { knownSubject, subjectBlurs } from "./subject.js";
+import type { Facts } from "../types.js";
+import { type Draft, defineCheck, type LimitTable, limit, measure, skippedFor } from "./define.js";
+import { againstAround, comparableGroups, FEWEST_FOR_SET } from "./local.js";
+import { knownSubject, plainTexture, subjectBlurs, subjectLimits } from "./subject.js";
 
 const limits = {
   blur: limit(
@@ -26,7 +26,11 @@ const limits = {
     "times",
     "and what is around it has this many times as much: in good sets the two are within a factor of 2; our choice",
   ),
+  texture: plainTexture,
+  ...subjectLimits,
 };
+
+type Own = LimitTable<keyof typeof limits>;
 
 export const missedFocus = defineCheck({
   id: "missed-focus",
@@ -37,10 +41,10 @@ export const missedFocus = defineCheck({
   advice: "Tap on the subject to focus, not on what is behind it, and lock the focus.",
   needs: ["other photos"],
   limits,
-  judge(facts, { blur, background, wholeSet, sharper }) {
-    const throughout = missedThroughout(facts, wholeSet, sharper);
+  judge(facts, limits) {
+    const throughout = missedThroughout(facts, limits);
     if (throughout !== undefined) return { findings: [throughout], skipped: [] };
-    const outcomes = comparableGroups(facts).map((group) => missedIn(group, blur, background));
+    const outcomes = comparableGroups(facts).map((group) => missedIn(group, limits));
     const unknown = outcomes.flatMap(({ unknown }) => unknown);
     return {
       findings: outcomes.flatMap(({ missed }) =>
@@ -49,7 +53,7 @@ export const missedFocus = defineCheck({
           severity: "reshoot" as const,
           photos: [file],
           measured: measure(px, "px at 1920"),
-          limit: blur,
+          limit: limits.blur,
           insteadOf: "soft-photo",
           message: `${file} is focused beside the subject: what is around it is sharp, the subject is not.`,
           advice: "Take it again: tap on the subject to focus, and lock the focus there.",
@@ -61,9 +65,9 @@ export const missedFocus = defineCheck({
 });
 
 /** Where every photo is focused beside the subject, none stands out against the others: then the background tells. */
-function missedThroughout(facts: Facts, wholeSet: Limit, sharper: Limit): Draft | undefined {
+function missedThroughout(facts: Facts, limits: Own): Draft | undefined {
   const known = facts.photos.flatMap((photo) => {
-    const { bandRatio, backgroundBandRatio } = knownSubject(photo) ?? {};
+    const { bandRatio, backgroundBandRatio } = knownSubject(photo, limits) ?? {};
     return bandRatio === undefined || backgroundBandRatio === undefined
       ? []
       : [{ own: bandRatio.value, around: backgroundBandRatio.value }];
@@ -71,30 +75,23 @@ function missedThroughout(facts: Facts, wholeSet: Limit, sharper: Limit): Draft 
   if (known.length < FEWEST_FOR_SET) return undefined;
   const own = median(known.map((ratios) => ratios.own));
   const around = median(known.map((ratios) => ratios.around));
-  if (own >= wholeSet.value || around < sharper.value * own) return undefined;
+  if (own >= limits.wholeSet.value || around < limits.sharper.value * own) return undefined;
   return {
     about: "set",
     severity: "reshoot",
     anew: true,
     photos: [],
     measured: measure(own, "times"),
-    limit: wholeSet,
+    limit: limits.wholeSet,
     message: "The photos are focused beside the subject: what is around it is sharp, the subject is not.",
     advice:
       "Tap on the subject to focus, lock the focus there, look at one photo at full size, and take the set again.",
   };
 }
 
-/** Fewest photos with a known subject that speak for the set. */
-const FEWEST_FOR_SET = 5;
-
-function missedIn(
-  facts: Facts,
-  blur: Limit,
-  background: Limit,
-): { missed: { file: string; px: number }[]; unknown: string[] } {
-  const subject = subjectBlurs(facts);
-  const known = facts.photos.map(knownSubject);
+function missedIn(facts: Facts, limits: Own): { missed: { file: string; px: number }[]; unknown: string[] } {
+  const subject = subjectBlurs(facts, limits);
+  const known = facts.photos.map((photo) => knownSubject(photo, limits));
   const own = ratioBlurs(
     facts,
     known.map((measures) => measures?.bandRatio?.value),
@@ -109,8 +106,8 @@ function missedIn(
     const px = subject[i]?.px;
     const [on, off] = [own[i], around[i]];
     if (px === undefined) unknown.push(file);
-    else if (px < blur.value || on === undefined || off === undefined) continue;
-    else if (off < background.value * on) missed.push({ file, px });
+    else if (px < limits.blur.value || on === undefined || off === undefined) continue;
+    else if (off < limits.background.value * on) missed.push({ file, px });
   }
   return { missed, unknown };
 }

@@ -1,6 +1,6 @@
 import type { PhotoFacts } from "../types.js";
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
-import { knownSubject } from "./subject.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { knownSubject, type SubjectLimits, subjectLimits } from "./subject.js";
 
 export const noisyPhoto = defineCheck({
   id: "noisy-photo",
@@ -15,36 +15,31 @@ export const noisyPhoto = defineCheck({
       "grey levels",
       "signal to noise 10, the least that is acceptable (ISO 12232:2019, 6.3 note), at mid grey: 10 % of linear .18 is 5.4 codes in sRGB",
     ),
+    ...subjectLimits,
   },
   judge(facts, limits) {
-    const noise = facts.photos.map(noiseOf);
-    const unmeasured = facts.photos.filter((_, i) => noise[i] === undefined).map(({ file }) => file);
+    const noise = facts.photos.map((photo) => noiseOf(photo, limits));
+    const { known, skipped } = valued(facts.photos, noise, "all of it is burnt out or black");
+    const grainy = known.filter(({ value }) => value > limits.sigma.value);
     return {
-      findings: facts.photos.flatMap(({ file }, i) => {
-        const sigma = noise[i];
-        return sigma === undefined || sigma <= limits.sigma.value
-          ? []
-          : [
-              {
-                about: "photo" as const,
-                severity: "note" as const,
-                photos: [file],
-                measured: measure(sigma, "grey levels"),
-                limit: limits.sigma,
-                message: `${file} is grainy.`,
-                advice:
-                  "Usable if the others of this side are clean; with more light or a lower ISO it would be better.",
-              },
-            ];
-      }),
-      skipped: skippedFor(unmeasured, "all of it is burnt out or black"),
+      findings: grainy.map(({ file, value }) => ({
+        about: "photo",
+        severity: "note",
+        photos: [file],
+        measured: measure(value, "grey levels"),
+        limit: limits.sigma,
+        message: `${file} is grainy.`,
+        advice:
+          "Usable if the others of this side are clean; with more light or a lower ISO it would be better.",
+      })),
+      skipped,
     };
   },
 });
 
 /** Texture reads as noise, so the subject's figure only ever speaks for a photo: dark cloth around it may be grainier. */
-function noiseOf(photo: PhotoFacts): number | undefined {
-  const both = [photo.measures.noiseSigma, knownSubject(photo)?.noiseSigma].flatMap(
+function noiseOf(photo: PhotoFacts, limits: SubjectLimits): number | undefined {
+  const both = [photo.measures.noiseSigma, knownSubject(photo, limits)?.noiseSigma].flatMap(
     (noise) => noise?.value ?? [],
   );
   return both.length === 0 ? undefined : Math.min(...both);

@@ -1,7 +1,8 @@
 import { median } from "../measure/statistics.js";
 import type { Facts, Limit } from "../types.js";
 import { type Draft, defineCheck, limit, measure, type Outcome } from "./define.js";
-import { knownSubject } from "./subject.js";
+import { FEWEST_FOR_SET } from "./local.js";
+import { knownSubject, plainTexture, subjectLimits } from "./subject.js";
 
 export const plainSubject = defineCheck({
   id: "plain-subject",
@@ -23,21 +24,18 @@ export const plainSubject = defineCheck({
       "ratio",
       "over textured props (0.1 at the most in any photo): docs/evaluation-subject.md; our choice, since many a good prop has a plain side",
     ),
-    texture: limit(
-      0.033,
-      "ratio",
-      "under any photo of a prop with texture (0.034 at the least), over the middle values of sets of white plaster with a texture of 0.6 %, its shading included (0.026 at the most): docs/evaluation-subject.md",
-    ),
+    texture: plainTexture,
+    ...subjectLimits,
   },
   rising: ["someBare", "bare"],
   judge(facts, limits) {
     const known = facts.photos.flatMap((photo) => {
-      const subject = knownSubject(photo);
+      const subject = knownSubject(photo, limits);
       return subject?.bareRatio === undefined || subject.textureRatio === undefined
         ? []
         : [{ bare: subject.bareRatio.value, texture: subject.textureRatio.value }];
     });
-    if (known.length < FEWEST) return judgeMiddles(facts, limits.bare);
+    if (known.length < FEWEST_FOR_SET) return judgeMiddles(facts, limits.bare);
     const bare = median(known.map((subject) => subject.bare));
     const texture = median(known.map((subject) => subject.texture));
     const share = `${Math.round(100 * bare)} % of it holds nothing to match`;
@@ -82,7 +80,7 @@ function judgeMiddles({ photos }: Facts, limit: Limit): Outcome {
       ? []
       : [{ file, bare: subject.measures.bareRatio.value }],
   );
-  const bare = middles.length < FEWEST ? undefined : median(middles.map((middle) => middle.bare));
+  const bare = middles.length < FEWEST_FOR_SET ? undefined : median(middles.map((middle) => middle.bare));
   if (bare === undefined || bare <= limit.value)
     return { findings: [], skipped: [{ photos: [], reason: "not known which pixels are the subject's" }] };
   const message = `The photos are plain in the middle, where the subject should be: ${Math.round(100 * bare)} % of it holds nothing to match, and that keeps them from being joined.`;
@@ -90,6 +88,3 @@ function judgeMiddles({ photos }: Facts, limit: Limit): Outcome {
   const finding = of("reshoot", bare, limit, message);
   return { findings: [{ ...finding, photos: plain, insteadOf: "stray-photo" }], skipped: [] };
 }
-
-/** Fewest photos that speak for the set. */
-const FEWEST = 5;

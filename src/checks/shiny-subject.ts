@@ -1,8 +1,6 @@
 import { median } from "../measure/statistics.js";
-import { defineCheck, limit, measure, percentBeyond, skippedFor } from "./define.js";
-
-/** Fewest photos that a set is judged by. */
-const FEWEST_PHOTOS = 5;
+import { defineCheck, limit, measure, percentBeyond, valued } from "./define.js";
+import { FEWEST_FOR_SET } from "./local.js";
 
 export const shinySubject = defineCheck({
   id: "shiny-subject",
@@ -22,23 +20,17 @@ export const shinySubject = defineCheck({
   },
   judge(facts, limits) {
     const photos = facts.light?.photos ?? [];
-    const known = photos.flatMap(({ file, highlightRatio }) =>
-      highlightRatio === undefined ? [] : [{ file, highlightRatio }],
-    );
-    const without = photos.filter(({ highlightRatio }) => highlightRatio === undefined);
-    if (known.length < FEWEST_PHOTOS) return { findings: [], skipped: [{ photos: [], reason: whyNot }] };
-    const skipped = skippedFor(
-      without.map(({ file }) => file),
-      whyNot,
-    );
-    const highlightRatio = median(known.map((photo) => photo.highlightRatio));
+    const ratios = photos.map(({ highlightRatio }) => highlightRatio);
+    const { known, skipped } = valued(photos, ratios, whyNot);
+    if (known.length < FEWEST_FOR_SET) return { findings: [], skipped: [{ photos: [], reason: whyNot }] };
+    const highlightRatio = median(known.map(({ value }) => value));
     if (highlightRatio <= limits.share.value) return { findings: [], skipped };
     return {
       findings: [
         {
           about: "set",
           severity: "note",
-          photos: known.filter((photo) => photo.highlightRatio > limits.share.value).map(({ file }) => file),
+          photos: known.filter(({ value }) => value > limits.share.value).map(({ file }) => file),
           measured: measure(highlightRatio, "ratio"),
           limit: limits.share,
           message: `The subject is shiny: highlights move over at least ${percentBeyond(highlightRatio, limits.share.value)} of its surface in half of the photos.`,

@@ -1,10 +1,11 @@
 import type { Exif, Facts, PhotoFacts, Skipped } from "../types.js";
+import { FEWEST_FOR_MEDIAN } from "./local.js";
 
 /** What a check judges by besides the picture itself. */
 export type Need = "camera settings" | "other photos";
 
-/** With fewer photos no check that compares them has enough to compare with. */
-const FEWEST_TO_COMPARE = 4;
+/** A photo and as many others as make a median: with fewer no check that compares photos has enough to compare with. */
+const FEWEST_TO_COMPARE = 1 + FEWEST_FOR_MEDIAN;
 
 const SETTINGS: readonly (keyof Exif)[] = [
   "exposureTimeS",

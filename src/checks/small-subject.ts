@@ -1,5 +1,5 @@
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
-import { framedSubjects } from "./subject.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { framedSubjects, subjectLimits } from "./subject.js";
 
 export const smallSubject = defineCheck({
   id: "small-subject",
@@ -19,15 +19,12 @@ export const smallSubject = defineCheck({
       "ratio",
       "where it is small in most photos, the set is spoken of as a whole; our choice",
     ),
+    ...subjectLimits,
   },
   judge(facts, limits) {
-    const known = framedSubjects(facts).flatMap((subject, i) =>
-      subject === undefined ? [] : [{ file: facts.photos[i].file, side: subject.sideRatio.value }],
-    );
-    const files = new Set(known.map(({ file }) => file));
-    const unknown = facts.photos.filter(({ file }) => !files.has(file)).map(({ file }) => file);
-    const skipped = skippedFor(unknown, "not known which pixels are the subject's");
-    const small = known.filter(({ side }) => side < limits.side.value);
+    const sides = framedSubjects(facts, limits).map((subject) => subject?.sideRatio.value);
+    const { known, skipped } = valued(facts.photos, sides, "not known which pixels are the subject's");
+    const small = known.filter(({ value }) => value < limits.side.value);
     if (small.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [
@@ -46,13 +43,13 @@ export const smallSubject = defineCheck({
       };
     }
     return {
-      findings: small.map(({ file, side }) => ({
+      findings: small.map(({ file, value }) => ({
         about: "photo" as const,
         severity: "reshoot" as const,
         photos: [file],
-        measured: measure(side, "ratio"),
+        measured: measure(value, "ratio"),
         limit: limits.side,
-        message: `${file} shows the subject small: its longest side is ${Math.round(100 * side)} % of the frame's short side.`,
+        message: `${file} shows the subject small: its longest side is ${Math.round(100 * value)} % of the frame's short side.`,
         advice: "Take it again from closer, so that the subject fills half of the frame and more.",
       })),
       skipped,

@@ -2,7 +2,14 @@ import type { Facts } from "../types.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
 import { handHeldFactor } from "./exif.js";
 import { againstNeighbours, comparableGroups, medianOf } from "./local.js";
-import { type Blur, blurOf, subjectBlurs } from "./subject.js";
+import {
+  type Blur,
+  blurOf,
+  plainTexture,
+  type SubjectLimits,
+  subjectBlurs,
+  subjectLimits,
+} from "./subject.js";
 
 export const softPhoto = defineCheck({
   id: "soft-photo",
@@ -33,6 +40,8 @@ export const softPhoto = defineCheck({
       "stops",
       "blurred and shaken photos lose 0.55 at the least and mostly over 1, photos of another motif may go either way: docs/evaluation.md",
     ),
+    texture: plainTexture,
+    ...subjectLimits,
   },
   judge(facts, limits) {
     const outcomes = comparableGroups(facts).map((group) => judgeGroup(group, limits));
@@ -43,9 +52,11 @@ export const softPhoto = defineCheck({
   },
 });
 
-function judgeGroup(facts: Facts, limits: LimitTable<"blur" | "blurOfPoor" | "poor" | "ratio">): Outcome {
+type Own = SubjectLimits & LimitTable<"blur" | "blurOfPoor" | "poor" | "ratio" | "texture">;
+
+function judgeGroup(facts: Facts, limits: Own): Outcome {
   const usualRatio = medianOf(facts, "bandRatio");
-  const blurs = estimateBlur(facts);
+  const blurs = estimateBlur(facts, limits);
   const ratio = againstMedian(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
   const skipped: string[] = [];
@@ -101,11 +112,14 @@ interface PhotoBlur extends Blur {
  * set loses much to a small blur and a softer one little, so drops are turned into the blur that explains them before
  * they are held against a limit.
  */
-export function estimateBlur(facts: Facts): (PhotoBlur | undefined)[] {
+export function estimateBlur(
+  facts: Facts,
+  limits: SubjectLimits & LimitTable<"texture">,
+): (PhotoBlur | undefined)[] {
   const usualRatio = medianOf(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
   const laplacian = againstMedian(facts, "laplacianVariance");
-  const subject = subjectBlurs(facts);
+  const subject = subjectBlurs(facts, limits);
   return facts.photos.map((_, i) => {
     const own = subject[i];
     if (own !== undefined) return { ...own, onSurface: true };

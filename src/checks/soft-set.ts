@@ -12,7 +12,7 @@ export const softSet = defineCheck({
     sharpest: limit(
       0.06,
       "times",
-      "a Gaussian of sigma 3 px, at a long side of 1,920 px, leaves 0.036 to 0.054 (derived for 1/f^2 and white texture), sharp photos 0.18 and more: docs/evaluation.md",
+      "a Gaussian of sigma 3 px, at a long edge of 1,920 px, leaves 0.036 to 0.054 (derived for 1/f^2 and white texture), sharp photos 0.18 and more: docs/evaluation.md",
     ),
   },
   judge(facts, limits) {

@@ -1,20 +1,33 @@
 import { addedBlur } from "../measure/photo/blur-model.js";
 import { median } from "../measure/statistics.js";
 import type { Facts, PhotoFacts, SubjectMeasures } from "../types.js";
-import { againstAround } from "./local.js";
+import { type LimitTable, limit } from "./define.js";
+import { againstAround, FEWEST_FOR_MEDIAN } from "./local.js";
 
-/**
- * Confidence from which the subject's own measures are judged in place of the whole frame's. Regions found by geometry
- * have 0.52 and more on rendered sets (docs/evaluation-subject.md); the middle of the frame has 0.2.
- */
-export const KNOWN_CONFIDENCE = 0.4;
+/** Limits of every check that judges the subject alone: below them the whole frame is judged instead, or nothing. */
+export const subjectLimits = {
+  confidence: limit(
+    0.4,
+    "ratio",
+    "regions found on rendered sets have 0.6 and more, the middle of the frame, taken where none is found, 0.2: docs/evaluation-subject.md; our choice between",
+  ),
+} as const;
 
-/** Texture contrast under which what is left is noise and shading: sharpness cannot be told by it. */
-export const PLAIN_TEXTURE = 0.033;
+export type SubjectLimits = LimitTable<keyof typeof subjectLimits>;
+
+/** Contrast of the finest texture under which what is left is noise and shading, by which no sharpness can be told. */
+export const plainTexture = limit(
+  0.033,
+  "ratio",
+  "under any photo of a prop with texture (0.034 at the least), over the middle values of sets of white plaster with a texture of 0.6 %, its shading included (0.026 at the most): docs/evaluation-subject.md",
+);
 
 /** The subject's measures, where geometry says well enough which pixels are the subject's. */
-export function knownSubject({ subject }: PhotoFacts): SubjectMeasures | undefined {
-  return subject?.source === "geometry" && subject.measures.confidence.value >= KNOWN_CONFIDENCE
+export function knownSubject(
+  { subject }: PhotoFacts,
+  { confidence }: SubjectLimits,
+): SubjectMeasures | undefined {
+  return subject?.source === "geometry" && subject.measures.confidence.value >= confidence.value
     ? subject.measures
     : undefined;
 }
@@ -23,8 +36,8 @@ export function knownSubject({ subject }: PhotoFacts): SubjectMeasures | undefin
  * The photos' subjects for a check that accuses single photos of their framing: none at all where under half of them are
  * known, since then those few are as likely wrong themselves.
  */
-export function framedSubjects(facts: Facts): (SubjectMeasures | undefined)[] {
-  const subjects = facts.photos.map(knownSubject);
+export function framedSubjects(facts: Facts, limits: SubjectLimits): (SubjectMeasures | undefined)[] {
+  const subjects = facts.photos.map((photo) => knownSubject(photo, limits));
   const known = subjects.filter((subject) => subject !== undefined).length;
   return 2 * known < subjects.length ? subjects.map(() => undefined) : subjects;
 }
@@ -48,16 +61,19 @@ export function blurOf(drops: readonly number[], usualRatio: number): Blur | und
  * The blur that the subject alone has in each photo: by its variance of the Laplacian against the set's middle, and by
  * its detail on the surface shared with other photos. Undefined where the subject is not known, or too plain to tell.
  */
-export function subjectBlurs(facts: Facts): (Blur | undefined)[] {
+export function subjectBlurs(
+  facts: Facts,
+  limits: SubjectLimits & LimitTable<"texture">,
+): (Blur | undefined)[] {
   const known = facts.photos.map((photo) => {
-    const subject = knownSubject(photo);
+    const subject = knownSubject(photo, limits);
     return subject === undefined || subject.bandRatio === undefined ? undefined : subject;
   });
   const textures = known.flatMap((subject) => subject?.textureRatio?.value ?? []);
   const ratios = known.flatMap((subject) => subject?.bandRatio?.value ?? []);
   const variances = known.flatMap((subject) => subject?.laplacianVariance?.value ?? []);
-  if (ratios.length < FEWEST || variances.length < FEWEST || median(textures) < PLAIN_TEXTURE)
-    return facts.photos.map(() => undefined);
+  const few = Math.min(ratios.length, variances.length) < FEWEST_FOR_MEDIAN;
+  if (few || median(textures) < limits.texture.value) return facts.photos.map(() => undefined);
   const usualRatio = median(ratios);
   const usualVariance = median(variances);
   const details = againstAround(
@@ -76,6 +92,3 @@ export function subjectBlurs(facts: Facts): (Blur | undefined)[] {
     );
   });
 }
-
-/** Fewest photos with a value that make a middle worth holding a photo against. */
-const FEWEST = 3;

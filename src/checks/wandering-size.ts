@@ -1,6 +1,6 @@
 import { median } from "../measure/statistics.js";
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
-import { knownSubject } from "./subject.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { knownSubject, subjectLimits } from "./subject.js";
 
 export const wanderingSize = defineCheck({
   id: "wandering-size",
@@ -16,33 +16,32 @@ export const wanderingSize = defineCheck({
       "stops",
       "a hand that wavers stays within 0.2; the matching of keypoints stands 0.8: docs/evaluation-subject.md; our choice between",
     ),
+    ...subjectLimits,
   },
   judge(facts, limits) {
-    const changes = fromBothSides(facts.photos.map((photo) => knownSubject(photo)?.scaleOffsetStops?.value));
-    const unknown = facts.photos.filter((_, i) => changes[i] === undefined).map(({ file }) => file);
+    const sizes = facts.photos.map((photo) => knownSubject(photo, limits)?.scaleOffsetStops?.value);
+    const changes = fromBothSides(sizes);
+    const { known, skipped } = valued(facts.photos, changes, "not known where it was taken from");
+    const odd = known.filter(({ value }) => Math.abs(value) >= limits.change.value);
     return {
-      findings: facts.photos.flatMap(({ file }, i) => {
-        const change = changes[i];
-        if (change === undefined || Math.abs(change) < limits.change.value) return [];
-        return [
-          {
-            about: "photo" as const,
-            severity: "note" as const,
-            photos: [file],
-            measured: measure(change, "stops"),
-            limit: limits.change,
-            message: `${file} shows the subject ${(2 ** Math.abs(change)).toFixed(1)} times ${change > 0 ? "larger" : "smaller"} than the photos around it do.`,
-            advice:
-              "Usable; the photos hold together better when the distance stays the same on the way round.",
-          },
-        ];
-      }),
-      skipped: skippedFor(unknown, "not known where it was taken from"),
+      findings: odd.map(({ file, value }) => ({
+        about: "photo",
+        severity: "note",
+        photos: [file],
+        measured: measure(value, "stops"),
+        limit: limits.change,
+        message: `${file} shows the subject ${(2 ** Math.abs(value)).toFixed(1)} times ${value > 0 ? "larger" : "smaller"} than the photos around it do.`,
+        advice: "Usable; the photos hold together better when the distance stays the same on the way round.",
+      })),
+      skipped,
     };
   },
 });
 
-/** Photos on each side that one is held against, and how many of them have to have a value. */
+/**
+ * Photos on each side that one is held against, few, so that a walk which slowly comes nearer is no step; and how many of
+ * them have to have a value, so that one alone does not accuse.
+ */
 const REACH = 4;
 const FEWEST = 2;
 

@@ -1,6 +1,7 @@
 import { median } from "../measure/statistics.js";
 import type { Exif } from "../types.js";
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { FEWEST_FOR_MEDIAN } from "./local.js";
 
 export const zoomedPhoto = defineCheck({
   id: "zoomed-photo",
@@ -26,13 +27,9 @@ export const zoomedPhoto = defineCheck({
   },
   judge(facts, limits) {
     const factors = zoomFactors(facts.photos.map(({ exif }) => exif));
-    const unknown = facts.photos.filter((_, i) => factors[i] === undefined).map(({ file }) => file);
-    const skipped = skippedFor(unknown, "no focal length in EXIF");
-    const known = facts.photos.flatMap(({ file }, i) =>
-      factors[i] === undefined ? [] : [{ file, factor: factors[i] }],
-    );
-    if (known.length < 3) return { findings: [], skipped };
-    const odd = known.filter(({ factor }) => Math.max(factor, 1 / factor) > limits.change.value);
+    const { known, skipped } = valued(facts.photos, factors, "no focal length in EXIF");
+    if (known.length < FEWEST_FOR_MEDIAN) return { findings: [], skipped };
+    const odd = known.filter(({ value }) => timesOff(value) > limits.change.value);
     if (odd.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [
@@ -51,19 +48,24 @@ export const zoomedPhoto = defineCheck({
       };
     }
     return {
-      findings: odd.map(({ file, factor }) => ({
+      findings: odd.map(({ file, value }) => ({
         about: "photo",
         severity: "reshoot",
         photos: [file],
-        measured: measure(Math.max(factor, 1 / factor), "times"),
+        measured: measure(timesOff(value), "times"),
         limit: limits.change,
-        message: `${file} was taken at another zoom or lens: it brings the subject ${Math.max(factor, 1 / factor).toFixed(2)} times ${factor > 1 ? "closer" : "further away"} than the others do.`,
+        message: `${file} was taken at another zoom or lens: it brings the subject ${timesOff(value).toFixed(2)} times ${value > 1 ? "closer" : "further away"} than the others do.`,
         advice: "Take it again without zooming; step closer if the subject is small.",
       })),
       skipped,
     };
   },
 });
+
+/** How many times larger or smaller, whichever it is. */
+function timesOff(factor: number): number {
+  return Math.max(factor, 1 / factor);
+}
 
 /**
  * Each photo's angle of view against the set's middle value; undefined without a focal length. Phones differ in

@@ -51,7 +51,7 @@ const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = 
 };
 
 /** What has to be said besides, where a number and its unit alone would mislead: pixels of a picture of which size. */
-const atSize: Partial<Readonly<Record<Unit, string>>> = { "px at 1920": "at a long side of 1,920 px" };
+const atSize: Partial<Readonly<Record<Unit, string>>> = { "px at 1920": "at a long edge of 1,920 px" };
 
 /** A measure for people: "-0.82 stops", "71 %", "1/60 s", "2 photos". */
 export function withUnit(measure: Measure, extraDecimals = 0): string {

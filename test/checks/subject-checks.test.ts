@@ -10,7 +10,7 @@ import { noisyPhoto } from "#goodgate/checks/noisy-photo.js";
 import { plainSubject } from "#goodgate/checks/plain-subject.js";
 import { smallSubject } from "#goodgate/checks/small-subject.js";
 import { softPhoto } from "#goodgate/checks/soft-photo.js";
-import { KNOWN_CONFIDENCE } from "#goodgate/checks/subject.js";
+import { subjectLimits } from "#goodgate/checks/subject.js";
 import { wanderingSize } from "#goodgate/checks/wandering-size.js";
 import type { Facts, PhotoMeasures, SubjectMeasures } from "#goodgate/types.js";
 import { facts, jugNames, m, photo, subject } from "../support/facts.js";
@@ -62,8 +62,9 @@ describe("the subject first", () => {
 
   test("where it is not known which pixels are the subject's, the middle of the frame speaks", () => {
     const window = { clippedCentreRatio: m(0.7, "ratio") };
-    const unsure = { confidence: m(KNOWN_CONFIDENCE - 0.01, "ratio") };
-    expect(namedIn(set(unsure, window), blownPhoto)).toEqual([odd]);
+    const least = subjectLimits.confidence.value;
+    expect(namedIn(set({ confidence: m(least - 0.01, "ratio") }, window), blownPhoto)).toEqual([odd]);
+    expect(namedIn(set({ confidence: m(least, "ratio") }, window), blownPhoto)).toEqual([]);
   });
 
   test("black cloth around a lit prop does not block it, and a black prop does", () => {
@@ -140,10 +141,12 @@ describe("missed-focus", () => {
   });
 
   test("a subject too plain to tell is skipped, not passed in silence", () => {
-    const about = set(softSubject, {}, { textureRatio: m(0.02, "ratio") });
-    const { findings, skipped } = judged(missedFocus, about);
-    expect(findings).toEqual([]);
-    expect(skipped[0]?.photos).toHaveLength(12);
+    const withTexture = (value: number) =>
+      judged(missedFocus, set(softSubject, {}, { textureRatio: m(value, "ratio") }));
+    const { value } = missedFocus.limits.texture;
+    expect(withTexture(value - 0.001).findings).toEqual([]);
+    expect(withTexture(value - 0.001).skipped[0]?.photos).toHaveLength(12);
+    expect(withTexture(value).findings).toHaveLength(1);
   });
 });
 

@@ -1,5 +1,5 @@
 import { againstNeighbours, medianOf } from "#goodgate/checks/local.js";
-import { estimateBlur } from "#goodgate/checks/soft-photo.js";
+import { estimateBlur, softPhoto } from "#goodgate/checks/soft-photo.js";
 import type { MeasuredSet } from "./measure-set.js";
 import { percentile } from "./table.js";
 
@@ -14,7 +14,7 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
   };
   for (const { facts, injected, origin } of sets) {
     const sharpness = againstNeighbours(facts, "sharpnessOffsetStops");
-    const blur = estimateBlur(facts);
+    const blur = estimateBlur(facts, softPhoto.limits);
     const detail = againstNeighbours(facts, "detailOffsetStops");
     const exposure = againstNeighbours(facts, "exposureOffsetStops");
     const red = againstNeighbours(facts, "redOffsetStops");

@@ -1,4 +1,5 @@
 import { judge } from "#goodgate/checks/index.js";
+import { softPhoto } from "#goodgate/checks/soft-photo.js";
 import { subjectBlurs } from "#goodgate/checks/subject.js";
 import { regionOf } from "#goodgate/measure/subject/region.js";
 import type { Subject } from "#goodgate/measure/subject/subject.js";
@@ -163,7 +164,7 @@ const BLUR = "blur, px at 1920";
 export function subjectSpreads(sets: readonly JudgedSet[]): string[] {
   const groups = new Map<string, Map<string, number[]>>();
   for (const one of sets) {
-    const blurs = subjectBlurs(one.facts);
+    const blurs = subjectBlurs(one.facts, softPhoto.limits);
     for (const [photo, { subject }] of one.facts.photos.entries()) {
       const kind = `${plain(one) ? "plain, " : ""}${faultsOf(one, photo).join(", ") || (isGood(one, photo) ? "good" : "at the edge")}`;
       const group = groups.get(kind) ?? new Map<string, number[]>();

@@ -39,7 +39,7 @@ describe("wording", () => {
       "0.25 ratio",
       "1 stop",
       "1.2 stops",
-      "0.87 px at a long side of 1,920 px",
+      "0.87 px at a long edge of 1,920 px",
     ]);
   });
 
@@ -53,7 +53,7 @@ describe("wording", () => {
 
   test("pixels of a picture brought to one size say so, once", () => {
     expect(measuredAgainst(m(2.31, "px at 1920"), m(0.87, "px at 1920"))).toBe(
-      "measured 2.31 px, limit 0.87 px, at a long side of 1,920 px",
+      "measured 2.31 px, limit 0.87 px, at a long edge of 1,920 px",
     );
   });
 });
