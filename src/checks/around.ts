@@ -97,7 +97,10 @@ export interface Ring {
   readonly stepDeg: number;
 }
 
-/** Share of the wanted way round from which photos of one height count as a ring rather than as a few views more. */
+/**
+ * Share of the wanted way round from which photos of one height count as a ring rather than as a few views more; half is our
+ * choice. It says what is spoken of and is no limit: how far round a ring has to go, open-ring's limits and --span say.
+ */
 const RING_SHARE = 0.5;
 
 /**
@@ -121,20 +124,14 @@ export function ringsOf(part: AroundPart, wantedSpanDeg: number): readonly Ring[
   }));
 }
 
-/** A ring is evenly too wide where this share of its steps is: then it is told once, not step by step. */
-const EVENLY = 1 / 3;
-/** A step this many times the ring's middle one is a hole even in a ring that is too wide throughout. */
-const HOLE = 1.6;
-
-export function evenlyWide({ steps }: Ring, widestDeg: number): boolean {
-  return (
-    steps.length > 2 && steps.filter(({ angleDeg }) => angleDeg > widestDeg).length >= EVENLY * steps.length
-  );
+/** Whether the middle one of a ring's steps is too wide: then it was walked so, which is told once, not step by step. */
+export function walkedTooWide({ steps, stepDeg }: Ring, widestDeg: number): boolean {
+  return steps.length > 2 && stepDeg > widestDeg;
 }
 
 /** The steps of a ring that are holes in it: too wide, and not as wide as all the others. */
-export function holesOf(ring: Ring, widestDeg: number): readonly SureStep[] {
-  const least = evenlyWide(ring, widestDeg) ? Math.max(widestDeg, HOLE * ring.stepDeg) : widestDeg;
+export function holesOf(ring: Ring, { step, hole }: LimitTable<"step" | "hole">): readonly SureStep[] {
+  const least = walkedTooWide(ring, step.value) ? hole.value * ring.stepDeg : step.value;
   return ring.steps.filter(({ angleDeg }) => angleDeg > least);
 }
 

@@ -1,9 +1,12 @@
 import { clockOf, placedLimits, placedParts } from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
-/** A direction with no photo this near in azimuth lies in a gap or an open ring, which is told already. */
+/**
+ * A direction with no photo this near in azimuth lies in a gap or an open ring, which is told already: twice this is more
+ * than the widest step that still matches.
+ */
 const BESIDE_DEG = 15;
-/** Surfaces that face up more than this are spoken of as the top, whatever their azimuth. */
+/** Surfaces that face up more than this are spoken of as the top: of the rows measured, the one at 90 degrees, not 60. */
 const TOP_DEG = 75;
 
 export const fewViews = defineCheck({

@@ -38,6 +38,13 @@ export const gap = defineCheck({
       "times",
       "steps of twice the ring's own leave 0.6 of what its photos share (0.44 against 0.75: docs/evaluation.md), its own steps 0.8 and more; our choice",
     ),
+    hole: limit(
+      1.6,
+      "times",
+      "a step over the ring's own, where that is too wide throughout: a photo left out doubles it, an uneven walk does not; our choice between",
+      // A hole is no smaller than the steps around it.
+      [1, 100],
+    ),
     ...placedLimits,
   },
   rising: ["good", "step", "open"],
@@ -45,7 +52,7 @@ export const gap = defineCheck({
     const { parts, skipped } = placedParts(facts, limits);
     const findings = parts.flatMap((part) =>
       ringsOf(part, facts.around.wantedSpanDeg).flatMap((ring) =>
-        holesOf(ring, limits.step.value)
+        holesOf(ring, limits)
           .filter(({ widthDeg }) => widthDeg <= limits.open.value)
           .map((step) => describe(step, doubtOf(step, ring, facts, limits), ring, part, facts, limits)),
       ),

@@ -1,6 +1,5 @@
 import {
   atHeight,
-  evenlyWide,
   goodStep,
   inDegrees,
   morePhotos,
@@ -8,6 +7,7 @@ import {
   placedLimits,
   placedParts,
   ringsOf,
+  walkedTooWide,
   widestStep,
 } from "./around.js";
 import { defineCheck, measure } from "./define.js";
@@ -16,7 +16,7 @@ export const wideRing = defineCheck({
   id: "wide-ring",
   title: "rings with steps that are too wide throughout",
   measures:
-    "The middle one of the steps of a ring, where a third of them or more is too wide: told once, not step by step.",
+    "The middle one of the steps of a ring: where that is too wide, the ring is told of once, not step by step.",
   why: "Where every step is too wide, each photo shows mostly what no other one shows as it does, and little can be matched.",
   advice: "Walk the ring once more with smaller steps, between the places you stood at.",
   needs: ["other photos"],
@@ -30,7 +30,7 @@ export const wideRing = defineCheck({
     const { parts, skipped } = placedParts(facts, limits);
     const findings = parts.flatMap((part) => {
       const rings = ringsOf(part, facts.around.wantedSpanDeg);
-      const wide = rings.filter((ring) => evenlyWide(ring, limits.step.value));
+      const wide = rings.filter((ring) => walkedTooWide(ring, limits.step.value));
       // A sparse ring beside a good one adds views; alone it is all there is.
       const failing = wide.length === rings.length;
       return wide.map(({ band: { name, photos }, steps, stepDeg }) => {

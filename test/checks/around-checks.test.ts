@@ -219,6 +219,15 @@ describe("wide-ring", () => {
       0,
     );
     expect(found(gap, ring)).toMatchObject([{ photos: ["at0_090.jpg", "at0_150.jpg"] }]);
+    const atLimit = { ...gap.limits, hole: { ...gap.limits.hole, value: 2 } };
+    expect(gap.judge(factsAround(ring), atLimit).findings).toEqual([]);
+  });
+
+  test("where most steps are narrow the wide ones are gaps, each told by itself", () => {
+    // Eight steps of 30 degrees and ten of 12.
+    const ring = standsAt([...azimuths(30, 0, 240), ...azimuths(12, 240)], 0);
+    expect(found(wideRing, ring)).toEqual([]);
+    expect(found(gap, ring)).toHaveLength(8);
   });
 
   test("steps at the limit are none", () => {
