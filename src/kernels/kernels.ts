@@ -135,6 +135,17 @@ export interface Kernels {
     size: number,
     shared: number,
   ): void;
+  sampsonDistances(matches: Address, count: number, e: Address, out: Address): void;
+  truncatedCost(matches: Address, count: number, e: Address, limit: number, giveUpAt: number): number;
+  addMotionEquations(
+    matches: Address,
+    count: number,
+    motion: Address,
+    square: number,
+    row: Address,
+    out: Address,
+  ): number;
+  addNormals(matches: Address, count: number, motion: Address, square: number, out: Address): void;
   /** @returns 1, or 0 */
   factorise(matrix: Address, first: Address, size: number): number;
   spreadCells(

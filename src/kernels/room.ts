@@ -20,6 +20,8 @@ export interface Room {
   filled(bytes: number, value?: number): Address;
   /** A copy of an array. */
   copy(array: Uint8Array | Int32Array | Uint32Array | Float32Array | Float64Array): Address;
+  /** A copy of numbers as f64, those of one list behind those of another. */
+  doubles(...lists: readonly ArrayLike<number>[]): Address;
   /** The whole memory, for single bytes. */
   readonly bytes: Uint8Array;
   u8(at: Address, length: number): Uint8Array;
@@ -62,6 +64,17 @@ const room: Room = {
   copy(array) {
     const at = room.take(array.byteLength);
     room.u8(at, array.byteLength).set(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
+    return at;
+  },
+  doubles(...lists) {
+    const length = lists.reduce((sum, list) => sum + list.length, 0);
+    const at = room.take(8 * length);
+    const all = room.f64(at, length);
+    let next = 0;
+    for (const list of lists) {
+      all.set(list, next);
+      next += list.length;
+    }
     return at;
   },
   get bytes() {

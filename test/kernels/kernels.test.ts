@@ -7,6 +7,10 @@ import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 import { describe as describeBlob, descriptorTables } from "#goodgate/measure/features/descriptor.js";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { directionWindow, dominantDirections } from "#goodgate/measure/features/orientation.js";
+import { essentialOf } from "#goodgate/measure/geometry/essential.js";
+import { tangentsOf } from "#goodgate/measure/geometry/refine.js";
+import { rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
+import { unit } from "#goodgate/measure/geometry/vector.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { LaplacianSweep, measureLaplacian } from "#goodgate/measure/photo/laplacian.js";
 import { shrink, shrunkSize } from "#goodgate/measure/photo/resample.js";
@@ -565,24 +569,21 @@ describe("normal equations", () => {
     withRoom((room) => {
       const lengths = points.map(({ rows }) => rows.length);
       const plane = lengths.reduce((sum, length) => sum + length, 0);
-      const put = (values: readonly number[]) => {
-        const at = room.take(8 * values.length);
-        room.f64(at, values.length).set(values);
-        return at;
-      };
       const start = Int32Array.from([
         0,
         ...lengths.map((_, n) => lengths.slice(0, n + 1).reduce((p, q) => p + q)),
       ]);
-      const [atH, atB] = [put([...h]), put([...b])];
+      const [atH, atB] = [room.doubles(h), room.doubles(b)];
       kernels().eliminatePoints(
         points.length,
         room.copy(start),
         room.copy(Int32Array.from(points.flatMap(({ rows }) => rows))),
-        put([0, 1, 2].flatMap((c) => points.flatMap(({ w }) => w.map((slopes) => slopes[c]!)))),
+        room.doubles([0, 1, 2].flatMap((c) => points.flatMap(({ w }) => w.map((slopes) => slopes[c]!)))),
         plane,
-        put(points.flatMap(({ inverse: [p, q, r] }) => [p![0]!, p![1]!, p![2]!, q![1]!, q![2]!, r![2]!])),
-        put(points.flatMap(({ bp }) => bp)),
+        room.doubles(
+          points.flatMap(({ inverse: [p, q, r] }) => [p![0]!, p![1]!, p![2]!, q![1]!, q![2]!, r![2]!]),
+        ),
+        room.doubles(points.flatMap(({ bp }) => bp)),
         atH,
         atB,
         size,
@@ -607,11 +608,58 @@ describe("normal equations", () => {
       return sum;
     });
     const found = withRoom((room) => {
-      const at = room.take(8 * a.length);
-      room.f64(at, a.length).set(a);
+      const at = room.doubles(a);
       return factorise(at, size) ? room.f64(at, a.length).slice() : undefined;
     })!;
     const lower = found.map((value, i) => (i % size <= Math.floor(i / size) ? value : 0));
     expect(apart(lower, plain.cholesky(a, size)!)).toBeLessThan(1e-12);
+  });
+});
+
+describe("the kernels of a motion equal plain TypeScript", () => {
+  const next = seededRandom(12);
+  const random = (count: number) => Array.from({ length: count }, () => next() - 0.5);
+  const rotation = rotationFromAxisAngle(random(3));
+  const translation = unit(random(3));
+  const tangents = tangentsOf(translation);
+  const motion = {
+    rotation: [0, 3, 6].map((at) => rotation.slice(at, at + 3)),
+    translation,
+    tangents,
+  };
+
+  it.each([1, 7, 40])("on %i random matches", (count) => {
+    const matches = Array.from({ length: count }, () => random(4));
+    const distances = plain.sampsonDistances(matches, motion);
+    const truncated = (limit: number) =>
+      distances.reduce((sum, d) => sum + Math.min(1, (d / limit) ** 2), 0) / count;
+    withRoom((room) => {
+      const at = room.doubles(...matches);
+      const e = room.doubles(essentialOf({ rotation, translation }));
+      const placed = room.doubles(rotation, translation, ...tangents);
+      const out = room.take(8 * count);
+      kernels().sampsonDistances(at, count, e, out);
+      expect(apart(room.f64(out, count).map(Math.sqrt), distances)).toBeLessThan(1e-14);
+
+      const cost = truncated(0.2);
+      expect(kernels().truncatedCost(at, count, e, 0.2 ** 2, Number.POSITIVE_INFINITY)).toBeCloseTo(cost, 13);
+      expect(kernels().truncatedCost(at, count, e, 0.2 ** 2, 0.999 * cost)).toBe(Number.POSITIVE_INFINITY);
+
+      const equations = plain.motionEquations(matches, motion, 0.2);
+      const rows = room.filled(8 * 30);
+      const sum = kernels().addMotionEquations(at, count, placed, 0.2 ** 2, room.take(8 * 6), rows);
+      expect(sum).toBeCloseTo(equations.cost, 12);
+      expect(apart(room.f64(rows, 30), equations.rows.flat())).toBeLessThan(1e-12);
+
+      const sums = room.filled(8 * 6);
+      kernels().addNormals(at, count, placed, 0.2 ** 2, sums);
+      expect(apart(room.f64(sums, 6), plain.normalSums(matches, motion, 0.2))).toBeLessThan(1e-12 * count);
+    });
+  });
+
+  it("says that no match costs 1", () => {
+    withRoom((room) => {
+      expect(kernels().truncatedCost(room.take(0), 0, room.filled(72), 1, 1)).toBe(1);
+    });
   });
 });

@@ -514,3 +514,78 @@ export function lightAround(
     return [Math.min(...around), Math.max(...around)];
   });
 }
+
+/** A motion of the camera, and the two directions that its translation can move in. */
+export interface MovingMotion {
+  /** 3 x 3. */
+  readonly rotation: readonly (readonly number[])[];
+  readonly translation: readonly number[];
+  readonly tangents: readonly (readonly number[])[];
+}
+
+const times = (m: readonly (readonly number[])[], v: readonly number[]) => m.map((row) => inner(row, v));
+const inner = (p: readonly number[], q: readonly number[]) => p.reduce((sum, c, k) => sum + c * q[k]!, 0);
+const across = ([a, b, c]: readonly number[], [d, e, f]: readonly number[]) => [
+  b! * f! - c! * e!,
+  c! * d! - a! * f!,
+  a! * e! - b! * d!,
+];
+
+/** What one match (xa, ya, xb, yb) says of a motion: see assembly/motion.ts. */
+function epipolar([xa, ya, xb, yb]: readonly number[], { rotation, translation }: MovingMotion) {
+  const p = times(rotation, [xa!, ya!, 1]);
+  const b = [xb!, yb!, 1];
+  const lineInB = across(translation, p);
+  const columns = [0, 1, 2].map((c) => rotation.map((row) => row[c]!));
+  const lineInA = times(columns, across(b, translation));
+  const gradient = lineInB[0]! ** 2 + lineInB[1]! ** 2 + lineInA[0]! ** 2 + lineInA[1]! ** 2;
+  return { p, b, normal: across(p, b), gradient, residual: inner(b, lineInB) / Math.sqrt(gradient) };
+}
+
+/** Sampson distances of matches from a motion. */
+export function sampsonDistances(matches: readonly (readonly number[])[], motion: MovingMotion): number[] {
+  return matches.map((match) => Math.abs(epipolar(match, motion).residual));
+}
+
+/** Five rows of the symmetric matrix, the right side behind each, and the sum of the robust costs. */
+export function motionEquations(
+  matches: readonly (readonly number[])[],
+  motion: MovingMotion,
+  scale: number,
+): { rows: number[][]; cost: number } {
+  const rows = Array.from({ length: 5 }, () => new Array<number>(6).fill(0));
+  let cost = 0;
+  for (const match of matches) {
+    const { p, b, normal, gradient, residual } = epipolar(match, motion);
+    const turned = across(p, across(b, motion.translation));
+    const slopes = [...turned, ...motion.tangents.map((tangent) => inner(tangent, normal))].map(
+      (slope) => slope / Math.sqrt(gradient),
+    );
+    cost += residual ** 2 / (residual ** 2 + scale ** 2);
+    const weight = (scale ** 2 / (residual ** 2 + scale ** 2)) ** 2;
+    rows.forEach((row, k) => {
+      [...slopes, -residual].forEach((value, c) => {
+        row[c]! += weight * slopes[k]! * value;
+      });
+    });
+  }
+  return { rows, cost };
+}
+
+/** xx, xy, xz, yy, yz, zz of the weighted sum of normal times normal. */
+export function normalSums(
+  matches: readonly (readonly number[])[],
+  motion: MovingMotion,
+  scale: number,
+): number[] {
+  const sums = [0, 0, 0, 0, 0, 0];
+  for (const match of matches) {
+    const { normal, gradient, residual } = epipolar(match, motion);
+    const weight = 1 / (gradient * (1 + (residual / scale) ** 2) ** 2);
+    const [x, y, z] = normal as [number, number, number];
+    [x * x, x * y, x * z, y * y, y * z, z * z].forEach((product, k) => {
+      sums[k]! += weight * product;
+    });
+  }
+  return sums;
+}

@@ -1,7 +1,6 @@
 import { solveRobustly } from "../differences.js";
 import type { Correspondences } from "../geometry/essential.js";
-import { essentialOf } from "../geometry/essential.js";
-import { sampsonSquared } from "../geometry/sampson.js";
+import { sampsonDistances } from "../geometry/refine.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import { applyTransposed, type Mat3, multiply, transpose, type Vec3 } from "../geometry/vector.js";
 import { DisjointSets } from "../parts.js";
@@ -138,15 +137,14 @@ function stepOf(
 ): Step | undefined {
   const rotation = multiply(rotations[link.j], transpose(rotations[link.i]));
   const t = translationGiven(rays, rotation, link.translation, limit);
-  const e = essentialOf({ rotation, translation: t });
+  const distances = sampsonDistances(rays, { rotation, translation: t });
   let depths = depthsOf(rays, { rotation, translation: t });
   const good: number[] = [];
   let front = 0;
   for (let k = 0; k < depths.inA.length; k++) {
     // The angle between the rays must stand clear of the noise for a depth to mean something.
     if (depths.parallax[k] < 2 * limit) continue;
-    const off = sampsonSquared(e, rays[4 * k], rays[4 * k + 1], rays[4 * k + 2], rays[4 * k + 3]);
-    if (off > limit * limit) continue;
+    if (distances[k] > limit * limit) continue;
     good.push(k);
     if (depths.inA[k] > 0 && depths.inB[k] > 0) front++;
     if (depths.inA[k] < 0 && depths.inB[k] < 0) front--;

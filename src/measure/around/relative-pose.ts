@@ -165,7 +165,12 @@ export function describe(
 }
 
 /** Share in front of both cameras; 1 where no point has enough parallax to say. */
-function inFrontRatio(points: Correspondences, motion: Motion, which: Int32Array, usable: number): number {
+function inFrontRatio(
+  points: Correspondences,
+  motion: Motion,
+  which: readonly number[],
+  usable: number,
+): number {
   const { inA, inB, parallax } = depthsOf(points, motion);
   let front = 0;
   let told = 0;
@@ -276,9 +281,9 @@ function planeCost(points: Correspondences, h: Float64Array, limit: number, weig
 
 /** Translations that go best with a given rotation: t is across every (rotation xa) x xb. Both signs. */
 function translationsFor(points: Correspondences, rotation: Mat3): Motion[] {
-  const t = translationGiven(points, rotation);
+  const translation = translationGiven(points, rotation);
   return [
-    { rotation, translation: t },
-    { rotation, translation: t.map((c) => -c) },
+    { rotation, translation },
+    { rotation, translation: translation.map((c) => -c) },
   ];
 }
