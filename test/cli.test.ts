@@ -153,7 +153,7 @@ describe("check", () => {
   });
 
   test("--quiet prints the verdict and the photos to take again", async () => {
-    expect((await run(["check", "jug", "--quiet"])).out.split("\n")).toHaveLength(1 + 6 + 1);
+    expect((await run(["check", "jug", "--quiet"])).out.split("\n")).toHaveLength(1 + 5 + 1);
   });
 
   test("colour is for terminals, unless the environment says otherwise", async () => {

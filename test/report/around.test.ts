@@ -1,24 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { judge } from "#goodgate/checks/index.js";
 import { coveragePictures } from "#goodgate/report/around.js";
-import { countsOf } from "#goodgate/report/counts.js";
 import { displayWidth } from "#goodgate/report/text.js";
-import type { Facts, Report } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
-
-function reportOf(facts: Facts): Report {
-  const judgement = judge(facts);
-  return {
-    tool: { name: "goodgate", version: "0.0.0" },
-    facts,
-    judgement,
-    counts: countsOf(facts, judgement),
-  };
-}
+import { judgedReport } from "../support/facts.js";
 
 const rowsOf = (facts: Facts, width = 60) => {
-  const [picture] = coveragePictures(reportOf(facts), width);
+  const [picture] = coveragePictures(judgedReport(facts), width);
   return Object.fromEntries(picture!.lines.map(({ label, text }) => [label.split(" ")[0] ?? "", text]));
 };
 
@@ -38,7 +27,7 @@ describe("coveragePictures", () => {
 
   test("an open side bears the degrees that its finding names, not the angle across it", () => {
     const facts = factsAround(standsAt(azimuths(3, 0, 46), 25));
-    const [told] = reportOf(facts).judgement.findings.filter(({ check }) => check === "open-ring");
+    const [told] = judgedReport(facts).judgement.findings.filter(({ check }) => check === "open-ring");
     expect(told!.measured!.value).toBeGreaterThan(300);
     expect(rowsOf(facts).middle).toMatch(new RegExp(`\\[ +${Math.round(told!.measured!.value)} +\\]`));
   });
@@ -53,7 +42,7 @@ describe("coveragePictures", () => {
   test("photos to take again are crossed out, several in one place are counted", () => {
     const stands = [...standsAt(azimuths(12), 0), { file: "twin.jpg", azimuthDeg: 0.1, elevationDeg: 0 }];
     const facts = factsAround(stands);
-    const one = reportOf(facts);
+    const one = judgedReport(facts);
     const photoVerdicts = new Map(one.judgement.photoVerdicts).set("at0_012.jpg", "reshoot");
     const [picture] = coveragePictures({ ...one, judgement: { ...one.judgement, photoVerdicts } }, 60);
     expect(picture!.lines.at(-1)!.text.slice(0, 5)).toBe("2.x.o");
@@ -61,9 +50,9 @@ describe("coveragePictures", () => {
 
   test("nothing is drawn where the places are too uncertain, or on a screen too narrow", () => {
     const facts = (confidence: number) => factsAround(standsAt(azimuths(12), 0), { confidence });
-    expect(coveragePictures(reportOf(facts(0.1)), 60)).toEqual([]);
-    expect(coveragePictures(reportOf(facts(0.9)), 23)).toEqual([]);
-    expect(coveragePictures(reportOf(facts(0.9)), 24)).toHaveLength(1);
+    expect(coveragePictures(judgedReport(facts(0.1)), 60)).toEqual([]);
+    expect(coveragePictures(judgedReport(facts(0.9)), 23)).toEqual([]);
+    expect(coveragePictures(judgedReport(facts(0.9)), 24)).toHaveLength(1);
   });
 
   test("never wider than asked, wherever the photos stand", () => {
@@ -77,7 +66,7 @@ describe("coveragePictures", () => {
         fc.integer({ min: 24, max: 104 }),
         (all, width) => {
           const facts = factsAround(all.map((where, i) => ({ file: `${i}.jpg`, ...where })));
-          for (const { lines } of coveragePictures(reportOf(facts), width))
+          for (const { lines } of coveragePictures(judgedReport(facts), width))
             for (const { text } of lines) expect(displayWidth(text)).toBeLessThanOrEqual(width);
         },
       ),

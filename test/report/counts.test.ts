@@ -10,9 +10,9 @@ describe("countsOf", () => {
       photos: 49,
       pass: 41,
       edit: 1,
-      leaveOut: 1,
-      reshoot: 6,
-      toAdd: 3,
+      leaveOut: 2,
+      reshoot: 5,
+      toAdd: 2,
     });
   });
 });

@@ -1,7 +1,5 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { checks } from "#goodgate/checks/index.js";
-import { jugReport } from "../support/jug-report.js";
 import { goldenFiles, goldenFolder } from "./golden.js";
 
 describe("saved reports", () => {
@@ -14,11 +12,5 @@ describe("saved reports", () => {
     expect(readdirSync(goldenFolder).toSorted()).toEqual(
       ["README.md", ...Object.keys(goldenFiles)].toSorted(),
     );
-  });
-
-  test("speak only of checks that exist", () => {
-    const ids = checks.map(({ id }) => id);
-    const { findings, skipped } = jugReport().judgement;
-    for (const { check } of [...findings, ...skipped]) expect(ids).toContain(check);
   });
 });

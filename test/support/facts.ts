@@ -1,19 +1,18 @@
-import { judgedAround } from "#goodgate/checks/around.js";
-import { gap } from "#goodgate/checks/gap.js";
+import type { Check } from "#goodgate/checks/define.js";
+import { defaultLimits, judge } from "#goodgate/checks/index.js";
+import { judgeWith } from "#goodgate/checks/judge.js";
+import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
 import { countsOf } from "#goodgate/report/counts.js";
 import type {
   AroundFacts,
   Facts,
   Finding,
   Judgement,
-  Limits,
   Measure,
   PairFacts,
   PhotoFacts,
   PhotoMeasures,
-  PhotoVerdict,
   Report,
-  Severity,
   Skipped,
   SubjectFacts,
   SubjectMeasures,
@@ -188,39 +187,37 @@ export function finding(change: Partial<Finding> & Pick<Finding, "check" | "seve
   };
 }
 
-export interface Judged {
+/** The report on facts, judged by all checks. */
+export function judgedReport(about: Facts): Report {
+  return reportOf(about, judge(about));
+}
+
+export interface Said {
   readonly findings?: readonly Finding[];
   readonly skipped?: readonly Skipped[];
-  readonly limits?: Limits;
   readonly strict?: boolean;
 }
 
-const worstFirst: readonly Severity[] = ["reshoot", "leave-out", "edit"];
+/** A report of checks that say just this; verdicts and all else are settled as they always are. */
+export function report(about: Facts, { findings = [], skipped = [], strict = false }: Said = {}): Report {
+  const ids = [...new Set([...findings, ...skipped].map(({ check }) => check))];
+  const saying = ids.map(
+    (id): Check => ({
+      ...explanation,
+      id,
+      judge: () => ({
+        // Whether good photos cover the view is not what these reports are about.
+        findings: findings.filter((one) => one.check === id).map((one) => ({ ...one, alwaysReshoot: true })),
+        skipped: skipped.filter((one) => one.check === id),
+      }),
+    }),
+  );
+  return reportOf(about, judgeWith([unreadablePhoto as Check, ...saying], about, defaultLimits, { strict }));
+}
 
-/** A report with the verdicts that follow from the findings by the rules of the README. */
-export function report(
-  about: Facts,
-  { findings = [], skipped = [], limits = {}, strict = false }: Judged = {},
-): Report {
-  const verdictOf = (file: string): PhotoVerdict => {
-    const named = findings.filter((one) => one.about === "photo" && one.photos.includes(file));
-    return (worstFirst.find((severity) => named.some((one) => one.severity === severity)) ??
-      "pass") as PhotoVerdict;
-  };
-  const failing = (severity: Severity) =>
-    severity === "reshoot" || severity === "leave-out" || (strict && severity === "edit");
-  const failed = findings.some(({ severity }) => failing(severity)) || about.unreadable.length > 0;
-  const judgement: Judgement = {
-    verdict: failed ? "reshoot" : "pass",
-    photoVerdicts: new Map([
-      ...about.photos.map(({ file }) => [file, verdictOf(file)] as const),
-      ...about.unreadable.map(({ file }) => [file, "reshoot"] as const),
-    ]),
-    findings,
-    skipped,
-    around: judgedAround(about, { ...gap.limits, ...limits.gap }),
-    limits,
-  };
+const explanation = { title: "", measures: "", why: "", advice: "", limits: {} };
+
+function reportOf(about: Facts, judgement: Judgement): Report {
   return {
     tool: { name: "goodgate", version: "0.0.0" },
     facts: about,
