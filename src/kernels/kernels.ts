@@ -201,6 +201,16 @@ export interface Kernels {
     slack: number,
     ranges: Address,
   ): void;
+  addVotes(
+    view: Address,
+    beliefs: Address,
+    middles: Address,
+    count: number,
+    seenThrough: number,
+    covered: number,
+    odds: Address,
+    seen: Address,
+  ): void;
   countKeys(descriptors: Address, count: number, picked: Address, counts: Address): void;
   startKeys(counts: Address, keys: number): void;
   placePhoto(

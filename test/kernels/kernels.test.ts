@@ -533,6 +533,49 @@ describe.each([...SIZES, { width: 1, height: 9 }])(
   },
 );
 
+describe("cubes of a place", () => {
+  it.each([
+    { columns: 80, rows: 60 },
+    { columns: 7, rows: 33 },
+  ])(
+    "get the votes of a view of $columns x $rows cells as in plain arrays, to the bit",
+    ({ columns, rows }) => {
+      const next = seededRandom(columns);
+      // Turned at random: some cubes lie outside the frame, some behind the camera.
+      const view = [
+        ...Array.from({ length: 9 }, () => next() - 0.5),
+        ...[
+          0.1,
+          -0.2,
+          0.05,
+          10 * columns,
+          20 * columns - 3,
+          20 * rows + 5,
+          columns,
+          40 * columns,
+          rows,
+          40 * rows,
+        ],
+      ];
+      const beliefs = greys(columns * rows, rows);
+      const middles = Array.from({ length: 999 }, () => [0, 1, 2].map(() => 3 * (next() - 0.5)));
+      const expected = plain.votesOf(view, beliefs, middles, -1.9, 0.4);
+      const [odds, seen] = withRoom((room) => {
+        const [oddsAt, seenAt] = [room.filled(8 * 999), room.filled(999)];
+        const viewAt = room.copy(Float64Array.from(view));
+        const middlesAt = room.copy(Float64Array.from(middles.flat()));
+        for (let time = 0; time < 2; time++) {
+          kernels().addVotes(viewAt, room.copy(beliefs), middlesAt, 999, -1.9, 0.4, oddsAt, seenAt);
+        }
+        return [Array.from(room.f64(oddsAt, 999)), Array.from(room.u8(seenAt, 999))];
+      });
+      expect(odds).toEqual(expected.map((vote = 0) => vote + vote));
+      expect(seen).toEqual(expected.map((vote) => (vote === undefined ? 0 : 2)));
+      expect(expected.filter((vote) => vote !== undefined).length).toBeGreaterThan(100);
+    },
+  );
+});
+
 describe("normal equations", () => {
   const next = seededRandom(7);
   const random = (length: number) => Array.from({ length }, () => next() - 0.5);

@@ -589,3 +589,38 @@ export function normalSums(
   }
   return sums;
 }
+
+/**
+ * What one view adds to the odds of cubes, undefined for those outside its frame: see assembly/hull.ts.
+ *
+ * @param view rotation, centre, focal length and principal point, cells along and width, cells down and height
+ */
+export function votesOf(
+  view: readonly number[],
+  beliefs: Float32Array,
+  middles: readonly (readonly number[])[],
+  seenThrough: number,
+  covered: number,
+): (number | undefined)[] {
+  const [focal, centreX, centreY, columns, width, rows, height] = view.slice(12) as [
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+  ];
+  return middles.map((middle) => {
+    const from = middle.map((value, c) => value - view[9 + c]!);
+    const [across, down, depth] = [0, 3, 6].map((row) =>
+      from.reduce((sum, value, c) => sum + view[row + c]! * value, 0),
+    ) as [number, number, number];
+    if (depth <= 0) return undefined;
+    const column = Math.floor(((centreX + (focal * across) / depth + 0.5) * columns) / width);
+    const row = Math.floor(((centreY + (focal * down) / depth + 0.5) * rows) / height);
+    if (column < 0 || row < 0 || column >= columns || row >= rows) return undefined;
+    const lean = 2 * beliefs[row * columns + column]! - 1;
+    return lean < 0 ? -lean * seenThrough : lean * covered;
+  });
+}

@@ -12,6 +12,7 @@ export * from "./describe";
 export * from "./extrema";
 export * from "./follow";
 export * from "./hamming";
+export * from "./hull";
 export * from "./laplacian";
 export * from "./motion";
 export * from "./shrink";

@@ -1,5 +1,7 @@
+import { kernels } from "../../kernels/kernels.js";
+import { withRoom } from "../../kernels/room.js";
 import { heightOver, type Place } from "./place.js";
-import { cellAt, projectTo, type View } from "./view.js";
+import { projectTo, type View } from "./view.js";
 
 /** Small cubes of the place, with how much speaks for each that the subject fills it. */
 export interface Hull {
@@ -34,26 +36,39 @@ const LEAST_ODDS = -2;
  * @see Laurentini 1994, "The visual hull concept for silhouette-based image understanding", PAMI 16:150
  */
 export function carveHull(views: readonly View[], beliefs: readonly Float32Array[], place: Place): Hull {
-  const { middles, side } = cubesOf(place);
-  const count = middles.length / 3;
-  const odds = new Float64Array(count);
-  const seen = new Uint8Array(count);
-  const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
-  for (let v = 0; v < views.length; v += stride) addVotes(views[v], beliefs[v], middles, odds, seen);
-  const kept: number[] = [];
-  for (let k = 0; k < count; k++) if (odds[k] >= LEAST_ODDS && seen[k] >= FEWEST_VIEWS) kept.push(k);
-  return {
-    middles: new Float32Array(kept.flatMap((k) => [middles[3 * k], middles[3 * k + 1], middles[3 * k + 2]])),
-    filled: new Float32Array(kept.map((k) => 1 / (1 + Math.exp(-odds[k])))),
-    side,
-  };
+  const side = (2 * place.reach) / ALONG;
+  return withRoom((room) => {
+    const middlesAt = room.take(24 * ALONG ** 3);
+    const middles = room.f64(middlesAt, 3 * ALONG ** 3);
+    const count = writeCubes(place, side, middles);
+    const oddsAt = room.filled(8 * count);
+    const seenAt = room.filled(count);
+    const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
+    for (let v = 0; v < views.length; v += stride) {
+      withRoom(() => {
+        const viewAt = room.copy(Float64Array.from(numbersOf(views[v])));
+        const beliefAt = room.copy(beliefs[v]);
+        kernels().addVotes(viewAt, beliefAt, middlesAt, count, SEEN_THROUGH, COVERED, oddsAt, seenAt);
+      });
+    }
+    const odds = room.f64(oddsAt, count);
+    const kept: number[] = [];
+    for (let k = 0; k < count; k++) {
+      if (odds[k] >= LEAST_ODDS && room.bytes[seenAt + k] >= FEWEST_VIEWS) kept.push(k);
+    }
+    const hull = { middles: new Float32Array(3 * kept.length), filled: new Float32Array(kept.length), side };
+    kept.forEach((k, n) => {
+      for (let c = 0; c < 3; c++) hull.middles[3 * n + c] = middles[3 * k + c];
+      hull.filled[n] = 1 / (1 + Math.exp(-odds[k]));
+    });
+    return hull;
+  });
 }
 
-/** Middles of the cubes in the ball that do not lie under the plane, 3 numbers each. */
-function cubesOf(place: Place): { middles: Float64Array; side: number } {
+/** Writes the middles of the cubes in the ball that do not lie under the plane. @returns how many there are */
+function writeCubes(place: Place, side: number, out: Float64Array): number {
   const { centre, reach: radius } = place;
-  const side = (2 * radius) / ALONG;
-  const middles: number[] = [];
+  let count = 0;
   for (let k = 0; k < ALONG; k++) {
     const z = centre[2] - radius + (k + 0.5) * side;
     for (let j = 0; j < ALONG; j++) {
@@ -61,30 +76,21 @@ function cubesOf(place: Place): { middles: Float64Array; side: number } {
       for (let i = 0; i < ALONG; i++) {
         const x = centre[0] - radius + (i + 0.5) * side;
         if ((x - centre[0]) ** 2 + (y - centre[1]) ** 2 + (z - centre[2]) ** 2 > radius * radius) continue;
-        if (heightOver(place, x, y, z) >= 0) middles.push(x, y, z);
+        if (heightOver(place, x, y, z) < 0) continue;
+        out[3 * count] = x;
+        out[3 * count + 1] = y;
+        out[3 * count + 2] = z;
+        count++;
       }
     }
   }
-  return { middles: new Float64Array(middles), side };
+  return count;
 }
 
-/** One view's vote on every cube that it has in its frame. */
-function addVotes(
-  view: View,
-  belief: Float32Array,
-  middles: Float64Array,
-  odds: Float64Array,
-  seen: Uint8Array,
-): void {
-  const out = new Float64Array(3);
-  for (let k = 0; k < odds.length; k++) {
-    if (!projectTo(view, middles[3 * k], middles[3 * k + 1], middles[3 * k + 2], out)) continue;
-    const cell = cellAt(view, out[0], out[1]);
-    if (cell < 0) continue;
-    seen[k]++;
-    const lean = 2 * belief[cell] - 1;
-    odds[k] += lean < 0 ? -lean * SEEN_THROUGH : lean * COVERED;
-  }
+/** A view as the kernels take it. */
+function numbersOf({ rotation, centre, intrinsics, columns, widthPx, rows, heightPx }: View): number[] {
+  const { focalPx, centreX, centreY } = intrinsics;
+  return [...Array.from(rotation), ...centre, focalPx, centreX, centreY, columns, widthPx, rows, heightPx];
 }
 
 /** The hull as a view sees it: chance of the fullest cube before or behind each cell. */
