@@ -126,6 +126,15 @@ describe("reading a file", () => {
     expect((error as UnreadablePhoto).reason).toContain("changed while it was read");
   });
 
+  it("is whole, whatever was read before it", async () => {
+    for (const length of [3000, 10, 5000, 5000, 1, 20 << 20, 7]) {
+      const content = new Uint8Array(length).fill(length & 255);
+      const { bytes, contentHash } = await readPhotoFile(put("lamp.jpg", content));
+      expect(Buffer.compare(bytes, content)).toBe(0);
+      expect(contentHash).toBe(createHash("sha256").update(content).digest("hex"));
+    }
+  });
+
   it("that is a folder is refused", async () => {
     await expect(readPhotoFile(folder)).rejects.toThrow("it is not a file");
   });

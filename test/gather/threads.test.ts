@@ -2,7 +2,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { availableCores, createPool, type Pool } from "#goodgate/gather/threads.js";
 
 interface Act {
-  readonly act: "echo" | "wait" | "throw" | "exit" | "crash" | "spin" | "write";
+  readonly act: "echo" | "wait" | "throw" | "exit" | "crash" | "spin" | "age" | "write";
   readonly value?: unknown;
   readonly ms?: number;
 }
@@ -104,6 +104,16 @@ describe("a pool of threads", () => {
     await expect(pool.map([echo(1)], { signal: AbortSignal.abort(new Error("early")) })).rejects.toThrow(
       "early",
     );
+  });
+
+  it("starts a thread before there is a task for it", async () => {
+    pool.start();
+    await new Promise((resolve) => setTimeout(resolve, 500));
+    pool.start();
+    expect(await pool.run({ act: "age" })).toBeGreaterThan(200);
+    await pool.close();
+    pool.start();
+    await expect(pool.run(echo(1))).rejects.toThrow("closed");
   });
 
   it("ends threads without work when it is to rest, and goes on with the next task", async () => {

@@ -19,6 +19,8 @@ serveTasks(async ({ act, value, ms }) => {
       return new Promise(() => {});
     case "spin":
       for (;;);
+    case "age":
+      return performance.now();
     case "write":
       value[0] = 42;
       return "written";
