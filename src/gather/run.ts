@@ -66,7 +66,8 @@ export class Run {
   readonly #pool: Pool<Task, Result>;
   /** What looks at all photos at once takes seconds in one piece, and meanwhile a signal must be heard. */
   readonly #setThread: Pool<SetTask, SetResult>;
-  #voting: Promise<unknown> | undefined;
+  /** The vote of many photos takes as much memory as the threads that compare them, and its thread keeps that. */
+  #roomAfterVote: Promise<void> | undefined;
   readonly #leave: () => void;
   /** What pairs answered in earlier runs and this one, by question. */
   readonly #answers = new Map<string, KeptPairs<unknown>>();
@@ -143,7 +144,9 @@ export class Run {
   /** Pairs of photos that look alike, by their places: see {@link voteForPairs}. */
   voteForPairs(photos: readonly ReadPhoto[]): Promise<readonly (readonly [number, number])[]> {
     const voting = this.#ofSet({ kind: "vote", photos: photos.map(({ data }) => data) });
-    this.#voting = voting;
+    const rest = () => this.#setThread.rest();
+    // Where the vote fails, whoever awaits it is told.
+    this.#roomAfterVote = photos.length > MANY_PHOTOS ? voting.then(rest, rest) : undefined;
     return voting;
   }
 
@@ -174,8 +177,7 @@ export class Run {
     candidates: readonly Candidate[],
     movingOnly: boolean,
   ): Promise<PairResult[]> {
-    // The vote of many photos takes as much memory as the threads here.
-    if (photos.length > MANY_PHOTOS) await this.#voting;
+    await this.#roomAfterVote;
     return this.#askPairs(photos, candidates, movingOnly ? SHARED_MOVING : SHARED, "pairs");
   }
 

@@ -1,8 +1,6 @@
 /** The entry of the thread that looks at all photos at once: answers the tasks of {@link ./together.js}. */
-import { getHeapStatistics } from "node:v8";
 import { workerData } from "node:worker_threads";
 import { useKernelModule } from "../kernels/kernels.js";
-import { collectGarbage } from "./collect.js";
 import { holdPhotos } from "./store/photo-data.js";
 import { Store } from "./store/store.js";
 import { serveTasks } from "./threads.js";
@@ -20,14 +18,7 @@ const shared = workerData as Shared;
 useKernelModule(shared.kernels);
 const store = new Store(shared.store);
 
-/** Bytes outside the heap that a vote may leave before they are collected: what a usual set leaves waits. */
-const MOST_LEFT_ABOUT = 24 * 2 ** 20;
-
 serveTasks((task: SetTask) => {
   holdPhotos(task.photos.length <= MOST_HELD ? MOST_HELD : HELD_OF_MORE);
-  const before = getHeapStatistics().external_memory;
-  const result = handleSetTask(task, store);
-  // Of thousands of photos, a vote leaves 32 KB each.
-  if (getHeapStatistics().external_memory - before > MOST_LEFT_ABOUT) collectGarbage();
-  return result;
+  return handleSetTask(task, store);
 });

@@ -32,8 +32,7 @@ export class KeptPairs<Result> {
 
   /** @param a, b keys of the photos' data, in capture order */
   get(a: readonly string[], b: readonly string[]): Result | undefined {
-    const kept = this.#file(a).get(b.join());
-    return kept && this.#packing.unpack(kept);
+    return this.#file(a).get(b.join());
   }
 
   add(a: readonly string[], b: readonly string[], result: Result): void {
@@ -41,7 +40,7 @@ export class KeptPairs<Result> {
     this.#changed.add(a.join());
   }
 
-  /** Writes what was added. */
+  /** Writes what was added, and holds nothing any more. */
   save(): void {
     for (const name of this.#changed) {
       const partners = [...(this.#files.get(name) ?? [])].slice(-MOST_PARTNERS);
@@ -49,14 +48,15 @@ export class KeptPairs<Result> {
       this.#store.write("pairs", [this.#packing.name, name], new Map(packed));
     }
     this.#changed.clear();
+    this.#files.clear();
   }
 
   #file(a: readonly string[]): Map<string, Result> {
     const name = a.join();
     let file = this.#files.get(name);
     if (file === undefined) {
-      const kept = this.#store.read("pairs", [this.#packing.name, name]);
-      file = (kept as Map<string, Result> | undefined) ?? new Map();
+      const kept = this.#store.read("pairs", [this.#packing.name, name]) as Map<string, Result> | undefined;
+      file = new Map(Array.from(kept ?? [], ([b, result]) => [b, this.#packing.unpack(result)]));
       this.#files.set(name, file);
     }
     return file;
