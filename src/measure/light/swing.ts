@@ -1,4 +1,4 @@
-import { Matrix, solve } from "../matrix.js";
+import { solveLeastSquares } from "../around/cholesky.js";
 import { median } from "../statistics.js";
 
 /** Width of a bin of directions around the subject, degrees. */
@@ -82,8 +82,10 @@ function fitHarmonics(bins: readonly SideLight[]): number[] {
     const angle = azimuthDeg / DEGREES;
     return [1, Math.cos(angle), Math.sin(angle), Math.cos(2 * angle), Math.sin(2 * angle)];
   });
-  const values = Matrix.columnVector(bins.map(({ stops }) => stops));
-  return solve(new Matrix(rows), values).to1DArray();
+  return solveLeastSquares(
+    rows,
+    bins.map(({ stops }) => stops),
+  );
 }
 
 /** Photos within this of the dark side see it, degrees. */
