@@ -602,20 +602,12 @@ export function votesOf(
   seenThrough: number,
   covered: number,
 ): (number | undefined)[] {
-  const [focal, centreX, centreY, columns, width, rows, height] = view.slice(12) as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
+  const [focal = 0, centreX = 0, centreY = 0, columns = 0, width = 0, rows = 0, height = 0] = view.slice(12);
   return middles.map((middle) => {
     const from = middle.map((value, c) => value - view[9 + c]!);
-    const [across, down, depth] = [0, 3, 6].map((row) =>
+    const [across = 0, down = 0, depth = 0] = [0, 3, 6].map((row) =>
       from.reduce((sum, value, c) => sum + view[row + c]! * value, 0),
-    ) as [number, number, number];
+    );
     if (depth <= 0) return undefined;
     const column = Math.floor(((centreX + (focal * across) / depth + 0.5) * columns) / width);
     const row = Math.floor(((centreY + (focal * down) / depth + 0.5) * rows) / height);

@@ -1,7 +1,7 @@
 import type { Cells, Features, Measure, SubjectMeasures, TileMeasures, Unit } from "../../types.js";
 import { ENERGY_OF_CODE, LIGHT_OF_CODE, luminanceOfCell } from "../photo/cells.js";
-import { median } from "../statistics.js";
-import { innerCells, keypointShares, OFF_SUBJECT, ON_SUBJECT } from "./cover.js";
+import { median, select } from "../statistics.js";
+import { innerCells, OFF_SUBJECT, ON_SUBJECT, shareAt } from "./cover.js";
 import type { Framing } from "./framing.js";
 import type { SubjectRegion } from "./region.js";
 
@@ -84,18 +84,27 @@ const CODES = ENERGY_OF_CODE.length;
  * any photo that is in focus somewhere, though most of it may lie before or behind that.
  */
 function sharpRatio(cells: Cells, chosen: readonly number[]): number | undefined {
-  // Codes rise with energies, so the cells are sorted by counting them.
-  const byMid = Array.from({ length: CODES }, (): number[] => []);
-  for (const cell of chosen) byMid[cells.mid[cell]].push(cell);
-  const structured = byMid
-    .filter((_, code) => ENERGY_OF_CODE[code] > LEAST_STRUCTURE)
-    .reverse()
-    .flat();
-  const most = structured.slice(0, Math.ceil(MOST_STRUCTURE * structured.length));
-  const ratios = new Float64Array(
-    most.map((cell) => ENERGY_OF_CODE[cells.fine[cell]] / ENERGY_OF_CODE[cells.mid[cell]]),
-  ).sort();
-  return ratios[Math.floor(SHARP_RANK * ratios.length)];
+  // Codes rise with energies, so that counting them tells which cells have most structure.
+  const ofCode = new Int32Array(CODES);
+  let structured = 0;
+  for (const cell of chosen) {
+    if (ENERGY_OF_CODE[cells.mid[cell]] <= LEAST_STRUCTURE) continue;
+    ofCode[cells.mid[cell]]++;
+    structured++;
+  }
+  if (structured === 0) return undefined;
+  const ratios = new Float64Array(Math.ceil(MOST_STRUCTURE * structured));
+  // All cells of codes above `least` are looked at, and the first `left` that have it.
+  let least = CODES - 1;
+  let left = ratios.length;
+  while (left > ofCode[least]) left -= ofCode[least--];
+  let count = 0;
+  for (const cell of chosen) {
+    const code = cells.mid[cell];
+    if (code < least || (code === least && left-- <= 0)) continue;
+    ratios[count++] = ENERGY_OF_CODE[cells.fine[cell]] / ENERGY_OF_CODE[code];
+  }
+  return select(ratios, Math.floor(SHARP_RANK * ratios.length));
 }
 
 type LightMeasures = Pick<
@@ -169,12 +178,11 @@ function keypointsOf(
   region: SubjectRegion,
   own: readonly number[],
 ): Pick<SubjectMeasures, "keypoints" | "bareRatio"> {
-  const shares = keypointShares(features, region);
   const { columns, rows } = region;
   const near = new Uint8Array(columns * rows);
   let count = 0;
   for (let k = 0; k < features.count; k++) {
-    if (shares[k] < ON_SUBJECT) continue;
+    if (shareAt(features, k, region) < ON_SUBJECT) continue;
     count++;
     const x = ((features.x[k] + 0.5) * columns) / features.widthPx;
     const y = ((features.y[k] + 0.5) * rows) / features.heightPx;
