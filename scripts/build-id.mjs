@@ -12,7 +12,7 @@ for (const folder of ["gather", "kernels", "measure"]) {
 }
 for (const file of ["controls.js", "measure-set.js", "required.js"])
   hash.update(readFileSync(join("dist", file)));
-for (const name of ["exifr", "libheif-js", "sharp"]) {
+for (const name of ["exifr", "libheif-js", "ml-matrix", "sharp"]) {
   hash.update(JSON.parse(readFileSync(join("node_modules", name, "package.json"), "utf8")).version);
 }
 writeFileSync("dist/build-id", hash.digest("hex"));

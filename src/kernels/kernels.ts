@@ -135,7 +135,6 @@ export interface Kernels {
     size: number,
     shared: number,
   ): void;
-  symmetricEigen(a: Address, vectors: Address, size: number): void;
   sampsonDistances(matches: Address, count: number, e: Address, out: Address): void;
   truncatedCost(matches: Address, count: number, e: Address, limit: number, giveUpAt: number): number;
   addMotionEquations(

@@ -1,4 +1,3 @@
-import { EigenvalueDecomposition, Matrix } from "ml-matrix";
 import { describe, expect, it } from "vitest";
 import { kernels } from "#goodgate/kernels/kernels.js";
 import { type Room, withRoom } from "#goodgate/kernels/room.js";
@@ -11,7 +10,6 @@ import { directionWindow, dominantDirections } from "#goodgate/measure/features/
 import { essentialOf } from "#goodgate/measure/geometry/essential.js";
 import { tangentsOf } from "#goodgate/measure/geometry/refine.js";
 import { rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
-import { symmetricEigen } from "#goodgate/measure/geometry/symmetric-eigen.js";
 import { unit } from "#goodgate/measure/geometry/vector.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { LaplacianSweep, measureLaplacian } from "#goodgate/measure/photo/laplacian.js";
@@ -705,53 +703,6 @@ describe("the kernels of a motion equal plain TypeScript", () => {
   it("says that no match costs 1", () => {
     withRoom((room) => {
       expect(kernels().truncatedCost(room.take(0), 0, room.filled(72), 1, 1)).toBe(1);
-    });
-  });
-});
-
-describe("eigenvalues and eigenvectors equal those of ml-matrix", () => {
-  const next = seededRandom(13);
-
-  it.each([1, 2, 3, 4, 6, 9])("of random symmetric matrices of %i rows", (size) => {
-    const half = Matrix.from1DArray(
-      size,
-      size,
-      Array.from({ length: size * size }, () => next() - 0.5),
-    );
-    const matrix = half.add(half.transpose());
-    const { values, vectors } = symmetricEigen(matrix.to1DArray(), size);
-    const expected = new EigenvalueDecomposition(matrix, { assumeSymmetric: true });
-    expect(apart(values, expected.realEigenvalues)).toBeLessThan(1e-14);
-    vectors.forEach((vector, k) => {
-      const same = expected.eigenvectorMatrix.getColumn(k);
-      const along = vector.reduce((sum, c, i) => sum + c * same[i]!, 0);
-      expect(Math.abs(along)).toBeCloseTo(1, 13);
-    });
-  });
-
-  it("of a matrix that is one vector times itself: all but one are 0", () => {
-    const v = [3, -1, 2];
-    const { values, vectors } = symmetricEigen(
-      v.flatMap((p) => v.map((q) => p * q)),
-      3,
-    );
-    expect(apart(values, [0, 0, 14])).toBeLessThan(1e-14);
-    expect(
-      apart(
-        vectors[2]!.map(Math.abs),
-        [3, 1, 2].map((c) => c / Math.sqrt(14)),
-      ),
-    ).toBeLessThan(1e-15);
-  });
-
-  it("ends where there are no numbers", () => {
-    expect(symmetricEigen([1, Number.NaN, Number.NaN, 1], 2).values).toHaveLength(2);
-    expect(symmetricEigen([0, 0, 0, 0], 2)).toEqual({
-      values: [0, 0],
-      vectors: [
-        [1, 0],
-        [0, 1],
-      ],
     });
   });
 });

@@ -9,7 +9,6 @@ export * from "./blur";
 export * from "./bundle";
 export * from "./colour";
 export * from "./describe";
-export * from "./eigen";
 export * from "./extrema";
 export * from "./follow";
 export * from "./hamming";

@@ -39,27 +39,3 @@ export function substitute(l: Float64Array, size: number, b: Float64Array): void
     for (let k = 0; k < i; k++) b[k] -= l[i * size + k] * x;
   }
 }
-
-/**
- * Unknowns that fit all rows best: row . unknowns = value, in the least squares, by the normal equations. Good for rows
- * that pin the unknowns down well, since what is nearly open there is open to rounding.
- *
- * @throws RangeError where the rows leave the unknowns open
- */
-export function solveLeastSquares(rows: readonly (readonly number[])[], values: readonly number[]): number[] {
-  const size = rows[0].length;
-  const right = new Float64Array(size);
-  return withRoom((room) => {
-    const at = room.filled(8 * size * size);
-    const products = room.f64(at, size * size);
-    for (const [n, row] of rows.entries()) {
-      for (let i = 0; i < size; i++) {
-        right[i] += row[i] * values[n];
-        for (let j = 0; j <= i; j++) products[i * size + j] += row[i] * row[j];
-      }
-    }
-    if (!factorise(at, size)) throw new RangeError(`expected rows that fix ${size} unknowns, found too few`);
-    substitute(products, size, right);
-    return Array.from(right);
-  });
-}

@@ -1,4 +1,4 @@
-import { solveLeastSquares } from "../around/cholesky.js";
+import { Matrix, solve } from "../matrix.js";
 import { median } from "../statistics.js";
 
 /** Width of a bin of directions around the subject, degrees. */
@@ -82,10 +82,8 @@ function fitHarmonics(bins: readonly SideLight[]): number[] {
     const angle = azimuthDeg / DEGREES;
     return [1, Math.cos(angle), Math.sin(angle), Math.cos(2 * angle), Math.sin(2 * angle)];
   });
-  return solveLeastSquares(
-    rows,
-    bins.map(({ stops }) => stops),
-  );
+  const values = Matrix.columnVector(bins.map(({ stops }) => stops));
+  return solve(new Matrix(rows), values).to1DArray();
 }
 
 /** Photos within this of the dark side see it, degrees. */
