@@ -148,6 +148,15 @@ export interface Kernels {
   addNormals(matches: Address, count: number, motion: Address, square: number, out: Address): void;
   /** @returns 1, or 0 */
   factorise(matrix: Address, first: Address, size: number): number;
+  weighCells(
+    columns: number,
+    rows: number,
+    right: Address,
+    below: Address,
+    wish: Address,
+    diagonal: Address,
+    pull: Address,
+  ): void;
   spreadCells(
     columns: number,
     rows: number,

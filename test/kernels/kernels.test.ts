@@ -441,14 +441,7 @@ describe.each([...SIZES, { width: 3, height: 2 }, { width: 1, height: 9 }])(
         if (i % width === width - 1) right[i] = 0;
         if (i >= count - width) below[i] = 0;
       }
-      const system = {
-        diagonal: trust.map(
-          (own, i) => own + right[i]! + below[i]! + (right[i - 1] ?? 0) + (below[i - width] ?? 0),
-        ),
-        right,
-        below,
-        pull: trust.map((own, i) => own * wish[i]!),
-      };
+      const system = plain.weighCells({ width, height }, { trust, wish, right, below });
       const expected = plain.spreadCells({ width, height }, system, wish, 24, 1e-7 * count);
       expect(
         apart(spread({ columns: width, rows: height, right, below }, trust, wish), expected),
@@ -562,8 +555,8 @@ describe("cubes of a place", () => {
       const expected = plain.votesOf(view, beliefs, middles, -1.9, 0.4);
       const [odds, seen] = withRoom((room) => {
         const [oddsAt, seenAt] = [room.filled(8 * 999), room.filled(999)];
-        const viewAt = room.copy(Float64Array.from(view));
-        const middlesAt = room.copy(Float64Array.from(middles.flat()));
+        const viewAt = room.doubles(view);
+        const middlesAt = room.doubles(...middles);
         for (let time = 0; time < 2; time++) {
           kernels().addVotes(viewAt, room.copy(beliefs), middlesAt, 999, -1.9, 0.4, oddsAt, seenAt);
         }

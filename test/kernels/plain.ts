@@ -290,6 +290,22 @@ export function descriptor(
   return words;
 }
 
+/** The equations of {@link spreadCells}: every cell's trust in its own wish, and its likeness to its neighbours. */
+export function weighCells(
+  { width }: Size,
+  { trust, wish, right, below }: Record<"trust" | "wish" | "right" | "below", Float32Array>,
+): Record<"diagonal" | "right" | "below" | "pull", ArrayLike<number>> {
+  return {
+    diagonal: Array.from(
+      trust,
+      (own, i) => own + right[i]! + below[i]! + (right[i - 1] ?? 0) + (below[i - width] ?? 0),
+    ),
+    right,
+    below,
+    pull: Array.from(trust, (own, i) => own * wish[i]!),
+  };
+}
+
 /**
  * Conjugate gradients for A x = pull, where A takes the likeness of neighbours times their values from `diagonal` times a
  * cell's own, in double precision: see assembly/spread.ts.

@@ -36,6 +36,28 @@ function multiply(
 }
 
 /**
+ * Makes the equations of {@link spreadCells} from likeness, trust and wish: of cells as there, whose trust stands in
+ * `diagonal` and in `pull`.
+ */
+export function weighCells(
+  columns: i32,
+  rows: i32,
+  right: usize,
+  below: usize,
+  wish: usize,
+  diagonal: usize,
+  pull: usize,
+): void {
+  const stride = <usize>(4 * columns);
+  for (let i: usize = 0; i < stride * rows; i += 4) {
+    store<f32>(pull + i, load<f32>(pull + i) * load<f32>(wish + i));
+    const ahead = <f64>load<f32>(right + i) + load<f32>(below + i);
+    const weight = <f32>(load<f32>(diagonal + i) + ahead);
+    store<f32>(diagonal + i, weight + load<f32>(right + i - 4) + load<f32>(below + i - stride));
+  }
+}
+
+/**
  * Solves A x = pull for x, A being `diagonal` less the likeness of neighbours. All arrays are f32, row by row, with a row
  * and a vector of cells before and behind that nothing leads to: diagonal 1, all else 0.
  *

@@ -1,5 +1,5 @@
-import { kernels } from "../../kernels/kernels.js";
-import { withRoom } from "../../kernels/room.js";
+import { type Address, kernels } from "../../kernels/kernels.js";
+import { type Room, withRoom } from "../../kernels/room.js";
 import { heightOver, type Place } from "./place.js";
 import { projectTo, type View } from "./view.js";
 
@@ -46,7 +46,7 @@ export function carveHull(views: readonly View[], beliefs: readonly Float32Array
     const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
     for (let v = 0; v < views.length; v += stride) {
       withRoom(() => {
-        const viewAt = room.copy(Float64Array.from(numbersOf(views[v])));
+        const viewAt = copyView(views[v], room);
         const beliefAt = room.copy(beliefs[v]);
         kernels().addVotes(viewAt, beliefAt, middlesAt, count, SEEN_THROUGH, COVERED, oddsAt, seenAt);
       });
@@ -88,9 +88,10 @@ function writeCubes(place: Place, side: number, out: Float64Array): number {
 }
 
 /** A view as the kernels take it. */
-function numbersOf({ rotation, centre, intrinsics, columns, widthPx, rows, heightPx }: View): number[] {
+function copyView(view: View, room: Room): Address {
+  const { rotation, centre, intrinsics, columns, widthPx, rows, heightPx } = view;
   const { focalPx, centreX, centreY } = intrinsics;
-  return [...Array.from(rotation), ...centre, focalPx, centreX, centreY, columns, widthPx, rows, heightPx];
+  return room.doubles(rotation, centre, [focalPx, centreX, centreY, columns, widthPx, rows, heightPx]);
 }
 
 /** The hull as a view sees it: chance of the fullest cube before or behind each cell. */

@@ -96,17 +96,12 @@ export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Arr
     };
     const [right] = padded(likeness.right);
     const [below] = padded(likeness.below);
-    const [diagonal, weights] = padded(trust);
-    const [pull, pulls] = padded(trust);
-    for (let i = 0; i < count; i++) {
-      pulls[i] *= wish[i];
-      weights[i] += likeness.right[i] + likeness.below[i];
-      if (i % columns > 0) weights[i] += likeness.right[i - 1];
-      if (i >= columns) weights[i] += likeness.below[i - columns];
-    }
+    const [diagonal] = padded(trust);
+    const [pull] = padded(trust);
+    const [x, answer] = padded(wish);
+    kernels().weighCells(columns, rows, right, below, x, diagonal, pull);
     // The kernel divides by it.
     room.f32(diagonal + 4 * count, edge).fill(1);
-    const [x, answer] = padded(wish);
     const [[residual], [direction], [product]] = [padded(), padded(), padded()];
     kernels().spreadCells(
       columns,
