@@ -44,10 +44,10 @@ export const lightChange = defineCheck({
           measured: measure(inLight ? stops : colour, "stops"),
           limit: inLight ? limits.step : limits.colour,
           message: inLight
-            ? `The light changed between ${before} and ${after}: from there on the same surface is ${inStops(stops)} ${stops > 0 ? "brighter" : "darker"}, at the exposure stated.`
+            ? `The light changed between ${before} and ${after}: from there on the same surface is ${inStops(stops)} ${stops > 0 ? "brighter" : "darker"} than the camera's settings explain.`
             : `The light changed its colour between ${before} and ${after}, with the white balance fixed.`,
           advice:
-            "Bring the photos after it to those before in a photo editor; where a lamp went out or the sun came round, shadows differ too, and the smaller part is better taken again.",
+            "Match the photos after it to those before in a photo editor; where a lamp went out or the sun came round, shadows differ too, and the smaller part is better taken again.",
         },
       ],
       skipped: [],

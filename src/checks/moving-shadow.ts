@@ -1,4 +1,5 @@
-import { defineCheck, limit, measure, percentBeyond } from "./define.js";
+import { defineCheck, limit, measure, percentBeyond, valued } from "./define.js";
+import { lightOf, notFollowed } from "./local.js";
 
 export const movingShadow = defineCheck({
   id: "moving-shadow",
@@ -16,26 +17,19 @@ export const movingShadow = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const photos = facts.light?.photos ?? [];
-    const dark = photos.flatMap(({ file, shadowRatio = 0 }) =>
-      shadowRatio > limits.share.value ? [{ file, shadowRatio }] : [],
-    );
-    const without = photos.filter(({ shadowRatio }) => shadowRatio === undefined).map(({ file }) => file);
-    const skipped =
-      without.length === 0 && photos.length > 0
-        ? []
-        : [{ photos: without.length === photos.length ? [] : without, reason: whyNot }];
+    const { known, skipped } = valued(facts.photos, lightOf(facts, "shadowRatio"), notFollowed);
+    const dark = known.filter(({ value }) => value > limits.share.value);
     if (dark.length === 0) return { findings: [], skipped };
-    const worst = dark.reduce((p, q) => (q.shadowRatio > p.shadowRatio ? q : p));
+    const worst = dark.reduce((p, q) => (q.value > p.value ? q : p));
     return {
       findings: [
         {
           about: "photo",
           severity: "note",
           photos: dark.map(({ file }) => file),
-          measured: measure(worst.shadowRatio, "ratio"),
+          measured: measure(worst.value, "ratio"),
           limit: limits.share,
-          message: `${dark.length === 1 ? `In ${worst.file}` : "In these photos"} a shadow lies on the subject where the photos around show none, over up to ${percentBeyond(worst.shadowRatio, limits.share.value)} of its surface.`,
+          message: `${dark.length === 1 ? `In ${worst.file}` : "In these photos"} a shadow lies on the subject where the photos around show none, over up to ${percentBeyond(worst.value, limits.share.value)} of its surface.`,
           advice:
             "See whether your own shadow or a flash did it; if so, stand so that it falls beside the subject and take these again.",
         },
@@ -44,5 +38,3 @@ export const movingShadow = defineCheck({
     };
   },
 });
-
-const whyNot = "too little of the subject's surface could be followed into other photos";

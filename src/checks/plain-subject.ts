@@ -11,7 +11,7 @@ export const plainSubject = defineCheck({
     "Share of the subject that has no keypoint near, and the contrast of its finest texture, each as the set's middle value. Where the photos do not even hang together well enough to tell the subject, the share is that of the middle half of the frame.",
   why: "Where nothing tells one place from the next, no depth can be found: the model gets holes and lumps, however rich the table and the wall are.",
   advice:
-    "Texture on the table does not help the subject: put small marks on it, or powder it where that is allowed, or use a method that does not live on texture.",
+    "Texture on the table does not help the subject: put small marks on it, or powder it where that is allowed, or use a method that does not need texture.",
   needs: ["other photos"],
   limits: {
     bare: limit(
@@ -66,7 +66,7 @@ function of(severity: "reshoot" | "note", value: number, limit: Limit, message: 
     limit,
     message,
     advice:
-      "Texture on the table does not help the subject: put small marks on it, powder it where that is allowed, or use a method that does not live on texture.",
+      "Texture on the table does not help the subject: put small marks on it, powder it where that is allowed, or use a method that does not need texture.",
   };
 }
 

@@ -1,4 +1,5 @@
-import { defineCheck, limit, measure } from "./define.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { lightOf } from "./local.js";
 
 export const shallowFocus = defineCheck({
   id: "shallow-focus",
@@ -13,23 +14,15 @@ export const shallowFocus = defineCheck({
     depth: limit(1, "times", "depth of field of a thin lens (Greenleaf 1950, from memory)"),
   },
   judge(facts, limits) {
-    const photos = facts.light?.photos ?? [];
-    const without = photos.filter(({ subjectDepthMm }) => subjectDepthMm === undefined);
-    const shallow = photos.flatMap(({ file, subjectDepthMm, depthOfFieldMm }) =>
-      subjectDepthMm === undefined || depthOfFieldMm === undefined
-        ? []
-        : [{ file, subjectDepthMm, depthOfFieldMm, times: subjectDepthMm / depthOfFieldMm }],
+    const sharpMm = lightOf(facts, "depthOfFieldMm");
+    const depths = lightOf(facts, "subjectDepthMm").map((ownMm, i) =>
+      // Depth of field that is absent has no end.
+      ownMm === undefined ? undefined : { ownMm, sharpMm: sharpMm[i] ?? Number.POSITIVE_INFINITY },
     );
+    const reason = "EXIF stores no distance to the subject, no f-number or no focal length";
+    const { known, skipped } = valued(facts.photos, depths, reason);
+    const shallow = known.map(({ file, value }) => ({ file, ...value, times: value.ownMm / value.sharpMm }));
     const beyond = shallow.filter(({ times }) => times > limits.depth.value);
-    const skipped =
-      without.length === 0 && photos.length > 0
-        ? []
-        : [
-            {
-              photos: without.length === photos.length ? [] : without.map(({ file }) => file),
-              reason: "EXIF stores no distance to the subject, no f-number or no focal length",
-            },
-          ];
     if (beyond.length === 0) return { findings: [], skipped };
     const worst = beyond.reduce((p, q) => (q.times > p.times ? q : p));
     return {
@@ -40,7 +33,7 @@ export const shallowFocus = defineCheck({
           photos: beyond.map(({ file }) => file),
           measured: measure(worst.times, "times"),
           limit: limits.depth,
-          message: `${beyond.length === 1 ? worst.file : "These photos"} cannot be sharp from the subject's front to its outline: about ${millimetres(worst.depthOfFieldMm)} are in focus of ${millimetres(worst.subjectDepthMm)}.`,
+          message: `${beyond.length === 1 ? worst.file : "These photos"} cannot be sharp from the subject's front to its outline: about ${millimetres(worst.sharpMm)} are in focus of ${millimetres(worst.ownMm)}.`,
           advice:
             "Step back or close the aperture to a higher f-number, with the camera on a stand, so that all of the side you see is sharp.",
         },

@@ -1,6 +1,6 @@
 import { median } from "../measure/statistics.js";
 import { defineCheck, limit, measure, percentBeyond, valued } from "./define.js";
-import { FEWEST_FOR_SET } from "./local.js";
+import { FEWEST_FOR_SET, lightOf, notFollowed } from "./local.js";
 
 export const shinySubject = defineCheck({
   id: "shiny-subject",
@@ -19,10 +19,9 @@ export const shinySubject = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const photos = facts.light?.photos ?? [];
-    const ratios = photos.map(({ highlightRatio }) => highlightRatio);
-    const { known, skipped } = valued(photos, ratios, whyNot);
-    if (known.length < FEWEST_FOR_SET) return { findings: [], skipped: [{ photos: [], reason: whyNot }] };
+    const { known, skipped } = valued(facts.photos, lightOf(facts, "highlightRatio"), notFollowed);
+    if (known.length < FEWEST_FOR_SET)
+      return { findings: [], skipped: [{ photos: [], reason: notFollowed }] };
     const highlightRatio = median(known.map(({ value }) => value));
     if (highlightRatio <= limits.share.value) return { findings: [], skipped };
     return {
@@ -42,5 +41,3 @@ export const shinySubject = defineCheck({
     };
   },
 });
-
-const whyNot = "too little of the subject's surface could be followed into other photos";

@@ -1,4 +1,5 @@
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
+import { defineCheck, limit, measure, valued } from "./define.js";
+import { lightOf } from "./local.js";
 
 export const smallAperture = defineCheck({
   id: "small-aperture",
@@ -23,15 +24,15 @@ export const smallAperture = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const size = new Map(facts.light?.photos.map((photo) => [photo.file, photo.airyDiameterPx]));
-    const unknown = facts.photos.filter(({ file }) => size.get(file) === undefined).map(({ file }) => file);
-    const closed = facts.photos.flatMap(({ file, exif: { fNumber = 0 } }) => {
-      const px = size.get(file);
-      return px !== undefined && px > limits.diameter.value && fNumber >= limits.fNumber.value
-        ? [{ file, px, fNumber }]
-        : [];
+    const disks = lightOf(facts, "airyDiameterPx").map((px, i) => {
+      const { fNumber } = facts.photos[i].exif;
+      return px === undefined || fNumber === undefined ? undefined : { px, fNumber };
     });
-    const skipped = skippedFor(unknown, "no f-number in EXIF, or not both focal lengths");
+    const reason = "no f-number in EXIF, or not both focal lengths";
+    const { known, skipped } = valued(facts.photos, disks, reason);
+    const closed = known
+      .map(({ file, value }) => ({ file, ...value }))
+      .filter(({ px, fNumber }) => px > limits.diameter.value && fNumber >= limits.fNumber.value);
     if (closed.length === 0) return { findings: [], skipped };
     const worst = closed.reduce((p, q) => (q.px > p.px ? q : p));
     return {

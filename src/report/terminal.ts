@@ -132,7 +132,7 @@ function countSentence({ facts, counts, judgement }: Report): string {
   const unread = facts.unsupported.length;
   return unread === 0
     ? judged
-    : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that is read here.`;
+    : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that can be read here.`;
 }
 
 /** @param anew in a set that is to be taken anew, no photo is of use as it is */
@@ -168,7 +168,7 @@ const headings: Readonly<Record<SectionName, string>> = {
 function headingText(name: SectionName, { counts }: Report): string {
   switch (name) {
     case "set":
-      return "What is wrong with the photos taken together.";
+      return "What is wrong with the set as a whole.";
     case "again":
       return `${count(counts.reshoot, "photo")}. Names in the order they were taken.`;
     case "add":

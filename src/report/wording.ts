@@ -78,10 +78,8 @@ export function asStored({ value, unit }: Measure): string {
 export function measuredAgainst(measured: Measure, limit: Measure | undefined): string {
   const size = measured.unit in atSize ? `, ${atSize[measured.unit]}` : "";
   if (limit === undefined) return `measured ${withUnit(measured)}${size}`;
-  for (let extra = 0; extra <= 4; extra++) {
-    const [shown, bound] = [withUnit(measured, extra), withUnit(limit, extra)];
-    if (shown !== bound || measured.value === limit.value || extra === 4)
-      return `measured ${shown}, limit ${bound}${size}`;
-  }
-  return "";
+  let extra = 0;
+  while (extra < 4 && measured.value !== limit.value && withUnit(measured, extra) === withUnit(limit, extra))
+    extra++;
+  return `measured ${withUnit(measured, extra)}, limit ${withUnit(limit, extra)}${size}`;
 }
