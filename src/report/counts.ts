@@ -2,8 +2,8 @@ import type { Counts, Facts, Finding, Judgement, PhotoVerdict } from "../types.j
 
 /**
  * How many photos fell under each verdict. `photos` counts the photos judged and the files that could not be
- * read (verdict "reshoot"), so pass + edit + leaveOut + reshoot = photos; files of a kind not read yet are in
- * none of them.
+ * read (verdict "reshoot"), so pass + edit + leaveOut + reshoot = photos; raw files without a preview are in none of
+ * them.
  */
 export function countsOf(facts: Facts, judgement: Judgement): Counts {
   const tally: Record<PhotoVerdict, number> = { pass: 0, edit: 0, "leave-out": 0, reshoot: 0 };
