@@ -135,6 +135,10 @@ export interface Kernels {
     size: number,
     shared: number,
   ): void;
+  /** @returns how many */
+  fivePoint(matches: Address, out: Address): number;
+  /** @returns how many */
+  realRoots(coefficients: Address, degree: number, bound: number, roots: Address): number;
   sampsonDistances(matches: Address, count: number, e: Address, out: Address): void;
   truncatedCost(matches: Address, count: number, e: Address, limit: number, giveUpAt: number): number;
   addMotionEquations(

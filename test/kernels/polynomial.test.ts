@@ -1,6 +1,16 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { realRoots } from "#goodgate/measure/geometry/polynomial.js";
+import { kernels } from "#goodgate/kernels/kernels.js";
+import { withRoom } from "#goodgate/kernels/room.js";
+
+function realRoots(coefficients: readonly number[], bound: number): number[] {
+  return withRoom((room) => {
+    const out = room.take(8 * 10);
+    const degree = coefficients.length - 1;
+    const count = kernels().realRoots(room.doubles(coefficients), degree, bound, out);
+    return Array.from(room.f64(out, count));
+  });
+}
 
 test("(x - 1)(x + 2)(x - 3) has these three roots", () => {
   const roots = realRoots([6, -5, -2, 1], 100);
