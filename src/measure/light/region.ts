@@ -15,6 +15,13 @@ export function cellsOf({ share }: Region): number[] {
   return cells;
 }
 
+/** How many cells count as the subject's. */
+function sizeOf({ share }: Region): number {
+  let size = 0;
+  for (let i = 0; i < share.length; i++) if (share[i] >= ON_SUBJECT) size++;
+  return size;
+}
+
 /** Share from which a cell surely shows the subject. */
 const SURE_SHARE = 0.8;
 
@@ -27,7 +34,7 @@ export function sureOf(region: Region): Region {
   const kept = new Float32Array(share.length);
   for (let i = 0; i < kept.length; i++) if (share[i] >= SURE_SHARE) kept[i] = share[i];
   const sure = { columns, rows, share: kept };
-  return cellsOf(sure).length < LEAST_LEFT * cellsOf(region).length ? region : sure;
+  return sizeOf(sure) < LEAST_LEFT * sizeOf(region) ? region : sure;
 }
 
 /** Cells taken off the rim: there the surface is seen at a grazing angle, over what lies behind. */
@@ -37,11 +44,11 @@ const LEAST_LEFT = 0.35;
 
 /** A region without its rim: cells whose neighbours out to RIM belong to it too, as far as enough of it is left. */
 export function innerOf(region: Region): Region {
-  const least = LEAST_LEFT * cellsOf(region).length;
+  const least = LEAST_LEFT * sizeOf(region);
   let inner = region;
   for (let k = 0; k < RIM; k++) {
     const next = withoutRim(inner);
-    if (cellsOf(next).length < least) break;
+    if (sizeOf(next) < least) break;
     inner = next;
   }
   return inner;
