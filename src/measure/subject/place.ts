@@ -1,7 +1,7 @@
-import { addScaled, dot, length, type Vec3 } from "../geometry/vector.js";
+import { type LevelPlane, levelPlane } from "../around/level.js";
+import type { Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 import type { WorldPoints } from "./points.js";
-import { findSupportPlane, type SupportPlane } from "./support-plane.js";
 import { cellsPer, projectTo, type View } from "./view.js";
 
 /** The place that all cameras look at: a ball, and the plane that cuts it off below. */
@@ -11,14 +11,15 @@ export interface Place {
   readonly radius: number;
   /** Of the ball that rooms into its long side: what is photographed is hardly ever larger. */
   readonly reach: number;
-  readonly plane: SupportPlane | undefined;
+  readonly plane: LevelPlane | undefined;
 }
 
 /** Points this far over the plane, as a share of the radius, count as the subject's and no longer as the table's. */
 const CLEAR_OF_PLANE = 0.05;
-/** Points on the table are looked for this far around, and this far above and below the middle, times the radius. */
+/** Points on the table are looked for this far around, times the radius. */
 const TABLE_REACH = 2;
-const TABLE_HEIGHT = 1.5;
+/** Tables are level, and the up axis is known to some degrees. */
+const LEVEL_WITHIN_DEG = 15;
 
 /**
  * Where the subject stands: around the point that the cameras aim at, as large as the frame of the middle camera there
@@ -31,16 +32,8 @@ export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, 
   if (2 * rooms.length < views.length) return undefined;
   const radius = upperMedian(rooms.map(({ short }) => short));
   const reach = upperMedian(rooms.map(({ long }) => long));
-  const near: number[] = [];
-  for (let k = 0; k < points.count; k++) {
-    const p = [points.positions[3 * k], points.positions[3 * k + 1], points.positions[3 * k + 2]];
-    const from = addScaled(p, aim, -1);
-    const over = dot(from, up);
-    if (Math.abs(over) > TABLE_HEIGHT * radius) continue;
-    if (length(addScaled(from, up, -over)) > TABLE_REACH * radius) continue;
-    near.push(...p);
-  }
-  return { centre: aim, radius, reach, plane: findSupportPlane(Float64Array.from(near), up, radius) };
+  const plane = levelPlane(points.positions, aim, TABLE_REACH * radius, up, LEVEL_WITHIN_DEG);
+  return { centre: aim, radius, reach, plane };
 }
 
 /** Radii of the balls around a point that reach the nearest edge of a view, and the nearest along its long side; 0 outside. */

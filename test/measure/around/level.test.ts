@@ -27,6 +27,7 @@ describe("levelPlane", () => {
   test("a table seen in a third of the points is found, and its normal to a tenth of a degree", () => {
     const found = levelPlane(points(60, 30), CENTRE, DISTANCE, UP, 5);
     expect(found?.count).toBeGreaterThanOrEqual(30);
+    expect(found?.height).toBeCloseTo(-1, 2);
     expect(angleDegBetween(found?.normal ?? [0, 0, 0], UP)).toBeLessThan(0.1);
   });
 
@@ -55,5 +56,29 @@ describe("levelPlane", () => {
     expect(levelPlane(points(80, 0), CENTRE, DISTANCE, UP, 5)).toBeUndefined();
     expect(levelPlane(points(0, 8), CENTRE, DISTANCE, UP, 5)).toBeUndefined();
     expect(levelPlane(new Float64Array(0), CENTRE, DISTANCE, UP, 5)).toBeUndefined();
+  });
+
+  const grid = (low: number, high: number, count: number, z: number): number[] =>
+    Array.from({ length: count * count }, (_, k) => [
+      low + ((high - low) * (k % count)) / (count - 1),
+      low + ((high - low) * Math.floor(k / count)) / (count - 1),
+      z,
+    ]).flat();
+
+  test("the table and not the lid, though the lid has more points", () => {
+    const table = grid(-0.4, 0.4, 12, 0);
+    const lid = grid(-0.1, 0.1, 15, 0.2);
+    const sides = Array.from({ length: 60 }, (_, k) => [0.1, -0.1 + 0.0033 * k, 0.003 * k]).flat();
+    const all = Float64Array.from([...table, ...lid, ...sides]);
+    const plane = levelPlane(all, [0, 0, 0.1], 0.5, [0.05, 0, 0.9987], 15);
+    expect(plane?.height).toBeCloseTo(0, 3);
+    expect(plane?.normal[2]).toBeCloseTo(1, 3);
+  });
+
+  test("none among points that lie in no level plane", () => {
+    const wall = grid(-0.3, 0.3, 12, 0).map((_, k, all) =>
+      k % 3 === 2 ? all[k - 2]! : k % 3 === 0 ? 0.2 : all[k]!,
+    );
+    expect(levelPlane(Float64Array.from(wall), [0, 0, 0.1], 0.5, UP, 15)).toBeUndefined();
   });
 });

@@ -3,7 +3,6 @@ import { describe, expect, test } from "vitest";
 import { codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
 import { dropSpecks } from "#goodgate/measure/subject/components.js";
 import { type Likeness, likenessOf, spread } from "#goodgate/measure/subject/spread.js";
-import { findSupportPlane } from "#goodgate/measure/subject/support-plane.js";
 
 /** A row of cells with these likenesses between them. */
 const row = (...between: number[]): Likeness => ({
@@ -77,31 +76,5 @@ describe("specks", () => {
     expect(share[8]).toBeLessThan(0.5);
     expect(share[0]).toBe(1);
     expect(share[42]).toBe(1);
-  });
-});
-
-describe("what the subject stands on", () => {
-  const grid = (low: number, high: number, count: number, z: number): number[] =>
-    Array.from({ length: count * count }, (_, k) => [
-      low + ((high - low) * (k % count)) / (count - 1),
-      low + ((high - low) * Math.floor(k / count)) / (count - 1),
-      z,
-    ]).flat();
-
-  test("the table and not the lid, though the lid has more points", () => {
-    const table = grid(-0.4, 0.4, 12, 0);
-    const lid = grid(-0.1, 0.1, 15, 0.2);
-    const sides = Array.from({ length: 60 }, (_, k) => [0.1, -0.1 + 0.0033 * k, 0.003 * k]).flat();
-    const plane = findSupportPlane(Float64Array.from([...table, ...lid, ...sides]), [0.05, 0, 0.9987], 0.25)!;
-    expect(plane.height).toBeCloseTo(0, 3);
-    expect(plane.normal[2]).toBeCloseTo(1, 3);
-  });
-
-  test("none among points that lie in no level plane", () => {
-    const wall = grid(-0.3, 0.3, 12, 0).map((_, k, all) =>
-      k % 3 === 2 ? all[k - 2]! : k % 3 === 0 ? 0.2 : all[k]!,
-    );
-    expect(findSupportPlane(Float64Array.from(wall), [0, 0, 1], 0.25)).toBeUndefined();
-    expect(findSupportPlane(new Float64Array(0), [0, 0, 1], 0.25)).toBeUndefined();
   });
 });
