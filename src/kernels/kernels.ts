@@ -139,6 +139,16 @@ export interface Kernels {
   fivePoint(matches: Address, out: Address): number;
   /** @returns how many */
   realRoots(coefficients: Address, degree: number, bound: number, roots: Address): number;
+  normalise(points: Address, count: number, out: Address): void;
+  addProducts(
+    from: Address,
+    fromNormal: Address,
+    to: Address,
+    toNormal: Address,
+    weights: Address,
+    count: number,
+    sums: Address,
+  ): void;
   sampsonDistances(matches: Address, count: number, e: Address, out: Address): void;
   truncatedCost(matches: Address, count: number, e: Address, limit: number, giveUpAt: number): number;
   addMotionEquations(

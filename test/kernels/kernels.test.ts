@@ -8,6 +8,7 @@ import { describe as describeBlob, descriptorTables } from "#goodgate/measure/fe
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { directionWindow, dominantDirections } from "#goodgate/measure/features/orientation.js";
 import { essentialOf, fivePoint } from "#goodgate/measure/geometry/essential.js";
+import { type Normalisation, sumProducts } from "#goodgate/measure/geometry/point-products.js";
 import { tangentsOf } from "#goodgate/measure/geometry/refine.js";
 import { rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
 import { unit } from "#goodgate/measure/geometry/vector.js";
@@ -707,4 +708,16 @@ it("essential matrices through five matches equal those of plain TypeScript, to 
     const points = Float64Array.from({ length: 20 }, () => next() - 0.5);
     expect(fivePoint(points, [0, 1, 2, 3, 4])).toEqual(plainFivePoint(points, [0, 1, 2, 3, 4]));
   }
+});
+
+it.each([2, 9, 60])("products of %i matched points equal those of plain TypeScript", (count) => {
+  const next = seededRandom(15);
+  const points = () => Array.from({ length: count }, () => [400 * next(), 300 * next()] as const);
+  const [from, to] = [points(), points()];
+  const weights = Array.from({ length: count }, (_, i) => (i % 5 === 1 ? 0 : next()));
+  const found = sumProducts(from.flat(), to.flat(), weights);
+  const inOrder = ({ centreX, centreY, scale }: Normalisation) => [centreX, centreY, scale];
+  expect(apart(inOrder(found.from), plain.normalise(from))).toBeLessThan(1e-12);
+  expect(apart(inOrder(found.to), plain.normalise(to))).toBeLessThan(1e-12);
+  expect(apart(found.sums, plain.productSums(from, to, weights).flat())).toBeLessThan(1e-13 * count);
 });

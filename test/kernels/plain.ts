@@ -632,3 +632,32 @@ export function votesOf(
     return lean < 0 ? -lean * seenThrough : lean * covered;
   });
 }
+
+/** Centre x, centre y and scale that bring points to centroid 0 and mean distance sqrt 2: see assembly/products.ts. */
+export function normalise(points: readonly (readonly [number, number])[]): [number, number, number] {
+  const mean = (values: readonly number[]) => values.reduce((sum, v) => sum + v, 0) / values.length;
+  const [x, y] = [mean(points.map(([px]) => px)), mean(points.map(([, py]) => py))];
+  return [x, y, Math.SQRT2 / mean(points.map(([px, py]) => Math.hypot(px - x, py - y)))];
+}
+
+/** A row of six for each product of two entries of (u, v, 1): its weighted sums with those of (x, y, 1). */
+export function productSums(
+  from: readonly (readonly [number, number])[],
+  to: readonly (readonly [number, number])[],
+  weights: readonly number[],
+): number[][] {
+  const products = (points: readonly (readonly [number, number])[], i: number) => {
+    const [centreX, centreY, scale] = normalise(points);
+    const [x, y] = [scale * (points[i]![0] - centreX), scale * (points[i]![1] - centreY)];
+    return [x * x, x * y, x, y * y, y, 1];
+  };
+  const sums = Array.from({ length: 6 }, () => new Array<number>(6).fill(0));
+  weights.forEach((weight, i) => {
+    products(to, i).forEach((q, row) => {
+      products(from, i).forEach((p, column) => {
+        sums[row]![column]! += weight * q * p;
+      });
+    });
+  });
+  return sums;
+}

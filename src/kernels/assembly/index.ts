@@ -17,6 +17,7 @@ export * from "./hull";
 export * from "./laplacian";
 export * from "./motion";
 export { realRoots } from "./polynomial";
+export * from "./products";
 export * from "./shrink";
 export * from "./spread";
 export * from "./surface";

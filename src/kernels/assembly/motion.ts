@@ -1,3 +1,5 @@
+import { addOuter } from "./outer";
+
 /**
  * Matches of two photos against a motion of the camera, double precision: see measure/geometry/refine.ts. Matches are four
  * numbers each, (xa, ya, xb, yb); matrices nine, row by row.
@@ -113,23 +115,9 @@ export function addMotionEquations(
     store<f64>(row, (g0 * q0 + g1 * q1 + g2 * q2) * inverse, 24);
     store<f64>(row, (h0 * q0 + h1 * q1 + h2 * q2) * inverse, 32);
     store<f64>(row, -residual, 40);
-    addRow(row, root * root, out);
+    addOuter(root * root, row, 5, row, out);
   }
   return cost;
-}
-
-/** Adds weight * slope * row to each slope's row of the equations. */
-function addRow(row: usize, weight: f64, out: usize): void {
-  const first = v128.load(row);
-  const second = v128.load(row, 16);
-  const third = v128.load(row, 32);
-  for (let k = 0; k < 5; k++) {
-    const by = f64x2.splat(weight * load<f64>(row + 8 * k));
-    const to = out + 48 * k;
-    v128.store(to, f64x2.add(v128.load(to), f64x2.mul(by, first)));
-    v128.store(to, f64x2.add(v128.load(to, 16), f64x2.mul(by, second)), 16);
-    v128.store(to, f64x2.add(v128.load(to, 32), f64x2.mul(by, third)), 32);
-  }
 }
 
 /**

@@ -1,5 +1,5 @@
-import { addProducts, type Homography, PRODUCT, toUnitNorm } from "./homography.js";
-import { normalisePoints } from "./normalise.js";
+import { type Homography, toUnitNorm } from "./homography.js";
+import { PRODUCT, sumProducts } from "./point-products.js";
 import { symmetricEigen } from "./symmetric-eigen.js";
 
 /** Nine numbers, row-major, rank 2: (u, v, 1) F (x, y, 1)T = 0 for (x, y) in a and (u, v) in b. */
@@ -21,19 +21,9 @@ export function fitFundamental(
 ): Fundamental | undefined {
   const count = from.length >> 1;
   if (count < 8) return undefined;
-  const a = normalisePoints(from);
-  const b = normalisePoints(to);
+  const { from: a, to: b, sums } = sumProducts(from, to, weights);
   // Each match gives the row q * p (Kronecker) with p = (x, y, 1) and q = (u, v, 1): the normal matrix is made of the
   // 36 sums of a product of q times a product of p.
-  const sums = new Float64Array(36);
-  const ofQ = new Float64Array(6);
-  for (let i = 0; i < count; i++) {
-    const weight = weights === undefined ? 1 : weights[i];
-    if (weight === 0) continue;
-    ofQ.fill(0);
-    addProducts(ofQ, 0, weight, b.points[2 * i], b.points[2 * i + 1]);
-    for (let k = 0; k < 6; k++) addProducts(sums, 6 * k, ofQ[k], a.points[2 * i], a.points[2 * i + 1]);
-  }
   const normal = new Float64Array(81);
   for (let row = 0; row < 9; row++) {
     for (let column = 0; column < 9; column++) {

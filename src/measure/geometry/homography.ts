@@ -1,4 +1,4 @@
-import { normalisePoints } from "./normalise.js";
+import { PRODUCT, sumProducts } from "./point-products.js";
 import { symmetricEigen } from "./symmetric-eigen.js";
 
 /** Nine numbers, row-major: maps (x, y, 1) of one picture to the other's, up to scale. */
@@ -20,34 +20,21 @@ export function fitHomography(
 ): Homography | undefined {
   const count = from.length >> 1;
   if (count < 4) return undefined;
-  const a = normalisePoints(from);
-  const b = normalisePoints(to);
+  const { from: a, to: b, sums } = sumProducts(from, to, weights);
   // Each match gives the rows (0, -p, v p) and (p, 0, -u p) with p = (x, y, 1), so that the normal matrix is made of
   // four sums of p pT: plain, times u, times v and times u^2 + v^2.
-  const sums = new Float64Array(24);
-  for (let i = 0; i < count; i++) {
-    const weight = weights === undefined ? 1 : weights[i];
-    if (weight === 0) continue;
-    const x = a.points[2 * i];
-    const y = a.points[2 * i + 1];
-    const u = b.points[2 * i];
-    const v = b.points[2 * i + 1];
-    addProducts(sums, 0, weight, x, y);
-    addProducts(sums, 6, weight * u, x, y);
-    addProducts(sums, 12, weight * v, x, y);
-    addProducts(sums, 18, weight * (u * u + v * v), x, y);
-  }
+  const [uu, u, vv, v, plain] = [0, 2, 3, 4, 5].map((q) => sums.subarray(6 * q, 6 * q + 6));
   const normal = new Float64Array(81);
   for (let r = 0; r < 3; r++) {
     for (let c = 0; c < 3; c++) {
       const k = PRODUCT[3 * r + c];
-      normal[9 * r + c] = sums[k];
-      normal[9 * (r + 3) + c + 3] = sums[k];
-      normal[9 * r + c + 6] = -sums[6 + k];
-      normal[9 * (r + 6) + c] = -sums[6 + k];
-      normal[9 * (r + 3) + c + 6] = -sums[12 + k];
-      normal[9 * (r + 6) + c + 3] = -sums[12 + k];
-      normal[9 * (r + 6) + c + 6] = sums[18 + k];
+      normal[9 * r + c] = plain[k];
+      normal[9 * (r + 3) + c + 3] = plain[k];
+      normal[9 * r + c + 6] = -u[k];
+      normal[9 * (r + 6) + c] = -u[k];
+      normal[9 * (r + 3) + c + 6] = -v[k];
+      normal[9 * (r + 6) + c + 3] = -v[k];
+      normal[9 * (r + 6) + c + 6] = uu[k] + vv[k];
     }
   }
   const { values, vectors } = symmetricEigen(normal, 9);
@@ -124,21 +111,6 @@ function areaOf(points: ArrayLike<number>, i: number, j: number, k: number): num
   const x = points[i];
   const y = points[i + 1];
   return (points[j] - x) * (points[k + 1] - y) - (points[j + 1] - y) * (points[k] - x);
-}
-
-/** Where {@link addProducts} puts the product of entries r and c of (x, y, 1): PRODUCT[3 r + c]. */
-export const PRODUCT: readonly number[] = [0, 1, 2, 1, 3, 4, 2, 4, 5];
-
-/** Adds weight times the six products of (x, y, 1) with itself to sums[at] and on. */
-export function addProducts(sums: Float64Array, at: number, weight: number, x: number, y: number): void {
-  const wx = weight * x;
-  const wy = weight * y;
-  sums[at] += wx * x;
-  sums[at + 1] += wx * y;
-  sums[at + 2] += wx;
-  sums[at + 3] += wy * y;
-  sums[at + 4] += wy;
-  sums[at + 5] += weight;
 }
 
 /** Scales nine numbers to unit norm in place; undefined when they are all zero or not finite. */

@@ -6,7 +6,7 @@ import {
   invertHomography,
   transferError,
 } from "#goodgate/measure/geometry/homography.js";
-import { normalisePoints } from "#goodgate/measure/geometry/normalise.js";
+import { sumProducts } from "#goodgate/measure/geometry/point-products.js";
 import { seededNormal, seededRandom } from "../../support/arrays.js";
 
 function send(h: ArrayLike<number>, points: ArrayLike<number>): Float64Array {
@@ -31,14 +31,22 @@ const GRAF = [
 
 describe("Hartley's normalisation", () => {
   it("brings the square (0,0)-(400,400) to centre 200 and scale .005 (Hartley 1997, worked by hand)", () => {
-    const { scale, centreX, centreY, points } = normalisePoints([0, 0, 400, 0, 400, 400, 0, 400]);
+    const square = [0, 0, 400, 0, 400, 400, 0, 400];
+    const { from, to, sums } = sumProducts(square, square);
+    const { scale, centreX, centreY } = from;
     expect([centreX, centreY]).toEqual([200, 200]);
     expect(scale).toBeCloseTo(0.005, 15);
-    expect(Array.from(points)).toEqual([-1, -1, 1, -1, 1, 1, -1, 1].map((v) => expect.closeTo(v, 12)));
+    expect(to).toEqual(from);
+    // Corners at -1 and 1: sums of xx, yy and 1 are 4, all others 0; so are those of xx xx, xy xy and the like.
+    const plain = Array.from(sums.subarray(30));
+    expect(plain).toEqual([4, 0, 0, 4, 0, 4].map((v) => expect.closeTo(v, 12)));
+    expect(Array.from(sums.subarray(6, 12))).toEqual([0, 4, 0, 0, 0, 0].map((v) => expect.closeTo(v, 12)));
   });
 
   it("keeps points that all coincide finite", () => {
-    expect(normalisePoints([3, 4, 3, 4]).points.every((v) => v === 0)).toBe(true);
+    const { from, sums } = sumProducts([3, 4, 3, 4], [3, 4, 5, 6]);
+    expect(from).toEqual({ centreX: 3, centreY: 4, scale: 1 });
+    expect(sums.every(Number.isFinite)).toBe(true);
   });
 });
 
