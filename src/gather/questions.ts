@@ -12,8 +12,8 @@ export interface Question<T extends PairTask | StillTask> extends Packing<Result
 export const STILL: Question<StillTask> = {
   name: "still",
   taskOf: (a, b) => ({ kind: "still", a: a.data, b: b.data }),
-  pack: (answer: StillMatches) => answer,
-  unpack: (kept) => kept,
+  hold: (answer: StillMatches) => answer,
+  pack: (held) => held,
 };
 
 /** What surface two photos share. */
@@ -32,9 +32,9 @@ function sharedBy(name: string, movingOnly: boolean): Question<PairTask> {
       movingOnly,
       seed: pairSeed(a.contentHash, b.contentHash),
     }),
+    hold: (result: PairResult) => ({ ...result, inliers: sharedNumbers(result.inliers) }),
     // Shared memory cannot be written.
-    pack: (result: PairResult) => ({ ...result, inliers: result.inliers.slice() }),
-    unpack: (kept) => ({ ...kept, inliers: sharedNumbers(kept.inliers) }),
+    pack: (held) => ({ ...held, inliers: held.inliers.slice() }),
   };
 }
 

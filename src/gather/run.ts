@@ -21,7 +21,14 @@ import type {
   StillTask,
   Task,
 } from "./tasks.js";
-import { availableCores, createPool, type Outcome, type Pool, TimeLimitError } from "./threads.js";
+import {
+  availableCores,
+  createPool,
+  type MapOptions,
+  type Outcome,
+  type Pool,
+  TimeLimitError,
+} from "./threads.js";
 import { photoLimitMs, unreadableAfter } from "./time-limit.js";
 import type { SetResult, SetResultOf, SetTask, Together, TogetherTask } from "./together.js";
 import type { Shared } from "./worker.js";
@@ -57,6 +64,12 @@ export interface PhotosRead {
 
 /** Far pairs asked first; only where any of them sees a background at rest are the others asked. */
 const FIRST_FAR_PAIRS = 8;
+
+/** How many tasks of one kind are run. */
+interface Batch<R> extends Pick<MapOptions<R>, "limitMs" | "hold"> {
+  /** Whose progress they are; none where nobody is told. */
+  readonly stage?: AuditProgress["stage"];
+}
 
 /** The threads of one audit and what they keep. Close it, whatever happens. */
 export class Run {
@@ -112,7 +125,7 @@ export class Run {
     const { firsts, placeOf } = onceEach(photos, ({ identity, kind }) => identity && `${kind} ${identity}`);
     const tasks = firsts.map(({ file, path }): PhotoTask => ({ kind: "photo", file, path }));
     const found: PhotosRead = { read: [], unreadable: [], unsupported: [] };
-    const outcomes = await this.#runAll(tasks, "photos", photoLimitMs(this.#pool.jobs));
+    const outcomes = await this.#runAll(tasks, { stage: "photos", limitMs: photoLimitMs(this.#pool.jobs) });
     for (const [i, { file }] of photos.entries()) {
       const outcome = outcomes[placeOf[i]];
       const fault = faultOf(outcome);
@@ -200,7 +213,9 @@ export class Run {
       [photos[a].contentHash, photos[b].contentHash].join(),
     );
     const tasks = firsts.map(({ a, b }) => question.taskOf(photos[a], photos[b]));
-    const answers = (await this.#runAll(tasks, stage)).map(answerOf);
+    const answers = (await this.#runAll(tasks, { hold: question.hold, ...(stage && { stage }) })).map(
+      answerOf,
+    );
     const measured = placeOf.map((place) => answers[place]);
     missing.forEach(({ a, b }, i) => {
       const [keyA, keyB] = [keyOf(a), keyOf(b)];
@@ -249,17 +264,12 @@ export class Run {
   /** Runs many tasks of one kind, saying how far it is. Outcomes come in the order of the tasks. */
   async #runAll<T extends Task>(
     tasks: readonly T[],
-    stage?: AuditProgress["stage"],
-    limitMs?: number,
+    { stage, ...options }: Batch<ResultOf<T>>,
   ): Promise<Outcome<ResultOf<T>>[]> {
     const { signal } = this.#options;
     const onDone = stage && this.#counting(stage, tasks.length);
-    const outcomes = await this.#pool.map(tasks, {
-      ...(signal && { signal }),
-      ...(limitMs !== undefined && { limitMs }),
-      ...(onDone && { onDone }),
-    });
-    return outcomes as Outcome<ResultOf<T>>[];
+    const pool = this.#pool as unknown as Pool<T, ResultOf<T>>;
+    return pool.map(tasks, { ...options, ...(signal && { signal }), ...(onDone && { onDone }) });
   }
 
   /** Counts tasks of a stage as they end, over all that was ever asked of it. */

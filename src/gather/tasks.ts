@@ -12,7 +12,6 @@ import type { FilePath } from "./folder.js";
 import { kindFromBytes, kindOf } from "./kind.js";
 import { openRaw } from "./raw/raw.js";
 import { readPhotoFile } from "./read-file.js";
-import { sharedNumbers } from "./store/pairs.js";
 import { keepPhoto, keptFacts, type PhotoDataRef, photoData } from "./store/photo-data.js";
 import type { Store } from "./store/store.js";
 
@@ -112,7 +111,7 @@ export interface PairTask {
 
 /** What two photos share, and how the camera moved between them where enough tells it. */
 export interface PairResult extends Pick<PairMeasures, "facts"> {
-  /** As in {@link PairMeasures}, over shared memory: there are thousands of pairs, and two threads look at them. */
+  /** As in {@link PairMeasures}; held over shared memory, since two threads look at thousands of pairs. */
   readonly inliers: Uint16Array;
   readonly pose?: RelativePose;
 }
@@ -129,7 +128,7 @@ function pairTask(task: PairTask, store: Store): PairResult {
     inliers,
     facts.verifiedRatio,
   );
-  return { facts, inliers: sharedNumbers(inliers), ...(pose && { pose }) };
+  return { facts, inliers: Uint16Array.from(inliers), ...(pose && { pose }) };
 }
 
 /** Asks two photos from different sides what stands still in both pictures. */

@@ -27,6 +27,8 @@ export interface MapOptions<R> {
   readonly limitMs?: number;
   /** Ends the batch at once; tasks under way are given up and their threads ended. */
   readonly signal?: AbortSignal;
+  /** What is held of an answer, in place of what the thread posted. */
+  readonly hold?: (value: R) => R;
   /** Called as tasks end, in the order they end: for progress. */
   readonly onDone?: (index: number, outcome: Outcome<R>) => void;
 }
@@ -125,7 +127,10 @@ class ThreadPool<T, R> implements Pool<T, R> {
     return outcome.value;
   }
 
-  async map(tasks: readonly T[], { signal, onDone, limitMs }: MapOptions<R> = {}): Promise<Outcome<R>[]> {
+  async map(
+    tasks: readonly T[],
+    { signal, hold, onDone, limitMs }: MapOptions<R> = {},
+  ): Promise<Outcome<R>[]> {
     if (this.#closed) throw new Error("the pool is closed");
     signal?.throwIfAborted();
     const jobs: Job<T, R>[] = [];
@@ -141,7 +146,7 @@ class ThreadPool<T, R> implements Pool<T, R> {
             task,
             limitMs,
             settled: false,
-            resolve: (value) => end({ ok: true, value }),
+            resolve: (value) => end({ ok: true, value: hold ? hold(value) : value }),
             reject: (error) => end({ ok: false, error }),
           };
           jobs.push(job);

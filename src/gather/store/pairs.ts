@@ -1,21 +1,36 @@
 import type { Store } from "./store.js";
 
-/** Numbers of keypoints, under 65,536, over memory that every thread may read: posting them copies nothing. */
+/** How many numbers a piece of shared memory holds: 1 MiB. */
+const PIECE = 2 ** 19;
+let piece: Uint16Array = new Uint16Array(0);
+let used = 0;
+
+/**
+ * Numbers of keypoints, under 65,536, over memory that every thread may read: posting them copies nothing. Many lie in
+ * one piece: thousands of small ones between what threads allocate and drop would leave holes that nothing fills.
+ */
 export function sharedNumbers(numbers: ArrayLike<number>): Uint16Array {
-  const shared = new Uint16Array(new SharedArrayBuffer(2 * numbers.length));
-  shared.set(numbers);
-  return shared;
+  if (used + numbers.length > piece.length) {
+    piece = new Uint16Array(new SharedArrayBuffer(2 * Math.max(PIECE, numbers.length)));
+    used = 0;
+  }
+  const own = piece.subarray(used, used + numbers.length);
+  used += numbers.length;
+  own.set(numbers);
+  return own;
 }
 
 /** Results a file holds at most: those beside a photo, and partners it was given in sets that came and went. */
 const MOST_PARTNERS = 64;
 
-/** How answers are written. */
+/** How answers are held, and written. */
 export interface Packing<Result> {
   /** Tells answers to one question from those to another. */
   readonly name: string;
-  pack(result: Result): Result;
-  unpack(kept: Result): Result;
+  /** An answer as a thread or a file hands it over, to be held for the run. */
+  hold(result: Result): Result;
+  /** One that is held, to be written. */
+  pack(held: Result): Result;
 }
 
 /** What two photos answered in earlier runs, a file for the first photo of each pair. */
@@ -56,7 +71,7 @@ export class KeptPairs<Result> {
     let file = this.#files.get(name);
     if (file === undefined) {
       const kept = this.#store.read("pairs", [this.#packing.name, name]) as Map<string, Result> | undefined;
-      file = new Map(Array.from(kept ?? [], ([b, result]) => [b, this.#packing.unpack(result)]));
+      file = new Map(Array.from(kept ?? [], ([b, result]) => [b, this.#packing.hold(result)]));
       this.#files.set(name, file);
     }
     return file;

@@ -24,7 +24,9 @@ export function shareAt(
 
 /** Chance that each keypoint of a photo lies on the subject, one a keypoint. */
 export function keypointShares(features: Features, region: Shares): Float32Array {
-  return Float32Array.from({ length: features.count }, (_, k) => shareAt(features, k, region));
+  const shares = new Float32Array(features.count);
+  for (let k = 0; k < shares.length; k++) shares[k] = shareAt(features, k, region);
+  return shares;
 }
 
 /**
