@@ -1,12 +1,12 @@
 import type { Cells, Exif, Features, LightFacts, LightPhoto, LightStep, LightSwing } from "../../types.js";
 import { angleBetweenDirections, type Direction } from "../around/directions.js";
+import { remember } from "../recent.js";
 import { subjectStops } from "./brightness.js";
 import { largestStep, type Step, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
 import { type SubjectSurface, subjectSurface } from "./follow.js";
 import { type MovingLight, movingLight, type Partner } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
-import { remember } from "./recent.js";
 import { type Region, sureOf } from "./region.js";
 import { darkSide, swingOf } from "./swing.js";
 

@@ -35,7 +35,11 @@ const LEAST_ODDS = -2;
  * @param beliefs one a view: chance that each cell shows the subject, 0.5 where nothing is known
  * @see Laurentini 1994, "The visual hull concept for silhouette-based image understanding", PAMI 16:150
  */
-export function carveHull(views: readonly View[], beliefs: readonly Float32Array[], place: Place): Hull {
+export function carveHull(
+  views: readonly View[],
+  beliefOf: (view: number) => Float32Array,
+  place: Place,
+): Hull {
   const side = (2 * place.reach) / ALONG;
   return withRoom((room) => {
     const middlesAt = room.take(24 * ALONG ** 3);
@@ -47,7 +51,7 @@ export function carveHull(views: readonly View[], beliefs: readonly Float32Array
     for (let v = 0; v < views.length; v += stride) {
       withRoom(() => {
         const viewAt = copyView(views[v], room);
-        const beliefAt = room.copy(beliefs[v]);
+        const beliefAt = room.copy(beliefOf(v));
         kernels().addVotes(viewAt, beliefAt, middlesAt, count, SEEN_THROUGH, COVERED, oddsAt, seenAt);
       });
     }

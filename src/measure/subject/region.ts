@@ -2,6 +2,7 @@ import type { Cells, Features } from "../../types.js";
 import type { PartSolution } from "../around/around.js";
 import type { TrackLink } from "../around/tracks.js";
 import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import { remember } from "../recent.js";
 import { upperMedian } from "../statistics.js";
 import { dropSpecks } from "./components.js";
 import { afterBare, bareOdds, type Evidence, evidenceOf, priorOf } from "./evidence.js";
@@ -63,6 +64,9 @@ const FEWEST_CAMERAS = 5;
 
 /** Most cameras whose views are put together at a time. */
 const MOST_TOGETHER = 160;
+
+/** Likenesses at hand, 150 KB each: those of a usual set, which is gone through twice. */
+const LIKENESSES_HELD = 64;
 
 /** Trust in the place alone, against a likeness of up to 1 between neighbouring cells: decides where nothing else does. */
 const PRIOR_TRUST = 0.01;
@@ -135,16 +139,15 @@ function partSubjects(
   const evidence = evidenceOf(views, keypoints, points, at);
   const priors = views.map((view) => priorOf(view, at));
   const bare = bareOdds(evidence, priors);
-  const likenesses = solution.cameras.map(({ photo }) => likenessOf(dataOf(photo).cells));
-  const believe = (k: number, hull?: Hull): Float32Array => {
-    const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]));
-    return spread(likenesses[k], trust, wish);
-  };
-  const hull = carveHull(
-    views,
-    views.map((_, k) => believe(k)),
-    at,
+  const likeness = remember(LIKENESSES_HELD, (k: number) =>
+    likenessOf(dataOf(solution.cameras[k].photo).cells),
   );
+  const room = knowledgeOf(Math.max(...views.map(({ columns, rows }) => columns * rows)));
+  const believe = (k: number, hull?: Hull): Float32Array => {
+    const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]), room);
+    return spread(likeness(k), trust, wish);
+  };
+  const hull = carveHull(views, (k) => believe(k), at);
   return views.map((view, k) => {
     const share = believe(k, hull);
     dropSpecks(share, view.columns, view.rows);
@@ -225,15 +228,27 @@ function certaintyOf(share: Float32Array): number {
   return count === 0 ? 0 : sum / count;
 }
 
+/** What is known of each cell before it is spread. */
+interface Knowledge {
+  readonly trust: Float32Array;
+  /** 0 to 1. */
+  readonly wish: Float32Array;
+}
+
+function knowledgeOf(cells: number): Knowledge {
+  return { trust: new Float32Array(cells), wish: new Float32Array(cells) };
+}
+
 /** Trust and wish of every cell, from matches, the place and (second time round) the other views. */
 function known(
   { subject, background, near }: Evidence,
   prior: Float32Array,
   bare: number,
-  hull?: Float32Array,
-): { trust: Float32Array; wish: Float32Array } {
-  const trust = new Float32Array(prior.length);
-  const wish = new Float32Array(prior.length);
+  hull: Float32Array | undefined,
+  room: Knowledge,
+): Knowledge {
+  const trust = room.trust.subarray(0, prior.length);
+  const wish = room.wish.subarray(0, prior.length);
   for (let i = 0; i < prior.length; i++) {
     const all = subject[i] + background[i];
     const evidence = Math.min(MOST_EVIDENCE, all);

@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import { remember } from "#goodgate/measure/light/recent.js";
 import { cellsOf, innerOf, type Region, sureOf } from "#goodgate/measure/light/region.js";
 
 /** A rectangle of subject in a grid of 20 x 20 cells, its rim half sure. */
@@ -31,20 +30,5 @@ describe("a region", () => {
   it("is sure where most of it is, and taken whole where too little is", () => {
     expect(cellsOf(sureOf(rectangle(2, 18, 2, 18, 0.6)))).toHaveLength(14 * 14);
     expect(cellsOf(sureOf(rectangle(9, 12, 9, 12, 0.6)))).toHaveLength(9);
-  });
-});
-
-describe("what was made lately", () => {
-  it("is not made again, until others pushed it out", () => {
-    let made = 0;
-    const squareOf = remember(2, (key) => {
-      made++;
-      return key * key;
-    });
-    expect([3, 4, 3, 4].map(squareOf)).toEqual([9, 16, 9, 16]);
-    expect(made).toBe(2);
-    squareOf(5);
-    squareOf(3);
-    expect(made).toBe(4);
   });
 });
