@@ -26,8 +26,6 @@ export type Unit =
   | "px" // pixels of the full-size picture
   | "px at 1920" // pixels of the picture brought to a long edge of 1920 px
   | "megapixels"
-  | "mm"
-  | "s"
   | "degrees"
   | "photos"
   | "matches"

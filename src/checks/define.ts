@@ -89,8 +89,6 @@ const RANGES: Readonly<Record<Unit, LimitRange>> = {
   // A tenth of a pixel is less than any lens blurs; 100 px leave nothing of a picture.
   "px at 1920": [0.1, 100],
   megapixels: [0.1, 1000],
-  mm: [0.01, 100_000],
-  s: [0.00001, 3600],
   // The angle between two directions.
   degrees: [1, 180],
   photos: [1, 1_000_000],

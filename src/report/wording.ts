@@ -41,8 +41,6 @@ const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = 
   px: ["px", "px"],
   "px at 1920": ["px", "px"],
   megapixels: ["megapixel", "megapixels"],
-  mm: ["mm", "mm"],
-  s: ["s", "s"],
   degrees: ["degree", "degrees"],
   photos: ["photo", "photos"],
   matches: ["match", "matches"],
@@ -53,10 +51,9 @@ const unitWords: Readonly<Record<Unit, readonly [one: string, many: string]>> = 
 /** What has to be said besides, where a number and its unit alone would mislead: pixels of a picture of which size. */
 const atSize: Partial<Readonly<Record<Unit, string>>> = { "px at 1920": "at a long edge of 1,920 px" };
 
-/** A measure for people: "-0.82 stops", "71 %", "1/60 s", "2 photos". */
+/** A measure for people: "-0.82 stops", "71 %", "2 photos". */
 export function withUnit(measure: Measure, extraDecimals = 0): string {
   const { value, unit } = measure;
-  if (unit === "s" && value > 0 && value < 0.4) return `1/${plainNumber(1 / value, extraDecimals)} s`;
   const shown = unit === "ratio" ? value * 100 : value;
   const number = plainNumber(shown, decimalsFor(shown) + extraDecimals);
   return `${number} ${unitWord(number, unit)}`;
