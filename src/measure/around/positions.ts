@@ -37,11 +37,6 @@ export interface PositionOptions {
 const FEWEST_COMMON = 6;
 /** Fewest points with a depth for a link to count. */
 const FEWEST_DEPTHS = 8;
-/**
- * Depths held of a link at each end, 6 bytes each: those of thousands of links were more than all else. From 200 up a
- * median hardly gains.
- */
-const MOST_DEPTHS = 400;
 /** A link brings at most this many points to the comparison of scales: enough for a median, and bounded in time. */
 const MOST_WEIGHT = 40;
 
@@ -158,13 +153,10 @@ function stepOf(
   if (front < 0) depths = depthsOf(rays, { rotation, translation });
   const seen = good.filter((k) => depths.inA[k] > 0 && depths.inB[k] > 0);
   if (seen.length < FEWEST_DEPTHS) return undefined;
-  const logDepths = (all: Float64Array, end: 0 | 1): LogDepths => {
-    const kept = thinned(seen, (k) => link.inliers[2 * k + end]);
-    return {
-      keypoint: Uint16Array.from(kept, (k) => link.inliers[2 * k + end]),
-      value: Float32Array.from(kept, (k) => Math.log(all[k])),
-    };
-  };
+  const logDepths = (all: Float64Array, end: number): LogDepths => ({
+    keypoint: new Uint16Array(seen.map((k) => link.inliers[2 * k + end])),
+    value: new Float32Array(seen.map((k) => Math.log(all[k]))),
+  });
   const direction = applyTransposed(rotations[link.j], translation).map((c) => -c);
   return {
     link: index,
@@ -174,17 +166,6 @@ function stepOf(
     inI: logDepths(depths.inA, 0),
     inJ: logDepths(depths.inB, 1),
   };
-}
-
-/**
- * Matches that are left when every other keypoint is dropped until at most MOST_DEPTHS are: which ones hangs on their
- * numbers alone, so that two links of one photo keep the same.
- */
-function thinned(matches: readonly number[], keypointOf: (match: number) => number): readonly number[] {
-  let kept = matches;
-  for (let apart = 2; kept.length > MOST_DEPTHS; apart *= 2)
-    kept = kept.filter((match) => keypointOf(match) % apart === 0);
-  return kept;
 }
 
 /** Length of every step and depth of every photo in one unit, from log-depths that shared points have in common. */
