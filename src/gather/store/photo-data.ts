@@ -82,7 +82,7 @@ export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
 }
 
 /** Bytes of photos read and dropped again before they are collected. */
-const MOST_DROPPED = 20 * 2 ** 20;
+const MOST_DROPPED = 8 * 2 ** 20;
 let read = 0;
 
 function readAnew(store: Store, key: readonly string[]): PhotoData {
