@@ -49,14 +49,20 @@ interface Step {
   readonly j: number;
   /** Direction from i to j in the world, unit length. */
   readonly direction: number[];
-  readonly inI: LogDepths;
-  readonly inJ: LogDepths;
+  /** How many points have a depth. */
+  readonly points: number;
 }
 
-/** Keypoints of one photo with the log of their depth in units of a step. Thousands of links have hundreds each. */
+/** Keypoints of one photo with the log of their depth in units of a step. */
 interface LogDepths {
   readonly keypoint: Uint16Array;
   readonly value: Float32Array;
+}
+
+/** A step with the depths that it gives in both photos. */
+interface MeasuredStep extends Omit<Step, "points"> {
+  readonly inI: LogDepths;
+  readonly inJ: LogDepths;
 }
 
 /**
@@ -74,12 +80,9 @@ export function solvePositions(
   raysOf: (link: PositionLink) => Correspondences,
   options: PositionOptions,
 ): SolvedPositions {
-  const steps: Step[] = [];
-  links.forEach((link, index) => {
-    const step = link.turnedInPlace ? undefined : stepOf(link, raysOf(link), index, rotations, options.limit);
-    if (step) steps.push(step);
-  });
-  const { lengths, depths } = scales(count, steps);
+  const { steps, lengths, depths } = scaledSteps(count, links, (link, index) =>
+    link.turnedInPlace ? undefined : stepOf(link, raysOf(link), index, rotations, options.limit),
+  );
   // Far background alone hides a step, so standing still is believed only where no step says otherwise.
   const joined = new DisjointSets(count);
   for (const { i, j } of steps) joined.join(i, j);
@@ -95,7 +98,7 @@ export function solvePositions(
     from.push(step.i);
     to.push(step.j);
     difference.push(...step.direction.map((c) => c * lengths[k]));
-    weights.push(Math.min(step.inI.value.length, 100) / lengths[k] ** 2);
+    weights.push(Math.min(step.points, 100) / lengths[k] ** 2);
     units.push(lengths[k]);
   });
   for (const index of still) {
@@ -134,7 +137,7 @@ function stepOf(
   index: number,
   rotations: readonly Mat3[],
   limit: number,
-): Step | undefined {
+): MeasuredStep | undefined {
   const rotation = multiply(rotations[link.j], transpose(rotations[link.i]));
   const t = translationGiven(rays, rotation, link.translation, limit);
   const distances = sampsonDistances(rays, { rotation, translation: t });
@@ -168,27 +171,52 @@ function stepOf(
   };
 }
 
-/** Length of every step and depth of every photo in one unit, from log-depths that shared points have in common. */
-function scales(
+interface ScaledSteps {
+  readonly steps: readonly Step[];
+  /** One a step. */
+  readonly lengths: readonly number[];
+  /** Of what each photo shows, in the same unit. */
+  readonly depths: readonly (number | undefined)[];
+}
+
+/**
+ * Length of every step and depth of every photo in one unit, from log-depths that shared points have in common. Photo by
+ * photo: a step's depths are held from its first photo to its other one, since those of thousands of links are much.
+ */
+function scaledSteps(
   count: number,
-  steps: readonly Step[],
-): { lengths: number[]; depths: (number | undefined)[] } {
-  const of: { step: number; depths: LogDepths }[][] = Array.from({ length: count }, () => []);
-  steps.forEach((step, k) => {
-    of[step.i].push({ step: k, depths: step.inI });
-    of[step.j].push({ step: k, depths: step.inJ });
-  });
-  // Nodes: one a step (log length), then one a photo (log median depth).
+  links: readonly PositionLink[],
+  measure: (link: PositionLink, index: number) => MeasuredStep | undefined,
+): ScaledSteps {
+  const steps: Step[] = [];
+  const beginning = links.map((_, index) => index);
+  beginning.sort((p, q) => firstOf(links[p]) - firstOf(links[q]) || p - q);
+  let next = 0;
+  /** Depths in each photo by the steps that began at one before it. */
+  const ending: { step: number; depths: LogDepths }[][] = Array.from({ length: count }, () => []);
+  const seen = new Array<boolean>(count).fill(false);
+  // Nodes: one a step (log length), then one a photo (log median depth), which is numbered once the steps are counted.
   const from: number[] = [];
   const to: number[] = [];
   const difference: number[] = [];
   const weights: number[] = [];
   const byKeypoint = new Float64Array(MOST_KEYPOINTS).fill(Number.NaN);
   for (let photo = 0; photo < count; photo++) {
-    const at = of[photo];
+    const at = ending[photo];
+    ending[photo] = [];
+    for (; next < links.length && firstOf(links[beginning[next]]) === photo; next++) {
+      const measured = measure(links[beginning[next]], beginning[next]);
+      if (measured === undefined) continue;
+      const { inI, inJ, ...step } = measured;
+      const { i, j } = step;
+      at.push({ step: steps.length, depths: i < j ? inI : inJ });
+      ending[Math.max(i, j)].push({ step: steps.length, depths: i < j ? inJ : inI });
+      steps.push({ ...step, points: inI.value.length });
+    }
+    seen[photo] = at.length > 0;
     for (let p = 0; p < at.length; p++) {
       from.push(at[p].step);
-      to.push(steps.length + photo);
+      to.push(PHOTO_NODE - photo);
       const { keypoint, value } = at[p].depths;
       difference.push(upperMedian(value));
       weights.push(1);
@@ -205,16 +233,24 @@ function scales(
       for (const k of keypoint) byKeypoint[k] = Number.NaN;
     }
   }
+  const node = (n: number): number => (n < 0 ? steps.length + PHOTO_NODE - n : n);
   const { values } = solveRobustly(
     steps.length + count,
     1,
-    { from: Int32Array.from(from), to: Int32Array.from(to), difference: Float64Array.from(difference) },
+    { from: Int32Array.from(from), to: Int32Array.from(to, node), difference: Float64Array.from(difference) },
     Float64Array.from(weights),
     { absolutePasses: 4, passes: 10, scale: 0.05 },
   );
   const lengths = steps.map((_, k) => Math.exp(values[k]));
-  const depths = of.map((at, photo) => (at.length > 0 ? Math.exp(values[steps.length + photo]) : undefined));
-  return { lengths, depths };
+  const depths = seen.map((any, photo) => (any ? Math.exp(values[steps.length + photo]) : undefined));
+  return { steps, lengths, depths };
+}
+
+/** Stands for photo 0 until the steps are counted; lower ones for those after it. */
+const PHOTO_NODE = -1;
+
+function firstOf({ i, j }: PositionLink): number {
+  return Math.min(i, j);
 }
 
 /** How much deeper each keypoint that both know is by the first, whose depths stand under the keypoints' numbers. */
