@@ -6,7 +6,7 @@ const MEASURED = /^11\./;
 /**
  * Has V8 compile a function to fast code after 4.5 times as much work in it as usual. Each thread compiles what it runs anew,
  * and after 4 of 60 photos were taken again a third of all CPU time went there, much of it for code that then hardly
- * ran: with this such a run takes 8 % less of it, a first run 3 %; with ten times as much first runs become slower.
+ * ran: with this such a run takes 8 % less of it, a first run 3 %; with seven times as much first runs gain nothing.
  * Of no use once the threads have started.
  */
 export function compileLess(): void {

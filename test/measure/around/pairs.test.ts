@@ -89,6 +89,12 @@ describe("voteForPairs", () => {
       [1, 2],
     ]);
   });
+
+  test("more photos than the kernels can number are refused", () => {
+    const none = { count: 0, scale: new Float32Array(0), descriptors: new Uint32Array(0) };
+    const many = new Array<typeof none>(65_537).fill(none);
+    expect(() => voteForPairs(many)).toThrow(new RangeError("expected at most 65536 photos, found 65537"));
+  });
 });
 
 describe("turned subject", () => {
