@@ -7,7 +7,7 @@ import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 import { describe as describeBlob, descriptorTables } from "#goodgate/measure/features/descriptor.js";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { directionWindow, dominantDirections } from "#goodgate/measure/features/orientation.js";
-import { essentialOf, fivePoint } from "#goodgate/measure/geometry/essential.js";
+import { essentialOf } from "#goodgate/measure/geometry/essential.js";
 import { type Normalisation, sumProducts } from "#goodgate/measure/geometry/point-products.js";
 import { tangentsOf } from "#goodgate/measure/geometry/refine.js";
 import { rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
@@ -20,7 +20,6 @@ import { tileGrid } from "#goodgate/measure/photo/tiles.js";
 import { spread } from "#goodgate/measure/subject/spread.js";
 import { seededRandom } from "../support/arrays.js";
 import * as plain from "./plain.js";
-import { fivePoint as plainFivePoint } from "./plain-five-point.js";
 
 /** Sizes that end inside a vector, and just after one. */
 const SIZES = [
@@ -700,14 +699,6 @@ describe("the kernels of a motion equal plain TypeScript", () => {
       expect(kernels().truncatedCost(room.take(0), 0, room.filled(72), 1, 1)).toBe(1);
     });
   });
-});
-
-it("essential matrices through five matches equal those of plain TypeScript, to the bit", () => {
-  const next = seededRandom(14);
-  for (let n = 0; n < 200; n++) {
-    const points = Float64Array.from({ length: 20 }, () => next() - 0.5);
-    expect(fivePoint(points, [0, 1, 2, 3, 4])).toEqual(plainFivePoint(points, [0, 1, 2, 3, 4]));
-  }
 });
 
 it.each([2, 9, 60])("products of %i matched points equal those of plain TypeScript", (count) => {

@@ -3,7 +3,7 @@ import { essentialOf, fivePoint, motionsOf } from "#goodgate/measure/geometry/es
 import { createRandom } from "#goodgate/measure/geometry/random.js";
 import { IDENTITY, rotationAngleDeg, rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
 import { sampsonSquared } from "#goodgate/measure/geometry/sampson.js";
-import { angleDegBetween, apply, multiply, transpose, unit } from "#goodgate/measure/geometry/vector.js";
+import { angleDegBetween, apply, unit } from "#goodgate/measure/geometry/vector.js";
 import { isMotion } from "../../support/rotations.js";
 
 /** A motion and matches of points in front of both cameras. */
@@ -46,42 +46,6 @@ describe("essential matrix", () => {
         ),
       );
       expect(best).toBeLessThan(1e-5);
-    }
-  });
-
-  test("five exact matches contain the truth among their solutions in at least 98 of 100 draws", () => {
-    let found = 0;
-    for (let seed = 1; seed <= 100; seed++) {
-      const { motion, points } = example(seed, 5);
-      const best = Math.min(
-        180,
-        ...fivePoint(points, [0, 1, 2, 3, 4])
-          .flatMap(motionsOf)
-          .map(
-            (m) =>
-              rotationAngleDeg(m.rotation, motion.rotation) +
-              angleDegBetween(m.translation, motion.translation),
-          ),
-      );
-      if (best < 0.1) found++;
-    }
-    expect(found).toBeGreaterThanOrEqual(98);
-  });
-
-  test("every solution fits the five matches and has two equal singular values", () => {
-    const { points } = example(7, 5);
-    const solutions = fivePoint(points, [0, 1, 2, 3, 4]);
-    expect(solutions.length).toBeGreaterThan(0);
-    for (const e of solutions) {
-      for (let k = 0; k < 20; k += 4) {
-        expect(sampsonSquared(e, points[k], points[k + 1], points[k + 2], points[k + 3])).toBeLessThan(1e-12);
-      }
-      // Two equal singular values and a third of 0: 2 E ET E = trace(E ET) E (Hartley and Zisserman, from memory).
-      const square = multiply(e, transpose(e));
-      const trace = square[0]! + square[4]! + square[8]!;
-      multiply(square, e).forEach((entry, i) => {
-        expect(2 * entry).toBeCloseTo(trace * e[i]!, 3);
-      });
     }
   });
 
