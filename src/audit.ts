@@ -4,7 +4,9 @@ import { captureOrder } from "./gather/order.js";
 import { type PhotosRead, Run, type RunOptions } from "./gather/run.js";
 import { measureSet, type SetFacts } from "./measure-set.js";
 import { countsOf } from "./report/counts.js";
-import type { Facts, Limits, Report } from "./types.js";
+import type { Facts } from "./types/facts.js";
+import type { Limits } from "./types/judgement.js";
+import type { Report } from "./types/report.js";
 import { toolName, toolVersion } from "./version.js";
 
 export type { AuditProgress } from "./gather/run.js";

@@ -1,10 +1,11 @@
 import type { Ordered } from "./gather/order.js";
-import type { ReadPhoto, Run } from "./gather/run.js";
+import type { ReadPhoto } from "./gather/read-photo.js";
+import type { Run } from "./gather/run.js";
+import { linkPhotos } from "./measure/pairing/link.js";
 import { comparableFacts } from "./measure/set/comparable.js";
-import { linkPhotos } from "./measure/set/link.js";
 import { roundFacts } from "./measure/set/round.js";
 import { solvedMeasures } from "./measure/set/solved.js";
-import type { Facts } from "./types.js";
+import type { Facts } from "./types/facts.js";
 
 /** The facts that photos have together, and each of them within the set. */
 export type SetFacts = Pick<Facts, "orderedBy" | "photos" | "pairs" | "around" | "light">;

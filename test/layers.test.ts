@@ -2,16 +2,26 @@ import { readdirSync, readFileSync } from "node:fs";
 import { dirname, posix } from "node:path";
 import { describe, expect, test } from "vitest";
 
-const MEASURE = ["light", "subject", "around", "set", "pair", "photo", "features", "geometry"].map(
-  (name) => `measure/${name}`,
-);
+const MEASURE = [
+  "light",
+  "subject",
+  "coverage",
+  "poses",
+  "pairing",
+  "turntable",
+  "set",
+  "pair",
+  "photo",
+  "features",
+  "geometry",
+].map((name) => `measure/${name}`);
 
 /**
  * What each part of src/ may import besides itself: another part, a package, or "node:". A part is a file directly
  * in src/, or a folder; the folders of measure/ each count on their own. Every list names only parts further down.
  */
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
-  "index.ts": ["audit.ts", "checks", "report", "types.ts"],
+  "index.ts": ["audit.ts", "checks", "report", "types"],
   "cli.ts": ["commands", "report", "version.ts", "commander"],
   commands: [
     "audit.ts",
@@ -20,38 +30,42 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "demo",
     "errors.ts",
     "nearest.ts",
-    "types.ts",
+    "types",
     "version.ts",
     "node:",
     "commander",
   ],
-  "audit.ts": ["measure-set.ts", "gather", "checks", "report", "types.ts", "version.ts"],
-  "measure-set.ts": ["gather", ...MEASURE, "types.ts"],
+  "audit.ts": ["measure-set.ts", "gather", "checks", "report", "types", "version.ts"],
+  "measure-set.ts": ["gather", ...MEASURE, "types"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
-  demo: ["errors.ts", "types.ts", "node:", "sharp"],
+  demo: ["errors.ts", "types", "node:", "sharp"],
   gather: [
     ...MEASURE,
+    "measure",
     "kernels",
     "controls.ts",
     "errors.ts",
     "required.ts",
-    "types.ts",
+    "types",
     "version.ts",
     "node:",
     "sharp",
     "exifr",
     "libheif-js",
   ],
-  checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types.ts"],
-  report: ["controls.ts", "types.ts", "chalk", "cli-table3"],
+  checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types"],
+  report: ["controls.ts", "types", "chalk", "cli-table3"],
   "measure/light": [...below("measure/subject"), "kernels"],
-  "measure/subject": [...below("measure/around"), "kernels"],
-  "measure/around": [...below("measure/pair"), "kernels"],
+  "measure/subject": [...below("measure/coverage"), "kernels"],
+  "measure/coverage": [...below("measure/poses")],
+  "measure/poses": [...below("measure/pair"), "kernels"],
+  "measure/pairing": [...below("measure/pair"), "kernels"],
+  "measure/turntable": [...below("measure/pair")],
   "measure/set": [...below("measure/pair")],
   "measure/pair": [...below("measure/features"), "kernels"],
   "measure/photo": [...below("measure/features"), "kernels"],
   "measure/features": [...below("measure/geometry"), "kernels"],
-  "measure/geometry": ["measure", "kernels", "types.ts"],
+  "measure/geometry": ["measure", "kernels", "types"],
   // Arithmetic that no folder owns.
   measure: ["required.ts", "ml-matrix"],
   // WASM and its memory: the only file that measuring reads is its own code.
@@ -65,12 +79,12 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "version.ts": ["node:"],
   // How packages are loaded that are slow to import.
   "required.ts": ["node:"],
-  "types.ts": [],
+  types: [],
 };
 
 /** `first` and all that stands below it in measure/; pair and photo stand side by side. */
 function below(first: string): string[] {
-  return [...MEASURE.slice(MEASURE.indexOf(first)), "measure", "types.ts"];
+  return [...MEASURE.slice(MEASURE.indexOf(first)), "measure", "types"];
 }
 
 /** Whatever a file names to load: static, re-exported, dynamic, as a type, or as a worker. */
@@ -140,6 +154,33 @@ describe("imports run one way, down", () => {
   });
 });
 
+describe("no file imports itself by a detour", () => {
+  const files = readdirSync("src", { recursive: true, encoding: "utf8" })
+    .map((file) => file.replaceAll("\\", "/"))
+    .filter((file) => file.endsWith(".ts"));
+  const leadsTo = new Map(
+    files.map((file) => [
+      file,
+      importsOf(readFileSync(`src/${file}`, "utf8"))
+        .filter((name) => name.startsWith("."))
+        .map((name) => posix.join(dirname(file), name).replace(/\.js$/, ".ts"))
+        .filter((target) => target !== file),
+    ]),
+  );
+  const reach = (file: string, seen = new Set<string>()): Set<string> => {
+    for (const next of leadsTo.get(file) ?? []) {
+      if (seen.has(next)) continue;
+      seen.add(next);
+      reach(next, seen);
+    }
+    return seen;
+  };
+
+  test("src/ holds no circle of files", () => {
+    expect(files.filter((file) => reach(file).has(file))).toEqual([]);
+  });
+});
+
 describe("the rule itself", () => {
   test("sees every way to import", () => {
     const source = [
@@ -163,7 +204,8 @@ describe("the rule itself", () => {
     ["measure/pair/x.ts", "../photo/photo.js"],
     ["measure/features/x.ts", "../photo/photo.js"],
     ["measure/geometry/x.ts", "../features/features.js"],
-    ["measure/set/x.ts", "../around/turn.js"],
+    ["measure/set/x.ts", "../poses/turn.js"],
+    ["measure/poses/x.ts", "../coverage/up.js"],
     ["measure/set/x.ts", "../../gather/order.js"],
     ["measure/set/x.ts", "node:fs"],
     ["measure/set/x.ts", "sharp"],
@@ -176,7 +218,7 @@ describe("the rule itself", () => {
     ["audit.ts", "./commands/io.js"],
     ["audit.ts", "./demo/index.js"],
     ["demo/x.ts", "../measure/photo/tone.js"],
-    ["elsewhere/x.ts", "../types.js"],
+    ["elsewhere/x.ts", "../types/units.js"],
   ])("%s may not import %s", (file, name) => {
     expect(wrongWays(file, `import { x } from "${name}";`)).toHaveLength(1);
   });
@@ -184,7 +226,8 @@ describe("the rule itself", () => {
   test.each([
     ["measure/pair/pair.ts", "./match.js"],
     ["measure/pair/x.ts", "../geometry/affine.js"],
-    ["measure/around/x.ts", "../pair/match.js"],
+    ["measure/poses/x.ts", "../pair/match.js"],
+    ["measure/coverage/x.ts", "../poses/placed.js"],
     ["gather/x.ts", "../measure/photo/photo.js"],
     ["demo/props/jug.ts", "../vector.js"],
     ["commands/x.ts", "../report/terminal.js"],

@@ -1,15 +1,9 @@
 /** What the checks of where the camera stood share. */
 import { median } from "../measure/statistics.js";
-import type {
-  AroundBand,
-  AroundPart,
-  AroundStep,
-  BandName,
-  Facts,
-  JudgedAround,
-  LimitRange,
-  Skipped,
-} from "../types.js";
+import type { AroundBand, AroundPart, AroundStep, BandName } from "../types/around.js";
+import type { Facts } from "../types/facts.js";
+import type { JudgedAround, Skipped } from "../types/judgement.js";
+import type { LimitRange } from "../types/units.js";
 import { type LimitTable, limit } from "./define.js";
 
 /** Limits of every such check: below them the places of the cameras are not judged. */

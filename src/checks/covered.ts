@@ -1,5 +1,6 @@
-import { angleBetweenDirections } from "../measure/around/directions.js";
-import type { AroundCamera, AroundPart, Facts } from "../types.js";
+import { angleBetweenDirections } from "../measure/coverage/directions.js";
+import type { AroundCamera, AroundPart } from "../types/around.js";
+import type { Facts } from "../types/facts.js";
 import { placedLimits, widestStep } from "./around.js";
 import { type LimitTable, limit } from "./define.js";
 

@@ -1,14 +1,6 @@
-import type {
-  DeclaredLimit,
-  Facts,
-  Finding,
-  Limit,
-  LimitRange,
-  Limits,
-  Measure,
-  Skipped,
-  Unit,
-} from "../types.js";
+import type { Facts } from "../types/facts.js";
+import type { Finding, Limits, Skipped } from "../types/judgement.js";
+import type { DeclaredLimit, Limit, LimitRange, Measure, Unit } from "../types/units.js";
 import type { Need } from "./skipped.js";
 
 /**

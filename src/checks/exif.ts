@@ -1,5 +1,6 @@
 /** What checks ask of EXIF. */
-import type { Exif, Facts, PhotoFacts } from "../types.js";
+import type { Exif } from "../types/exif.js";
+import type { Facts, PhotoFacts } from "../types/facts.js";
 
 /** The photos whose EXIF lacks a field. */
 export function filesWithout({ photos }: Pick<Facts, "photos">, name: keyof Exif): string[] {

@@ -1,5 +1,6 @@
 import { median } from "../measure/statistics.js";
-import type { AroundPart, Facts } from "../types.js";
+import type { AroundPart } from "../types/around.js";
+import type { Facts } from "../types/facts.js";
 import {
   atHeight,
   clockBetween,

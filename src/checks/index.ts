@@ -1,4 +1,5 @@
-import type { Facts, Judgement, Limits } from "../types.js";
+import type { Facts } from "../types/facts.js";
+import type { Judgement, Limits } from "../types/judgement.js";
 import { automaticSettings } from "./automatic-settings.js";
 import { bandGap } from "./band-gap.js";
 import { blockedPhoto } from "./blocked-photo.js";

@@ -1,4 +1,5 @@
-import type { Facts, Finding, Judgement, Limits, PhotoVerdict, Severity, Skipped } from "../types.js";
+import type { Facts } from "../types/facts.js";
+import type { Finding, Judgement, Limits, PhotoVerdict, Severity, Skipped } from "../types/judgement.js";
 import { judgedAround } from "./around.js";
 import { type Cover, coveredWithout, leaveOut } from "./covered.js";
 import type { Check, Draft, LimitTable } from "./define.js";

@@ -1,4 +1,4 @@
-import type { Facts } from "../types.js";
+import type { Facts } from "../types/facts.js";
 import { defineCheck, inStops, limit, measure } from "./define.js";
 import { exposureSpread } from "./exif.js";
 

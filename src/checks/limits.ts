@@ -1,6 +1,7 @@
 import { ExplainedError } from "../errors.js";
 import { nearest } from "../nearest.js";
-import type { DeclaredLimit, Limit, Limits, Unit } from "../types.js";
+import type { Limits } from "../types/judgement.js";
+import type { DeclaredLimit, Limit, Unit } from "../types/units.js";
 import { COUNTED } from "./define.js";
 import { explained } from "./index.js";
 

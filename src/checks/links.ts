@@ -1,5 +1,5 @@
 import { connectedParts } from "../measure/parts.js";
-import type { Facts } from "../types.js";
+import type { Facts } from "../types/facts.js";
 import { limit } from "./define.js";
 
 /** What holds two photos together. */

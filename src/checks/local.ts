@@ -1,6 +1,7 @@
 import { sharpnessGroup } from "../measure/set/comparable.js";
 import { median } from "../measure/statistics.js";
-import type { Facts, LightPhoto, MeasureName, PhotoFacts } from "../types.js";
+import type { Facts, MeasureName, PhotoFacts } from "../types/facts.js";
+import type { LightPhoto } from "../types/light.js";
 
 /** How many photos a photo is held against: a run of five faulty ones and what else they drag in are outvoted; 16 to 24 do alike. */
 const PHOTOS_AROUND = 18;

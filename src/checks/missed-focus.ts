@@ -1,6 +1,6 @@
 import { blurOfRatio } from "../measure/photo/blur-model.js";
 import { median } from "../measure/statistics.js";
-import type { Facts } from "../types.js";
+import type { Facts } from "../types/facts.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure, skippedFor } from "./define.js";
 import { againstAround, comparableGroups, FEWEST_FOR_SET } from "./local.js";
 import { knownSubject, plainTexture, subjectBlurs, subjectLimits } from "./subject.js";

@@ -1,4 +1,4 @@
-import type { BandName } from "../types.js";
+import type { BandName } from "../types/around.js";
 import { howToHold, placedLimits, placedParts } from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 

@@ -1,4 +1,4 @@
-import type { PhotoFacts } from "../types.js";
+import type { PhotoFacts } from "../types/facts.js";
 import { defineCheck, limit, measure, valued } from "./define.js";
 import { knownSubject, type SubjectLimits, subjectLimits } from "./subject.js";
 

@@ -1,4 +1,5 @@
-import type { AroundPart, Facts } from "../types.js";
+import type { AroundPart } from "../types/around.js";
+import type { Facts } from "../types/facts.js";
 import {
   atHeight,
   clockBetween,

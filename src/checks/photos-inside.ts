@@ -1,4 +1,4 @@
-import type { LeftAlone } from "../types.js";
+import type { LeftAlone } from "../types/folder.js";
 import { type Draft, defineCheck, measure } from "./define.js";
 
 export const photosInside = defineCheck({

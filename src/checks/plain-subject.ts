@@ -1,5 +1,6 @@
 import { median } from "../measure/statistics.js";
-import type { Facts, Limit } from "../types.js";
+import type { Facts } from "../types/facts.js";
+import type { Limit } from "../types/units.js";
 import { type Draft, defineCheck, limit, measure, type Outcome } from "./define.js";
 import { FEWEST_FOR_SET } from "./local.js";
 import { knownSubject, plainTexture, subjectLimits } from "./subject.js";

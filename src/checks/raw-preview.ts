@@ -1,4 +1,4 @@
-import type { PhotoFacts } from "../types.js";
+import type { PhotoFacts } from "../types/facts.js";
 import { type Draft, defineCheck, measure } from "./define.js";
 
 export const rawPreview = defineCheck({

@@ -1,4 +1,6 @@
-import type { Exif, Facts, PhotoFacts, Skipped } from "../types.js";
+import type { Exif } from "../types/exif.js";
+import type { Facts, PhotoFacts } from "../types/facts.js";
+import type { Skipped } from "../types/judgement.js";
 import { FEWEST_FOR_MEDIAN } from "./local.js";
 
 /** What a check judges by besides the picture itself. */

@@ -1,4 +1,4 @@
-import type { PhotoFacts } from "../types.js";
+import type { PhotoFacts } from "../types/facts.js";
 import { defineCheck, limit, measure, skippedFor } from "./define.js";
 import { handHeldFactor } from "./exif.js";
 

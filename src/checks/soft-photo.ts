@@ -1,4 +1,4 @@
-import type { Facts } from "../types.js";
+import type { Facts } from "../types/facts.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
 import { handHeldFactor } from "./exif.js";
 import { againstNeighbours, comparableGroups, medianOf } from "./local.js";

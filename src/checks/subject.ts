@@ -1,6 +1,6 @@
 import { addedBlur } from "../measure/photo/blur-model.js";
 import { median } from "../measure/statistics.js";
-import type { Facts, PhotoFacts, SubjectMeasures } from "../types.js";
+import type { Facts, PhotoFacts, SubjectMeasures } from "../types/facts.js";
 import { type LimitTable, limit } from "./define.js";
 import { againstAround, FEWEST_FOR_MEDIAN } from "./local.js";
 

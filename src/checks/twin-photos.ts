@@ -1,4 +1,4 @@
-import type { Facts } from "../types.js";
+import type { Facts } from "../types/facts.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 export const twinPhotos = defineCheck({

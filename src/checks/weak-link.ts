@@ -1,4 +1,4 @@
-import type { PairFacts } from "../types.js";
+import type { PairFacts } from "../types/pair.js";
 import { defineCheck, measure } from "./define.js";
 import { linkMatches, strongParts } from "./links.js";
 

@@ -1,5 +1,5 @@
 import { median } from "../measure/statistics.js";
-import type { Exif } from "../types.js";
+import type { Exif } from "../types/exif.js";
 import { defineCheck, limit, measure, valued } from "./define.js";
 import { FEWEST_FOR_MEDIAN } from "./local.js";
 

@@ -1,7 +1,8 @@
 import { readFile } from "node:fs/promises";
 import type { AuditOptions } from "../audit.js";
 import { visible } from "../report/text.js";
-import type { Limits, Report } from "../types.js";
+import type { Limits } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
 import { columnsOf, type ExitCode, type Io, passCode, reshootCode, wantsColour } from "./io.js";

@@ -1,14 +1,8 @@
 import type { AuditOptions } from "../audit.js";
 import type { CheckText } from "../report/checks.js";
-import type { Limits, Report } from "../types.js";
-
-export interface DemoRequest {
-  readonly seed?: number;
-  readonly clean: boolean;
-  readonly jobs?: number;
-  readonly onProgress: (done: number, of: number) => void;
-  readonly signal: AbortSignal;
-}
+import type { Limits } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
+import type { DemoRequest } from "./render-demo.js";
 
 /** The parts that do the work. Each is loaded when first called, so that help and errors come at once. */
 export interface Dependencies {

@@ -1,7 +1,14 @@
 import { cleanDemo, defaultDemo } from "../demo/options.js";
 import { planSet } from "../demo/plan.js";
 import { writeSet } from "../demo/write.js";
-import type { DemoRequest } from "./dependencies.js";
+
+export interface DemoRequest {
+  readonly seed?: number;
+  readonly clean: boolean;
+  readonly jobs?: number;
+  readonly onProgress: (done: number, of: number) => void;
+  readonly signal: AbortSignal;
+}
 
 /** Plans and writes the demo set; kept apart so that the renderer is loaded for `demo` alone. */
 export async function renderDemo(folder: string, request: DemoRequest): Promise<number> {

@@ -1,4 +1,4 @@
-import type { RgbImage } from "../types.js";
+import type { RgbImage } from "../types/pixels.js";
 import { type ExifTags, exifSegment, spliceSegment } from "./exif.js";
 import type { SetOptions } from "./options.js";
 import type { PhotoPlan } from "./plan.js";

@@ -1,4 +1,4 @@
-import type { RgbImage } from "../types.js";
+import type { RgbImage } from "../types/pixels.js";
 import { mixSeed, normalDeviates } from "./random.js";
 
 /** Linear light, 1 = white, row-major, interleaved: red of (x, y) is data[3 * (y * width + x)]. May exceed 1. */

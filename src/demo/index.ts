@@ -2,6 +2,7 @@
 
 export { type Camera, projectPoint } from "./camera.js";
 export { encodePhoto } from "./encode.js";
+export type { Background } from "./options.js";
 export {
   cleanDemo,
   defaultDemo,
@@ -19,6 +20,5 @@ export { type PhotoPlan, planSet, type SetPlan } from "./plan.js";
 export { type Material, type PropName, propNames } from "./props/index.js";
 export { developPhoto, type LinearPhoto, renderLinear, renderPhoto, spoil } from "./render.js";
 export { atSize, type SubjectTruth, subjectTruth } from "./subject-truth.js";
-export type { Background } from "./surroundings.js";
 export { demoVersion, type PhotoTruth, type Truth, truthOf } from "./truth.js";
 export { FolderNotEmptyError, type WriteOptions, writeSet } from "./write.js";

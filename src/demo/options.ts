@@ -1,5 +1,4 @@
 import type { Material, PropName } from "./props/index.js";
-import type { Background } from "./surroundings.js";
 
 /** One walk around the prop at one height. */
 export interface RingOptions {
@@ -82,6 +81,12 @@ export interface SkippedArc {
   readonly fromDeg: number;
   readonly toDeg: number;
 }
+
+/**
+ * What stands around the prop. `store`: the prop store, shelves on four walls. `wall`: one flat textured wall close
+ * behind the prop, for arcs in front of it. `plain`: even grey cloth and walls without texture.
+ */
+export type Background = "store" | "wall" | "plain";
 
 /** A tall window behind the prop, with the day outside far brighter than the room. It lights nothing. */
 export interface WindowOptions {

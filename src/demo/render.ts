@@ -1,4 +1,4 @@
-import type { RgbImage } from "../types.js";
+import type { RgbImage } from "../types/pixels.js";
 import { depthOf } from "./camera.js";
 import {
   defocus,

@@ -1,17 +1,11 @@
 import { type NoiseField, pyramidNoise, valueNoise } from "./noise.js";
-import type { WindowOptions } from "./options.js";
+import type { Background, WindowOptions } from "./options.js";
 import { type Painter, paintFlat } from "./paint.js";
 import { boxFaces, faceGrid, type Grid, gridFrom, latheGrid } from "./patch.js";
 import { createRandom, mixSeed, type Random } from "./random.js";
 import type { Part } from "./scene.js";
 import type { Texture } from "./texture.js";
 import { length, radians, smoothStep, type Vector3 } from "./vector.js";
-
-/**
- * What stands around the prop. `store`: the prop store, shelves on four walls. `wall`: one flat textured wall close
- * behind the prop, for arcs in front of it. `plain`: even grey cloth and walls without texture.
- */
-export type Background = "store" | "wall" | "plain";
 
 const tableHalfM = 0.6;
 const tableHeightM = 0.74;

@@ -1,5 +1,5 @@
 import type { MainModule } from "libheif-js/libheif-wasm/libheif.js";
-import type { RgbImage } from "../types.js";
+import type { RgbImage } from "../types/pixels.js";
 import {
   CUT_SHORT,
   type KnownMessages,

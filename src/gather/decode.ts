@@ -1,5 +1,6 @@
 import { required } from "../required.js";
-import type { RgbImage, Unreadable } from "../types.js";
+import type { Unreadable } from "../types/folder.js";
+import type { RgbImage } from "../types/pixels.js";
 import {
   COPY_AGAIN,
   CUT_SHORT,

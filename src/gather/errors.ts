@@ -1,6 +1,6 @@
 import { CONTROLS } from "../controls.js";
 import { ExplainedError } from "../errors.js";
-import type { Unreadable } from "../types.js";
+import type { Unreadable } from "../types/folder.js";
 
 /** The folder cannot be audited. */
 export class GatherError extends ExplainedError {

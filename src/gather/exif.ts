@@ -1,5 +1,5 @@
 import { CONTROLS } from "../controls.js";
-import type { Exif } from "../types.js";
+import type { Exif } from "../types/exif.js";
 import { findExifBlock } from "./exif-block.js";
 import { readDirectory, readTagBlocks, Tag, type TagBlocks } from "./exif-tags.js";
 

@@ -2,7 +2,7 @@ import type { BigIntStats } from "node:fs";
 import { open, readdir, stat } from "node:fs/promises";
 import { basename, join, resolve, sep } from "node:path";
 import { errorCode } from "../errors.js";
-import type { FileKind, LeftAlone } from "../types.js";
+import type { FileKind, LeftAlone } from "../types/folder.js";
 import { GatherError, printable } from "./errors.js";
 import { kindFromName, kindOf, SNIFF_BYTES } from "./kind.js";
 import { compareNatural } from "./natural.js";

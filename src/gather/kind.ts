@@ -1,4 +1,4 @@
-import type { FileKind } from "../types.js";
+import type { FileKind } from "../types/folder.js";
 
 /** How many bytes of a file's start {@link kindFromBytes} wants to see. */
 export const SNIFF_BYTES = 64;

@@ -1,4 +1,5 @@
-import type { CaptureOrder, Exif } from "../types.js";
+import type { Exif } from "../types/exif.js";
+import type { CaptureOrder } from "../types/facts.js";
 import { compareNatural } from "./natural.js";
 
 /** What ordering needs of a photo. */

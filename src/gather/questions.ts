@@ -1,5 +1,5 @@
-import type { StillMatches } from "../measure/around/still-matches.js";
-import type { ReadPhoto } from "./run.js";
+import type { StillMatches } from "../measure/turntable/still-matches.js";
+import type { ReadPhoto } from "./read-photo.js";
 import { type Packing, sharedNumbers } from "./store/pairs.js";
 import type { PairResult, PairTask, ResultOf, StillTask } from "./tasks.js";
 

@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import { open } from "node:fs/promises";
 import { errorCode } from "../errors.js";
-import type { Unreadable } from "../types.js";
+import type { Unreadable } from "../types/folder.js";
 import { COPY_AGAIN, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
 import { type FilePath, pathLike } from "./folder.js";
 

@@ -1,14 +1,14 @@
 import { kernelModule } from "../kernels/kernels.js";
-import { farPairs, subjectTurned } from "../measure/around/turned-subject.js";
-import type { Candidate } from "../measure/set/link.js";
-import type { MeasuredPhoto, Unreadable, UnreadableFile, UnsupportedFile } from "../types.js";
+import type { Candidate } from "../measure/parts.js";
+import { farPairs, subjectTurned } from "../measure/turntable/turned-subject.js";
+import type { Unreadable, UnreadableFile, UnsupportedFile } from "../types/folder.js";
 import { collectGarbage, MANY_PHOTOS } from "./collect.js";
 import { COPY_AGAIN, GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
 import { type Question, SHARED, SHARED_MOVING, STILL } from "./questions.js";
+import type { ReadPhoto } from "./read-photo.js";
 import { KeptPairs } from "./store/pairs.js";
-import type { PhotoDataRef } from "./store/photo-data.js";
 import { prune } from "./store/prune.js";
 import { chooseStore, leaveStore, Store, type StorePlace } from "./store/store.js";
 import type {
@@ -52,9 +52,6 @@ export interface RunOptions {
   /** Told of photos that count as unreadable for an error that nobody foresaw, and where that arose. */
   readonly onFault?: (file: string, where: string) => void;
 }
-
-/** A measured photo, and where what is too much to hold lies. */
-export type ReadPhoto = MeasuredPhoto & { readonly data: PhotoDataRef };
 
 export interface PhotosRead {
   readonly read: ReadPhoto[];

@@ -1,10 +1,12 @@
-import { pairPose } from "../measure/around/around.js";
-import type { RelativePose } from "../measure/around/relative-pose.js";
-import { movingMatches, type StillMatches, stillMatches } from "../measure/around/still-matches.js";
 import { matchDescriptors } from "../measure/pair/match.js";
 import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
-import type { Exif, MeasuredPhoto, RawPreview, UnreadableFile, UnsupportedFile } from "../types.js";
+import type { RelativePose } from "../measure/poses/relative-pose.js";
+import { pairPose } from "../measure/poses/solved-set.js";
+import { movingMatches, type StillMatches, stillMatches } from "../measure/turntable/still-matches.js";
+import type { Exif } from "../types/exif.js";
+import type { UnreadableFile, UnsupportedFile } from "../types/folder.js";
+import type { MeasuredPhoto, RawPreview } from "../types/photo.js";
 import { decodePhoto, isTurnedByDecoding } from "./decode.js";
 import { CUT_SHORT, printable, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";

@@ -1,4 +1,4 @@
-import type { Unreadable } from "../types.js";
+import type { Unreadable } from "../types/folder.js";
 import { printable, SAVE_COPY } from "./errors.js";
 import { availableCores } from "./threads.js";
 

@@ -1,3 +1,9 @@
+/** Two photos by their place in capture order, a < b. */
+export interface Candidate {
+  readonly a: number;
+  readonly b: number;
+}
+
 /** Disjoint sets with path halving. */
 export class DisjointSets {
   private readonly parent: Int32Array;
@@ -41,4 +47,19 @@ export function connectedParts(count: number, links: Iterable<readonly [number, 
     else byRoot.set(root, [i]);
   }
   return [...byRoot.values()].sort((p, q) => q.length - p.length || p[0] - q[0]);
+}
+
+/** The smallest photo index of each photo's part; -1 for photos that no link names. */
+export function partOfEach(
+  count: number,
+  links: readonly { readonly a: number; readonly b: number }[],
+): Int32Array {
+  const sets = new DisjointSets(count);
+  const named = new Uint8Array(count);
+  for (const { a, b } of links) {
+    named[a] = 1;
+    named[b] = 1;
+    sets.join(a, b);
+  }
+  return Int32Array.from({ length: count }, (_, i) => (named[i] ? sets.find(i) : -1));
 }

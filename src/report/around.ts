@@ -1,4 +1,6 @@
-import type { AroundBand, AroundPart, BandName, Finding, Report } from "../types.js";
+import type { AroundBand, AroundPart, BandName } from "../types/around.js";
+import type { Finding } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
 import { visible } from "./text.js";
 import { count } from "./wording.js";
 

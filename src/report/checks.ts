@@ -1,5 +1,5 @@
 import Table from "cli-table3";
-import type { DeclaredLimit } from "../types.js";
+import type { DeclaredLimit } from "../types/units.js";
 import { padEnd, wrap } from "./text.js";
 import { asStored } from "./wording.js";
 

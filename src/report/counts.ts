@@ -1,4 +1,6 @@
-import type { Counts, Facts, Finding, Judgement, PhotoVerdict } from "../types.js";
+import type { Facts } from "../types/facts.js";
+import type { Finding, Judgement, PhotoVerdict } from "../types/judgement.js";
+import type { Counts } from "../types/report.js";
 
 /**
  * How many photos fell under each verdict. `photos` counts the photos judged and the files that could not be

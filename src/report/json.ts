@@ -1,16 +1,9 @@
 import { CONTROLS } from "../controls.js";
-import type {
-  AroundBand,
-  AroundFacts,
-  AroundPart,
-  AroundStep,
-  Exif,
-  Facts,
-  Judgement,
-  PhotoFacts,
-  PhotoVerdict,
-  Report,
-} from "../types.js";
+import type { AroundBand, AroundFacts, AroundPart, AroundStep } from "../types/around.js";
+import type { Exif } from "../types/exif.js";
+import type { Facts, PhotoFacts } from "../types/facts.js";
+import type { Judgement, PhotoVerdict } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
 
 export const schemaVersion = 1;
 

@@ -1,4 +1,6 @@
-import type { Measure, PhotoFacts, Report } from "../types.js";
+import type { PhotoFacts } from "../types/facts.js";
+import type { Report } from "../types/report.js";
+import type { Measure } from "../types/units.js";
 import { displayWidth, padEnd, padStart, shorten, visible } from "./text.js";
 import { verdictMarks } from "./wording.js";
 

@@ -1,4 +1,5 @@
-import type { Finding, PhotoVerdict, Report, Severity } from "../types.js";
+import type { Finding, PhotoVerdict, Severity } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
 import { captureOrder, photoList } from "./photo-list.js";
 
 /** Findings shown together: all about one photo, or one about several photos, a space, or the set. */

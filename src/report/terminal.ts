@@ -1,5 +1,7 @@
 import { Chalk, type ChalkInstance } from "chalk";
-import type { Facts, Finding, Report, Skipped } from "../types.js";
+import type { Facts } from "../types/facts.js";
+import type { Finding, Skipped } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
 import { coveragePictures, pictureLegend } from "./around.js";
 import { captureOrder, photoList } from "./photo-list.js";
 import { photoTable, tableLegend } from "./photo-table.js";

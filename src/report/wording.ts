@@ -1,4 +1,5 @@
-import type { Measure, PhotoVerdict, Unit } from "../types.js";
+import type { PhotoVerdict } from "../types/judgement.js";
+import type { Measure, Unit } from "../types/units.js";
 
 /** "1 photo", "3 photos", "0 photos". */
 export function count(number: number, one: string, many = `${one}s`): string {

@@ -2,7 +2,7 @@ import { copyFile, mkdir, readFile } from "node:fs/promises";
 import { basename, join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { audit } from "#goodgate/audit.js";
-import type { Facts } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import { Bench } from "../spawn/folders.js";
 
 /** A ring with two places left out, and its last four photos retaken; the lens is the one assumed where none is stored. */

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { audit } from "#goodgate/audit.js";
-import type { Report } from "#goodgate/types.js";
+import type { Report } from "#goodgate/types/report.js";
 import { Bench } from "../spawn/folders.js";
 
 /** Photos of the ring, the first from azimuth 0, and where one lamp at (-1.5, 0.6) leaves the far side dark. */

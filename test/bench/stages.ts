@@ -5,17 +5,17 @@ import { decodePhoto } from "#goodgate/gather/decode.js";
 import { readExif } from "#goodgate/gather/exif.js";
 import { readPhotoFile } from "#goodgate/gather/read-file.js";
 import { withRoom } from "#goodgate/kernels/room.js";
-import { pairPose } from "#goodgate/measure/around/around.js";
-import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
+import { voteForPairs } from "#goodgate/measure/pairing/select-pairs.js";
 import { measurePhoto, WORKING_LONG_EDGE } from "#goodgate/measure/photo/photo.js";
 import { shrink, shrunkSize } from "#goodgate/measure/photo/resample.js";
 import { scanPixels } from "#goodgate/measure/photo/scan.js";
 import { fillSurface, SURFACE_LONG_EDGE, takeSurface } from "#goodgate/measure/photo/surface.js";
 import { tileGrid } from "#goodgate/measure/photo/tiles.js";
-import type { Features } from "#goodgate/types.js";
+import { pairPose } from "#goodgate/measure/poses/solved-set.js";
+import type { Features } from "#goodgate/types/photo.js";
 
 const PHOTOS = 10;
 

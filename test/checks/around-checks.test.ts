@@ -11,7 +11,7 @@ import { separateParts } from "#goodgate/checks/separate-parts.js";
 import { turnedSubject } from "#goodgate/checks/turned-subject.js";
 import { wideRing } from "#goodgate/checks/wide-ring.js";
 import { wideStep } from "#goodgate/checks/wide-step.js";
-import type { Facts } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import { type Around, aroundParts, azimuths, factsAround, type Stand, standsAt } from "../support/around.js";
 import { facts, jugNames, notPlaced, pair, photo } from "../support/facts.js";
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { automaticSettings } from "#goodgate/checks/automatic-settings.js";
-import type { Exif } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
 import { facts, jugNames, photo } from "../support/facts.js";
 
 const names = jugNames(6);

@@ -5,7 +5,7 @@ import { exposureStep } from "#goodgate/checks/exposure-step.js";
 import { checks, defaultLimits, judge } from "#goodgate/checks/index.js";
 import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
 import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
-import type { Facts } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
 import { facts, jugNames, m, pair, photo } from "../support/facts.js";
 

@@ -6,7 +6,8 @@ import { movingShadow } from "#goodgate/checks/moving-shadow.js";
 import { shallowFocus } from "#goodgate/checks/shallow-focus.js";
 import { shinySubject } from "#goodgate/checks/shiny-subject.js";
 import { smallAperture } from "#goodgate/checks/small-aperture.js";
-import type { Facts, LightFacts, LightPhoto, LightSwing } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types/facts.js";
+import type { LightFacts, LightPhoto, LightSwing } from "#goodgate/types/light.js";
 import { facts, jugNames, notPlaced, photo } from "../support/facts.js";
 
 const names = jugNames(12);

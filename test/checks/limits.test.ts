@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { defaultLimits, explained } from "#goodgate/checks/index.js";
 import { mergeLimits } from "#goodgate/checks/limits.js";
-import type { DeclaredLimit } from "#goodgate/types.js";
+import type { DeclaredLimit } from "#goodgate/types/units.js";
 
 const declared = explained.flatMap(({ id, limits }) =>
   Object.entries(limits).map(([name, limit]): [string, string, DeclaredLimit] => [id, name, limit]),

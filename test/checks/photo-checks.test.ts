@@ -11,7 +11,9 @@ import { softPhoto } from "#goodgate/checks/soft-photo.js";
 import { storedLocation } from "#goodgate/checks/stored-location.js";
 import { zoomedPhoto } from "#goodgate/checks/zoomed-photo.js";
 import { addedBlur } from "#goodgate/measure/photo/blur-model.js";
-import type { Exif, PairFacts, PhotoFacts, PhotoMeasures } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
+import type { PhotoFacts, PhotoMeasures } from "#goodgate/types/facts.js";
+import type { PairFacts } from "#goodgate/types/pair.js";
 import { facts, jugNames, m, pair, photo } from "../support/facts.js";
 
 const odd = "jug_005.jpg";

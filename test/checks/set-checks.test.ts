@@ -14,7 +14,8 @@ import { twinPhotos } from "#goodgate/checks/twin-photos.js";
 import { unreadKind } from "#goodgate/checks/unread-kind.js";
 import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
 import { weakLink } from "#goodgate/checks/weak-link.js";
-import type { Exif, Facts } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import { facts, jugNames, m, pair, photo } from "../support/facts.js";
 
 const judged = <Name extends string>(check: Check<Name>, about: Facts) => check.judge(about, check.limits);

@@ -12,7 +12,7 @@ import { smallSubject } from "#goodgate/checks/small-subject.js";
 import { softPhoto } from "#goodgate/checks/soft-photo.js";
 import { subjectLimits } from "#goodgate/checks/subject.js";
 import { wanderingSize } from "#goodgate/checks/wandering-size.js";
-import type { Facts, PhotoMeasures, SubjectMeasures } from "#goodgate/types.js";
+import type { Facts, PhotoMeasures, SubjectMeasures } from "#goodgate/types/facts.js";
 import { facts, jugNames, m, photo, subject } from "../support/facts.js";
 
 const judged = <Name extends string>(check: Check<Name>, about: Facts) => check.judge(about, check.limits);

@@ -9,7 +9,7 @@ import { encodePhoto, exifTags, storedImage } from "#goodgate/demo/encode.js";
 import { exifSegment, spliceSegment } from "#goodgate/demo/exif.js";
 import { cleanDemo, type Fault, type SetOptions } from "#goodgate/demo/options.js";
 import { type PhotoPlan, planSet } from "#goodgate/demo/plan.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 
 const small: SetOptions = {
   ...cleanDemo,

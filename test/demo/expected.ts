@@ -1,5 +1,5 @@
 import type { Fault, Truth } from "#goodgate/demo/index.js";
-import type { Finding } from "#goodgate/types.js";
+import type { Finding } from "#goodgate/types/judgement.js";
 
 /** A finding that the truth asks for: which check names which photos. */
 export interface Expected {

@@ -7,7 +7,7 @@ import { renderLinear, renderPhoto, sceneOf } from "#goodgate/demo/render.js";
 import { drawScene } from "#goodgate/demo/shade.js";
 import { createTexture } from "#goodgate/demo/texture.js";
 import { truthOf } from "#goodgate/demo/truth.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 
 const options: SetOptions = {
   ...cleanDemo,

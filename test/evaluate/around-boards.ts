@@ -1,13 +1,14 @@
 /** Real views of a board with calibrated cameras (fixtures/boards), and real stereo pairs from pixels. */
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { type AroundPhoto, measureAround } from "#goodgate/measure/around/around.js";
-import { relativePose } from "#goodgate/measure/around/relative-pose.js";
+import { measureAround } from "#goodgate/measure/coverage/around.js";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { IDENTITY, rotationAngleDeg } from "#goodgate/measure/geometry/rotation.js";
 import { type Mat3, multiply, transpose } from "#goodgate/measure/geometry/vector.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { verifyMatches } from "#goodgate/measure/pair/verify.js";
+import { relativePose } from "#goodgate/measure/poses/relative-pose.js";
+import type { AroundPhoto } from "#goodgate/measure/poses/solved-set.js";
 import { workingPicture } from "../support/working.js";
 import { rotationErrors } from "./alignment.js";
 import { percentile, type Row, type Section, spread } from "./table.js";

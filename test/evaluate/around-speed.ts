@@ -1,8 +1,9 @@
 /** CPU time of the geometry after matching, and of choosing pairs. */
-import { measureAround, pairPose } from "#goodgate/measure/around/around.js";
-import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
-import { randomSource, ring } from "../measure/around/synthetic.js";
-import { shuffled, synthesise } from "../measure/around/whole-set.js";
+import { measureAround } from "#goodgate/measure/coverage/around.js";
+import { voteForPairs } from "#goodgate/measure/pairing/select-pairs.js";
+import { pairPose } from "#goodgate/measure/poses/solved-set.js";
+import { randomSource, ring } from "../measure/poses/synthetic.js";
+import { shuffled, synthesise } from "../measure/poses/whole-set.js";
 import type { Row, Section } from "./table.js";
 
 function cpuSeconds(work: () => unknown): number {

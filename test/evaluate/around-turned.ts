@@ -1,6 +1,6 @@
 /** The vote of far pairs: subjects turned before a camera at rest, and walks of all kinds, on point clouds. */
-import { movingMatches, stillMatches } from "#goodgate/measure/around/still-matches.js";
-import { farPairs, subjectTurned } from "#goodgate/measure/around/turned-subject.js";
+import { movingMatches, stillMatches } from "#goodgate/measure/turntable/still-matches.js";
+import { farPairs, subjectTurned } from "#goodgate/measure/turntable/turned-subject.js";
 import {
   cameraAt,
   gaussian,
@@ -13,7 +13,7 @@ import {
   STEADY,
   scene,
   type TrueCamera,
-} from "../measure/around/synthetic.js";
+} from "../measure/poses/synthetic.js";
 import type { Section } from "./table.js";
 
 interface Shot extends Photo {

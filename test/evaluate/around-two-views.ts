@@ -1,9 +1,10 @@
 /** Two-view rotation against exact truth, and standing still against stepping. */
-import { intrinsicsOf } from "#goodgate/measure/around/intrinsics.js";
-import { raysOf } from "#goodgate/measure/around/rays.js";
-import { type RelativePose, relativePose } from "#goodgate/measure/around/relative-pose.js";
+
 import { rotationAngleDeg, rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
 import { multiply } from "#goodgate/measure/geometry/vector.js";
+import { intrinsicsOf } from "#goodgate/measure/poses/intrinsics.js";
+import { raysOf } from "#goodgate/measure/poses/rays.js";
+import { type RelativePose, relativePose } from "#goodgate/measure/poses/relative-pose.js";
 import {
   cameraAt,
   FOCAL_35_MM,
@@ -15,7 +16,7 @@ import {
   scene,
   type TrueCamera,
   trueRotation,
-} from "../measure/around/synthetic.js";
+} from "../measure/poses/synthetic.js";
 import { type Row, type Section, spread } from "./table.js";
 
 const ROTATION_BAR = [0.35, 1.6, 5];

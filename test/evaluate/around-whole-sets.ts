@@ -1,8 +1,8 @@
 /** Whole sets against exact truth: rotations, directions, bands, gaps, parts. */
-import { type AroundMeasures, measureAround } from "#goodgate/measure/around/around.js";
-import { bandOf } from "#goodgate/measure/around/bands.js";
-import { coverageOf } from "#goodgate/measure/around/coverage.js";
-import { ASSUMED_FOCAL_LENGTH_35_MM } from "#goodgate/measure/around/intrinsics.js";
+import { type AroundMeasures, measureAround } from "#goodgate/measure/coverage/around.js";
+import { bandOf } from "#goodgate/measure/coverage/bands.js";
+import { coverageOf } from "#goodgate/measure/coverage/coverage.js";
+import { ASSUMED_FOCAL_LENGTH_35_MM } from "#goodgate/measure/poses/intrinsics.js";
 import {
   FOCAL_35_MM,
   hemisphere,
@@ -10,8 +10,8 @@ import {
   randomSource,
   ring,
   type TrueCamera,
-} from "../measure/around/synthetic.js";
-import { type SetOptions, shuffled, synthesise, trueDirections } from "../measure/around/whole-set.js";
+} from "../measure/poses/synthetic.js";
+import { type SetOptions, shuffled, synthesise, trueDirections } from "../measure/poses/whole-set.js";
 import { rotationErrors } from "./alignment.js";
 import { type GapFigures, gapFigures } from "./gaps.js";
 import { percentile, type Row, type Section } from "./table.js";

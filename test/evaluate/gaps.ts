@@ -1,4 +1,4 @@
-import type { Step } from "#goodgate/measure/around/coverage.js";
+import type { Step } from "#goodgate/measure/coverage/coverage.js";
 
 export interface GapFigures {
   /** Gaps there truly are. */

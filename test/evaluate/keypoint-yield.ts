@@ -9,8 +9,9 @@ import sharp from "sharp";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { invertHomography } from "#goodgate/measure/geometry/homography.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
-import type { Features, GreyImage } from "#goodgate/types.js";
-import { gaussian, randomSource } from "../measure/around/synthetic.js";
+import type { Features } from "#goodgate/types/photo.js";
+import type { GreyImage } from "#goodgate/types/pixels.js";
+import { gaussian, randomSource } from "../measure/poses/synthetic.js";
 import { percentile, type Section } from "./table.js";
 
 interface Pair {

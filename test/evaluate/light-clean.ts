@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { audit } from "#goodgate/audit.js";
 import { movingShadow } from "#goodgate/checks/moving-shadow.js";
 import { cleanDemo, planSet, type SetOptions, writeSet } from "#goodgate/demo/index.js";
-import type { LightFacts } from "#goodgate/types.js";
+import type { LightFacts } from "#goodgate/types/light.js";
 import { percentile, type Row, type Section } from "./table.js";
 
 const SEEDS = [1, 2, 3];

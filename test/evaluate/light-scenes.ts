@@ -7,7 +7,8 @@ import type { Scene } from "#goodgate/demo/scene.js";
 import { drawScene } from "#goodgate/demo/shade.js";
 import { truthOf } from "#goodgate/demo/truth.js";
 import type { Region } from "#goodgate/measure/light/region.js";
-import type { Cells, RgbImage } from "#goodgate/types.js";
+import type { Cells } from "#goodgate/types/photo.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 
 export const RING_PHOTOS = 24;
 

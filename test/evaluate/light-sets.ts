@@ -6,16 +6,19 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { deserialize, serialize } from "node:v8";
 import type { PropName } from "#goodgate/demo/props/index.js";
-import { type AroundMeasures, measureAround } from "#goodgate/measure/around/around.js";
-import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
+import { type AroundMeasures, measureAround } from "#goodgate/measure/coverage/around.js";
 import type { Region } from "#goodgate/measure/light/region.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
+import { linkPhotos } from "#goodgate/measure/pairing/link.js";
+import { voteForPairs } from "#goodgate/measure/pairing/select-pairs.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
-import { linkPhotos } from "#goodgate/measure/set/link.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
 import { regionOf } from "#goodgate/measure/subject/region.js";
 import { subjectOf } from "#goodgate/measure/subject/subject.js";
-import type { Cells, Exif, Features, MeasuredPhoto, PairFacts, SolvedMeasures } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
+import type { SolvedMeasures } from "#goodgate/types/facts.js";
+import type { PairFacts } from "#goodgate/types/pair.js";
+import type { Cells, Features, MeasuredPhoto } from "#goodgate/types/photo.js";
 import {
   halved,
   litRing,

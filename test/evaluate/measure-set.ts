@@ -4,17 +4,18 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import sharp from "sharp";
 import { audit } from "#goodgate/index.js";
-import { measureAround } from "#goodgate/measure/around/around.js";
-import { aroundFacts } from "#goodgate/measure/around/facts.js";
-import { voteForPairs } from "#goodgate/measure/around/select-pairs.js";
-import { movingMatches } from "#goodgate/measure/around/still-matches.js";
+import { measureAround } from "#goodgate/measure/coverage/around.js";
+import { aroundFacts } from "#goodgate/measure/coverage/facts.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
+import { linkPhotos } from "#goodgate/measure/pairing/link.js";
+import { voteForPairs } from "#goodgate/measure/pairing/select-pairs.js";
 import type { PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
-import { linkPhotos } from "#goodgate/measure/set/link.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
 import { type Subject, subjectOf } from "#goodgate/measure/subject/subject.js";
-import type { Exif, Facts } from "#goodgate/types.js";
+import { movingMatches } from "#goodgate/measure/turntable/still-matches.js";
+import type { Exif } from "#goodgate/types/exif.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import type { EvaluationSet, Injected } from "./sets.js";
 
 export interface MeasuredSet {

@@ -1,5 +1,5 @@
 import { judge } from "#goodgate/checks/index.js";
-import type { Finding } from "#goodgate/types.js";
+import type { Finding } from "#goodgate/types/judgement.js";
 import type { MeasuredSet } from "./measure-set.js";
 import type { Injected } from "./sets.js";
 

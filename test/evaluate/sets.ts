@@ -13,7 +13,7 @@ import {
   spoil,
 } from "#goodgate/demo/index.js";
 import { createRandom, type Random } from "#goodgate/demo/random.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 import { lineariseRgb } from "../support/linear.js";
 
 /** What was put into a photo on purpose. */

@@ -3,7 +3,8 @@ import { softPhoto } from "#goodgate/checks/soft-photo.js";
 import { subjectBlurs } from "#goodgate/checks/subject.js";
 import { regionOf } from "#goodgate/measure/subject/region.js";
 import type { Subject } from "#goodgate/measure/subject/subject.js";
-import type { Facts, Finding } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types/facts.js";
+import type { Finding } from "#goodgate/types/judgement.js";
 import type { SubjectSet } from "./subject-sets.js";
 import { percentile, type Row } from "./table.js";
 

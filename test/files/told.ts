@@ -1,5 +1,5 @@
 import type { PhotoResult } from "#goodgate/gather/tasks.js";
-import type { Exif } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
 
 /** What the audit says of a file, in a few words. */
 export function told(result: PhotoResult): string {

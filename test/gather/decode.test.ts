@@ -2,7 +2,7 @@ import sharp from "sharp";
 import { describe, expect, it } from "vitest";
 import { decodePhoto, MAX_MEGAPIXELS } from "#goodgate/gather/decode.js";
 import { COPY_AGAIN, UnreadablePhoto } from "#goodgate/gather/errors.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 import { rgb } from "../support/arrays.js";
 import { dataBytes, describeWithData } from "../support/data.js";
 import { jpeg, png, quarters, textured, tiff, webp } from "../support/pictures.js";

@@ -8,7 +8,7 @@ import { readPhotoFile } from "#goodgate/gather/read-file.js";
 import { photoData } from "#goodgate/gather/store/photo-data.js";
 import type { PairResult, PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
 import { createPool, type Pool } from "#goodgate/gather/threads.js";
-import type { StillMatches } from "#goodgate/measure/around/still-matches.js";
+import type { StillMatches } from "#goodgate/measure/turntable/still-matches.js";
 import { jpeg, quarters, textured } from "../support/pictures.js";
 import { noStore } from "../support/store.js";
 

@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, it } from "vitest";
-import type { ReadPhoto } from "#goodgate/gather/run.js";
+import type { ReadPhoto } from "#goodgate/gather/read-photo.js";
 import { createPool, type Pool } from "#goodgate/gather/threads.js";
 import type { SetResult, SetTask, Together, TogetherTask } from "#goodgate/gather/together.js";
 import { kernelModule } from "#goodgate/kernels/kernels.js";

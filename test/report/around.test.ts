@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { coveragePictures } from "#goodgate/report/around.js";
 import { displayWidth } from "#goodgate/report/text.js";
-import type { Facts } from "#goodgate/types.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
 import { judgedReport } from "../support/facts.js";
 

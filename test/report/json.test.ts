@@ -3,7 +3,7 @@ import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { judge } from "#goodgate/checks/index.js";
 import { factsFromJson, type ReportDocument, renderJson } from "#goodgate/report/json.js";
-import type { Finding } from "#goodgate/types.js";
+import type { Finding } from "#goodgate/types/judgement.js";
 import { facts, photo, report } from "../support/facts.js";
 import { cleanReport, jugFacts, jugReport } from "../support/jug-report.js";
 

@@ -1,8 +1,9 @@
-import { coverageOf } from "#goodgate/measure/around/coverage.js";
-import { angleBetweenDirections } from "#goodgate/measure/around/directions.js";
-import { aroundFacts } from "#goodgate/measure/around/facts.js";
+import { coverageOf } from "#goodgate/measure/coverage/coverage.js";
+import { angleBetweenDirections } from "#goodgate/measure/coverage/directions.js";
+import { aroundFacts } from "#goodgate/measure/coverage/facts.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
-import type { AroundFacts, AroundPart, Facts } from "#goodgate/types.js";
+import type { AroundFacts, AroundPart } from "#goodgate/types/around.js";
+import type { Facts } from "#goodgate/types/facts.js";
 import { facts, pair, photo } from "./facts.js";
 
 /** A camera by where it stood. */

@@ -1,4 +1,4 @@
-import type { GreyImage, RgbImage } from "#goodgate/types.js";
+import type { GreyImage, RgbImage } from "#goodgate/types/pixels.js";
 
 /** Small pictures as arrays, made by a formula: no files, no decoder. */
 export function grey(width: number, height: number, value: (x: number, y: number) => number): GreyImage {

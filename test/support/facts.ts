@@ -3,21 +3,18 @@ import { defaultLimits, judge } from "#goodgate/checks/index.js";
 import { judgeWith } from "#goodgate/checks/judge.js";
 import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
 import { countsOf } from "#goodgate/report/counts.js";
+import type { AroundFacts } from "#goodgate/types/around.js";
 import type {
-  AroundFacts,
   Facts,
-  Finding,
-  Judgement,
-  Measure,
-  PairFacts,
   PhotoFacts,
   PhotoMeasures,
-  Report,
-  Skipped,
   SubjectFacts,
   SubjectMeasures,
-  Unit,
-} from "#goodgate/types.js";
+} from "#goodgate/types/facts.js";
+import type { Finding, Judgement, Skipped } from "#goodgate/types/judgement.js";
+import type { PairFacts } from "#goodgate/types/pair.js";
+import type { Report } from "#goodgate/types/report.js";
+import type { Measure, Unit } from "#goodgate/types/units.js";
 
 /** A measure in a few letters. */
 export function m(value: number, unit: Unit): Measure {

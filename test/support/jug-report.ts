@@ -1,5 +1,8 @@
 import { roundFacts } from "#goodgate/measure/set/round.js";
-import type { Exif, Facts, LightFacts, PhotoFacts, Report } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
+import type { Facts, PhotoFacts } from "#goodgate/types/facts.js";
+import type { LightFacts } from "#goodgate/types/light.js";
+import type { Report } from "#goodgate/types/report.js";
 import { aroundParts, type Stand } from "./around.js";
 import { facts, judgedReport, jugNames, m, pair, photo, subject } from "./facts.js";
 

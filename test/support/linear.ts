@@ -1,5 +1,5 @@
 import { type LinearImage, scaleChannels } from "#goodgate/demo/faults.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 
 /** sRGB decoding of an 8-bit value to linear light, 0 to 1. @see IEC 61966-2-1:1999 */
 export function decodeSrgb(code: number): number {

@@ -1,6 +1,6 @@
 /** Small pictures and files made on the spot. */
 import sharp from "sharp";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 import { rgb, seededRandom } from "./arrays.js";
 
 /** Four quarters of plain colour, red green / blue white: every orientation of it differs. */

@@ -1,5 +1,5 @@
 import sharp from "sharp";
-import type { GreyImage } from "#goodgate/types.js";
+import type { GreyImage } from "#goodgate/types/pixels.js";
 
 /** Where to cut a picture before it is brought to working size, px of the full picture. */
 export interface Cut {

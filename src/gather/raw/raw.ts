@@ -1,4 +1,4 @@
-import type { Exif } from "../../types.js";
+import type { Exif } from "../../types/exif.js";
 import { latin1, viewOf } from "../boxes.js";
 import { readExif, readExifBlock, readExifBlocks } from "../exif.js";
 import { kindFromBytes } from "../kind.js";

@@ -1,6 +1,6 @@
 import { createFeatures } from "../../measure/features/features.js";
 import { createCells } from "../../measure/photo/cells.js";
-import type { Cells, Features, MeasuredPhoto } from "../../types.js";
+import type { Cells, Features, MeasuredPhoto } from "../../types/photo.js";
 import { collectGarbage } from "../collect.js";
 import type { Store } from "./store.js";
 

@@ -1,4 +1,4 @@
-/** Normal equations of cameras and points, double precision: see measure/around/bundle-equations.ts. */
+/** Normal equations of cameras and points, double precision: see measure/poses/bundle-equations.ts. */
 
 /** Unknowns of one camera: three vectors of two. */
 const CAMERA: i32 = 6;

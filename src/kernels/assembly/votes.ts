@@ -1,4 +1,4 @@
-/** Which keypoints of a set share a key, and which photos they vote for: see measure/around/select-pairs.ts. */
+/** Which keypoints of a set share a key, and which photos they vote for: see measure/pairing/select-pairs.ts. */
 
 /** Whether each of 16 picked bits of a descriptor is set. */
 function bitsAt(low: v128, high: v128, places: v128, masks: v128): i32 {

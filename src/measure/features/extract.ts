@@ -1,5 +1,6 @@
 import { type Room, withRoom } from "../../kernels/room.js";
-import type { Features, GreyImage } from "../../types.js";
+import type { Features } from "../../types/photo.js";
+import type { GreyImage } from "../../types/pixels.js";
 import { describe, descriptorTables } from "./descriptor.js";
 import { createFeatures, DESCRIPTOR_WORDS } from "./features.js";
 import { type Blob, BlobSearch } from "./keypoints.js";

@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 
 /** Numbers kept for the surface around each keypoint; see the PATCH_ offsets for their order. */
 export const PATCH_FIELDS = 6;

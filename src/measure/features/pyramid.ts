@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
 import type { Room } from "../../kernels/room.js";
-import type { GreyImage } from "../../types.js";
+import type { GreyImage } from "../../types/pixels.js";
 import { gaussianHalfKernel } from "./blur.js";
 
 /** Grey values 0 to 1 in the room, f32, row-major. */

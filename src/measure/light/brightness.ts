@@ -1,4 +1,4 @@
-import type { Cells } from "../../types.js";
+import type { Cells } from "../../types/photo.js";
 import { luminanceOfCell } from "../photo/cells.js";
 import { median } from "../statistics.js";
 import { cellsOf, type Region } from "./region.js";

@@ -1,4 +1,4 @@
-import type { ExposureSource } from "../../types.js";
+import type { ExposureSource } from "../../types/light.js";
 import { median } from "../statistics.js";
 
 /** What is known of how a photo was exposed. */

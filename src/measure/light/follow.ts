@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
 import type { Room } from "../../kernels/room.js";
-import type { Cells, Features } from "../../types.js";
+import type { Cells, Features } from "../../types/photo.js";
 import { PATCH_FIELDS, PATCH_SATURATED_RATIO } from "../features/features.js";
 import { luminanceOfCell } from "../photo/cells.js";
 import { LUMINANCE_WEIGHTS } from "../photo/tone.js";

@@ -1,5 +1,6 @@
-import type { MeasuredPhoto, SolvedMeasures } from "../../types.js";
-import type { PartMeasures } from "../around/part.js";
+import type { SolvedMeasures } from "../../types/facts.js";
+import type { MeasuredPhoto } from "../../types/photo.js";
+import type { PartMeasures } from "../coverage/part.js";
 import { type HeldRegion, regionOf } from "../subject/region.js";
 import type { LitPhoto } from "./light.js";
 

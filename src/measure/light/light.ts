@@ -1,5 +1,7 @@
-import type { Cells, Exif, Features, LightFacts, LightPhoto, LightStep, LightSwing } from "../../types.js";
-import { angleBetweenDirections, type Direction } from "../around/directions.js";
+import type { Exif } from "../../types/exif.js";
+import type { LightFacts, LightPhoto, LightStep, LightSwing } from "../../types/light.js";
+import type { Cells, Features } from "../../types/photo.js";
+import { angleBetweenDirections, type Direction } from "../coverage/directions.js";
 import { remember } from "../recent.js";
 import { subjectStops } from "./brightness.js";
 import { largestStep, type Step, stepAt } from "./change.js";

@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 
 /** Matched positions, centred and scaled so that half a long edge is 1: fit for linear algebra and any size. */
 export interface Correspondences {

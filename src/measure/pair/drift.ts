@@ -1,4 +1,5 @@
-import type { ColourDrift, Features } from "../../types.js";
+import type { ColourDrift } from "../../types/pair.js";
+import type { Features } from "../../types/photo.js";
 import {
   PATCH_BLUE,
   PATCH_FIELDS,

@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
 import { type Room, withRoom } from "../../kernels/room.js";
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 import { DESCRIPTOR_WORDS, polarityOf } from "../features/features.js";
 import { findAgreement } from "./agreement.js";
 import { correspond } from "./correspondences.js";

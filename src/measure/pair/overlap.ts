@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 import { fitAffine } from "../geometry/affine.js";
 import { median } from "../statistics.js";
 import { agreedTurnAndZoom, correspond, framePoints } from "./correspondences.js";

@@ -1,4 +1,5 @@
-import type { Features, PairFacts } from "../../types.js";
+import type { PairFacts } from "../../types/pair.js";
+import type { Features } from "../../types/photo.js";
 import { measureDrift } from "./drift.js";
 import { matchDescriptors } from "./match.js";
 import { overlapRatio, shiftRatio, supportRatio } from "./overlap.js";

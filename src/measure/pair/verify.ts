@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 import { invertHomography, transferError } from "../geometry/homography.js";
 import { createRandom, type Random } from "../geometry/random.js";
 import { sampsonSquared } from "../geometry/sampson.js";

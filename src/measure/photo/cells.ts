@@ -1,4 +1,4 @@
-import type { Cells } from "../../types.js";
+import type { Cells } from "../../types/photo.js";
 import { brightestCell, type Surface, sumCells } from "./surface.js";
 import { tileGrid } from "./tiles.js";
 import { LUMINANCE_WEIGHTS } from "./tone.js";

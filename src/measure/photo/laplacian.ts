@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
 import { type Room, withRoom } from "../../kernels/room.js";
-import type { GreyImage } from "../../types.js";
+import type { GreyImage } from "../../types/pixels.js";
 import { type TileGrid, tileGrid } from "./tiles.js";
 
 /** Sums of the 4-neighbour Laplacian and of the noise operator, whole frame and per tile. */

@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 import { CELL, CELL_FIELDS, type Surface, sumCells } from "./surface.js";
 
 /** Half the side of a patch, in cells: patches are 24 x 24 px of the surface picture, about 1.5 % of a frame's width. */

@@ -1,14 +1,7 @@
 import { type Room, withRoom } from "../../kernels/room.js";
-import type {
-  Cells,
-  Features,
-  GreyImage,
-  Measure,
-  PixelMeasures,
-  RgbImage,
-  TileMeasures,
-  Unit,
-} from "../../types.js";
+import type { Cells, Features, PixelMeasures, TileMeasures } from "../../types/photo.js";
+import type { GreyImage, RgbImage } from "../../types/pixels.js";
+import type { Measure, Unit } from "../../types/units.js";
 import { extractFeatures } from "../features/extract.js";
 import { fillCells } from "./cells.js";
 import { measureLaplacian } from "./laplacian.js";

@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
 import { type Room, withRoom } from "../../kernels/room.js";
-import type { GreyImage, RgbImage } from "../../types.js";
+import type { GreyImage, RgbImage } from "../../types/pixels.js";
 
 /**
  * Area average of a picture, brought down so that its long edge is `longEdge` px; the same object where

@@ -1,6 +1,6 @@
 import { type Address, kernels } from "../../kernels/kernels.js";
 import type { Room } from "../../kernels/room.js";
-import type { RgbImage } from "../../types.js";
+import type { RgbImage } from "../../types/pixels.js";
 import { type LaplacianSums, LaplacianSweep } from "./laplacian.js";
 import { RowShrinker } from "./resample.js";
 import type { TileGrid } from "./tiles.js";

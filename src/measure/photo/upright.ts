@@ -1,4 +1,4 @@
-import type { RgbImage } from "../../types.js";
+import type { RgbImage } from "../../types/pixels.js";
 
 /**
  * Where stored pixel (x, y) of a width x height picture goes when EXIF orientation o is applied:

@@ -1,4 +1,5 @@
-import type { MeasuredPhoto, PairFacts } from "../../types.js";
+import type { PairFacts } from "../../types/pair.js";
+import type { MeasuredPhoto } from "../../types/photo.js";
 
 /** What sharpness hangs on beside the lens: how large the picture is, and whether it is a raw photo's preview. */
 type Sized = Pick<MeasuredPhoto, "widthPx" | "heightPx" | "rawPreview">;

@@ -1,15 +1,10 @@
-import type {
-  AroundFacts,
-  AroundPart,
-  ColourDrift,
-  Exif,
-  Facts,
-  LightFacts,
-  Measure,
-  PairFacts,
-  PhotoFacts,
-  TileMeasures,
-} from "../../types.js";
+import type { AroundFacts, AroundPart } from "../../types/around.js";
+import type { Exif } from "../../types/exif.js";
+import type { Facts, PhotoFacts } from "../../types/facts.js";
+import type { LightFacts } from "../../types/light.js";
+import type { ColourDrift, PairFacts } from "../../types/pair.js";
+import type { TileMeasures } from "../../types/photo.js";
+import type { Measure } from "../../types/units.js";
 
 /** Significant digits kept: far finer than any measure repeats, coarse enough to hide the last bits of a sum. */
 const significantDigits = 6;

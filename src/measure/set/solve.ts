@@ -1,5 +1,5 @@
 import { solveDifferences } from "../differences.js";
-import { DisjointSets } from "../parts.js";
+import { partOfEach } from "../parts.js";
 import { median } from "../statistics.js";
 
 /** One measured difference: value of photo b minus value of photo a. */
@@ -61,19 +61,4 @@ export function solveOffsets(count: number, differences: readonly Difference[], 
     values: Array.from(values, (v, i) => (parts[i] === -1 ? undefined : v - medians.get(parts[i])!)),
     parts,
   };
-}
-
-/** The smallest photo index of each photo's part; -1 for photos that no link names. */
-export function partOfEach(
-  count: number,
-  links: readonly { readonly a: number; readonly b: number }[],
-): Int32Array {
-  const sets = new DisjointSets(count);
-  const named = new Uint8Array(count);
-  for (const { a, b } of links) {
-    named[a] = 1;
-    named[b] = 1;
-    sets.join(a, b);
-  }
-  return Int32Array.from({ length: count }, (_, i) => (named[i] ? sets.find(i) : -1));
 }

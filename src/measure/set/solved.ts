@@ -1,5 +1,7 @@
-import type { Measure, PairFacts, SolvedMeasures, Unit } from "../../types.js";
-import type { Candidate } from "./link.js";
+import type { SolvedMeasures } from "../../types/facts.js";
+import type { PairFacts } from "../../types/pair.js";
+import type { Measure, Unit } from "../../types/units.js";
+import type { Candidate } from "../parts.js";
 import { type Difference, solveOffsets } from "./solve.js";
 
 /** A pair by places in capture order, with what was measured of it. */

@@ -1,8 +1,21 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 
 /** Share (or chance) from which a cell counts as the subject's: below, what lies behind shows as much; and under which it counts as the background's. */
 export const ON_SUBJECT = 0.5;
 export const OFF_SUBJECT = 0.25;
+
+/** Which cells of a photo show the subject. */
+export interface SubjectRegion {
+  /** The grid of the photo's cells, upright frame. */
+  readonly columns: number;
+  readonly rows: number;
+  /** Chance that each cell shows the subject, 0 to 1, row-major: 0.5 and more counts as subject. */
+  readonly share: Float32Array;
+  /** 0 (guesswork) to 1. */
+  readonly confidence: number;
+  /** Found from the matches' geometry, or taken to be the middle of the frame. */
+  readonly source: "geometry" | "centre";
+}
 
 /** Where the subject is in a photo, on a grid of cells: what it fills of each, or the chance that it does, row-major. */
 interface Shares {

@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 import { heightOver, inPlace, type Place } from "./place.js";
 import type { WorldPoints } from "./points.js";
 import { cellAt, cellsPer, projectTo, type View } from "./view.js";

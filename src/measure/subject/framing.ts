@@ -1,6 +1,6 @@
+import type { SubjectRegion } from "./cover.js";
 import { ON_SUBJECT } from "./cover.js";
 import type { Hull } from "./hull.js";
-import type { SubjectRegion } from "./region.js";
 import { projectTo, type View } from "./view.js";
 
 /** How the subject lies to the frame. */

@@ -1,9 +1,11 @@
-import type { Cells, Features, Measure, SubjectMeasures, TileMeasures, Unit } from "../../types.js";
+import type { SubjectMeasures } from "../../types/facts.js";
+import type { Cells, Features, TileMeasures } from "../../types/photo.js";
+import type { Measure, Unit } from "../../types/units.js";
 import { ENERGY_OF_CODE, LIGHT_OF_CODE, luminanceOfCell } from "../photo/cells.js";
 import { median, select } from "../statistics.js";
+import type { SubjectRegion } from "./cover.js";
 import { innerCells, OFF_SUBJECT, ON_SUBJECT, shareAt } from "./cover.js";
 import type { Framing } from "./framing.js";
-import type { SubjectRegion } from "./region.js";
 
 /** What the subject's measures of one photo are taken from: all of it was measured in the one pass over its pixels. */
 export interface MeasuredCells {

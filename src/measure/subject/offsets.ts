@@ -1,4 +1,4 @@
-import type { Features } from "../../types.js";
+import type { Features } from "../../types/photo.js";
 import { measureDrift } from "../pair/drift.js";
 import { type Difference, solveOffsets } from "../set/solve.js";
 import { keypointShares, ON_SUBJECT } from "./cover.js";

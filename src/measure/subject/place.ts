@@ -1,4 +1,4 @@
-import { type LevelPlane, levelPlane } from "../around/level.js";
+import { type LevelPlane, levelPlane } from "../coverage/level.js";
 import type { Vec3 } from "../geometry/vector.js";
 import { upperMedian } from "../statistics.js";
 import type { WorldPoints } from "./points.js";

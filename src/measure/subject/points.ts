@@ -1,7 +1,7 @@
-import type { Points } from "../around/rays.js";
-import { type TrackLink, type Tracks, tracksOf } from "../around/tracks.js";
 import { NormalEquations, PARALLEL } from "../geometry/normal-equations.js";
 import { addScaled } from "../geometry/vector.js";
+import type { Points } from "../poses/rays.js";
+import { type TrackLink, type Tracks, tracksOf } from "../poses/tracks.js";
 import type { View } from "./view.js";
 
 /** Points of the world that two photos or more see, and where they see them. */

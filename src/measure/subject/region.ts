@@ -1,10 +1,11 @@
-import type { Cells, Features } from "../../types.js";
-import type { PartSolution } from "../around/around.js";
-import type { TrackLink } from "../around/tracks.js";
+import type { Cells, Features } from "../../types/photo.js";
+import type { PartSolution } from "../coverage/part.js";
 import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import type { TrackLink } from "../poses/tracks.js";
 import { remember } from "../recent.js";
 import { upperMedian } from "../statistics.js";
 import { dropSpecks } from "./components.js";
+import type { SubjectRegion } from "./cover.js";
 import { afterBare, bareOdds, type Evidence, evidenceOf, priorOf } from "./evidence.js";
 import { type Framing, framingOf } from "./framing.js";
 import { carveHull, type Hull, projectHull } from "./hull.js";
@@ -12,19 +13,6 @@ import { placeOf } from "./place.js";
 import { triangulate } from "./points.js";
 import { likenessOf, spread } from "./spread.js";
 import type { View } from "./view.js";
-
-/** Which cells of a photo show the subject. */
-export interface SubjectRegion {
-  /** The grid of the photo's cells, upright frame. */
-  readonly columns: number;
-  readonly rows: number;
-  /** Chance that each cell shows the subject, 0 to 1, row-major: 0.5 and more counts as subject. */
-  readonly share: Float32Array;
-  /** 0 (guesswork) to 1. */
-  readonly confidence: number;
-  /** Found from the matches' geometry, or taken to be the middle of the frame. */
-  readonly source: "geometry" | "centre";
-}
 
 /** A region as it is held for every photo of a set, in a quarter of the room. */
 export interface HeldRegion extends Omit<SubjectRegion, "share"> {

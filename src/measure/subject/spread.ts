@@ -1,6 +1,6 @@
 import { kernels } from "../../kernels/kernels.js";
 import { withRoom } from "../../kernels/room.js";
-import type { Cells } from "../../types.js";
+import type { Cells } from "../../types/photo.js";
 import { ENERGY_OF_CODE, LIGHT_OF_CODE } from "../photo/cells.js";
 
 /** How alike each cell is to the one on its right and the one below, 0 (an edge) to 1 (no difference). */

@@ -1,5 +1,6 @@
-import type { SubjectFacts, SubjectMeasures, TileMeasures } from "../../types.js";
-import type { PartSolution } from "../around/around.js";
+import type { SubjectFacts, SubjectMeasures } from "../../types/facts.js";
+import type { TileMeasures } from "../../types/photo.js";
+import type { PartSolution } from "../coverage/part.js";
 import { named } from "../set/solved.js";
 import { measureSubject } from "./measures.js";
 import { detailOffsets, type OffsetPair } from "./offsets.js";

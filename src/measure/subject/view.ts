@@ -1,5 +1,5 @@
-import type { Intrinsics } from "../around/intrinsics.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
+import type { Intrinsics } from "../poses/intrinsics.js";
 
 /** A placed camera over a photo's grid of cells. */
 export interface View {

@@ -1,4 +1,4 @@
-import { vectorOf } from "#goodgate/measure/around/directions.js";
+import { vectorOf } from "#goodgate/measure/coverage/directions.js";
 import { percentile } from "../table.js";
 import { directionErrors } from "./fit.js";
 import type { Capture, Topic } from "./topic.js";

@@ -6,7 +6,7 @@ import {
   unit,
   type Vec3,
 } from "#goodgate/measure/geometry/vector.js";
-import type { Finding } from "#goodgate/types.js";
+import type { Finding } from "#goodgate/types/judgement.js";
 import type { Capture, Topic } from "./topic.js";
 
 /** Checks that say that photos are missing between two others. */

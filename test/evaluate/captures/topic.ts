@@ -1,4 +1,4 @@
-import type { Report } from "#goodgate/types.js";
+import type { Report } from "#goodgate/types/report.js";
 import type { CaptureTruth } from "./truth.js";
 
 /** A capture with what the audit says of it. */

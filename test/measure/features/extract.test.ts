@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
-import type { Features } from "#goodgate/types.js";
+import type { Features } from "#goodgate/types/photo.js";
 import { grey } from "../../support/arrays.js";
 import { hammingDistance } from "../../support/hamming.js";
 import { dots, quarterTurn } from "./pictures.js";

@@ -1,4 +1,4 @@
-import type { GreyImage } from "#goodgate/types.js";
+import type { GreyImage } from "#goodgate/types/pixels.js";
 import { grey, seededRandom } from "../../support/arrays.js";
 
 /** Soft dots of random place, size and brightness on mid grey: a picture full of blobs, at any sub-pixel shift. */

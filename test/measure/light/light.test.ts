@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { type LitPhoto, measureLight } from "#goodgate/measure/light/light.js";
 import { codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
-import type { Exif } from "#goodgate/types.js";
+import type { Exif } from "#goodgate/types/exif.js";
 
 const COLUMNS = 20;
 const ROWS = 15;

@@ -3,7 +3,7 @@ import { cleanDemo, planSet, renderLinear, spoil } from "#goodgate/demo/index.js
 import { measurePair } from "#goodgate/measure/pair/pair.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import { median } from "#goodgate/measure/statistics.js";
-import type { Features } from "#goodgate/types.js";
+import type { Features } from "#goodgate/types/photo.js";
 
 /** Four neighbours 15 degrees apart, developed with a known change of exposure in linear light. */
 const plan = planSet({

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { wrapAngle } from "#goodgate/measure/pair/correspondences.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
-import type { Features } from "#goodgate/types.js";
+import type { Features } from "#goodgate/types/photo.js";
 import { seededRandom } from "../../support/arrays.js";
 import { hammingDistance } from "../../support/hamming.js";
 

@@ -1,5 +1,5 @@
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
-import type { Features } from "#goodgate/types.js";
+import type { Features } from "#goodgate/types/photo.js";
 import { dataPath } from "../../support/data.js";
 import { readNpz } from "../../support/numpy.js";
 import { type Cut, workingPicture } from "../../support/working.js";

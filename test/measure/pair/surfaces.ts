@@ -1,5 +1,5 @@
 import { createFeatures, PATCH_FIELDS } from "#goodgate/measure/features/features.js";
-import type { Features } from "#goodgate/types.js";
+import type { Features } from "#goodgate/types/photo.js";
 import { seededNormal, seededRandom } from "../../support/arrays.js";
 
 /** Random matched and unmatched points of two made-up photos: no pictures needed. */

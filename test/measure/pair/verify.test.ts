@@ -4,7 +4,7 @@ import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { evidenceAgainstChance, log10Choose } from "#goodgate/measure/pair/chance.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { LINK_EVIDENCE, verifyMatches } from "#goodgate/measure/pair/verify.js";
-import type { Features } from "#goodgate/types.js";
+import type { Features } from "#goodgate/types/photo.js";
 import { dataPath, describeWithData } from "../../support/data.js";
 import { workingPicture } from "../../support/working.js";
 import { GRAF_1_TO_3 } from "./overlap-cases.js";

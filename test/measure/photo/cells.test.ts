@@ -9,7 +9,8 @@ import {
   luminanceOfCell,
 } from "#goodgate/measure/photo/cells.js";
 import { fillSurface, takeSurface } from "#goodgate/measure/photo/surface.js";
-import type { Cells, RgbImage } from "#goodgate/types.js";
+import type { Cells } from "#goodgate/types/photo.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 import { rgb } from "../../support/arrays.js";
 
 function cellsOf({ width, height, data }: RgbImage): Cells {

@@ -4,7 +4,7 @@ import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import { shrink } from "#goodgate/measure/photo/resample.js";
 import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE } from "#goodgate/measure/photo/tone.js";
 import { turnUpright, uprightIndexes, uprightSize } from "#goodgate/measure/photo/upright.js";
-import type { RgbImage } from "#goodgate/types.js";
+import type { RgbImage } from "#goodgate/types/pixels.js";
 import { rgb, seededNormal, seededRandom } from "../../support/arrays.js";
 
 /** A busy picture with edges, texture, noise and a burnt-out corner. */

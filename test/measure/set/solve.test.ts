@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { type Difference, partOfEach, solveOffsets } from "#goodgate/measure/set/solve.js";
+import { partOfEach } from "#goodgate/measure/parts.js";
+import { type Difference, solveOffsets } from "#goodgate/measure/set/solve.js";
 import { median } from "#goodgate/measure/statistics.js";
 import { seededNormal } from "../../support/arrays.js";
 

@@ -1,12 +1,13 @@
 import { describe, expect, test } from "vitest";
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { codeOfEnergy, codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
+import type { SubjectRegion } from "#goodgate/measure/subject/cover.js";
 import { innerCells, keypointShares } from "#goodgate/measure/subject/cover.js";
 import { framingOf } from "#goodgate/measure/subject/framing.js";
 import { type MeasuredCells, measureSubject } from "#goodgate/measure/subject/measures.js";
 import { detailOffsets } from "#goodgate/measure/subject/offsets.js";
-import { heldRegion, type SubjectRegion } from "#goodgate/measure/subject/region.js";
-import type { Features } from "#goodgate/types.js";
+import { heldRegion } from "#goodgate/measure/subject/region.js";
+import type { Features } from "#goodgate/types/photo.js";
 
 const [columns, rows] = [80, 60];
 

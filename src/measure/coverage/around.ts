@@ -1,0 +1,46 @@
+import type { FocalSource, UpSource } from "../../types/around.js";
+import { type SolvedCameras, solveCameras } from "../poses/solve-cameras.js";
+import type { AroundPair, AroundPhoto } from "../poses/solved-set.js";
+import type { CoverageOptions } from "./coverage.js";
+import { type PartMeasures, partOf } from "./part.js";
+
+export interface AroundMeasures {
+  /** Photos that hang together, largest part first. Between parts there is no known angle. */
+  readonly parts: readonly PartMeasures[];
+  readonly focalSource: FocalSource;
+  /** Focal lengths used over those stated (or assumed): 1 unless measured. */
+  readonly focalFactor: number;
+  /** Of the largest part that could be placed. */
+  readonly upSource: UpSource | "none";
+  /** Whether the subject was turned before a camera at rest; undefined where that was not asked. */
+  readonly turnedSubject?: boolean;
+}
+
+export interface AroundOptions extends Partial<CoverageOptions> {
+  /** The answer of the far pairs (turned-subject.ts); the matches must then be the moving ones only. */
+  readonly turnedSubject?: boolean | undefined;
+}
+
+/** Where the cameras stood around the subject, and which views are missing. */
+export function measureAround(
+  photos: readonly AroundPhoto[],
+  pairs: readonly AroundPair[],
+  options: AroundOptions = {},
+): AroundMeasures {
+  return describeAround(solveCameras(photos, pairs), options);
+}
+
+/** What the places of the cameras cover of the way round the subject. */
+export function describeAround(
+  { parts: placed, intrinsics, set, lens, focalSource, focalFactor }: SolvedCameras,
+  options: AroundOptions,
+): AroundMeasures {
+  const parts = placed.map((part) => partOf(part, intrinsics, set, lens, options));
+  return {
+    parts,
+    focalSource,
+    focalFactor,
+    upSource: parts.find((part) => part.upSource)?.upSource ?? "none",
+    ...(options.turnedSubject === undefined ? {} : { turnedSubject: options.turnedSubject }),
+  };
+}

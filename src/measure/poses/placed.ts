@@ -1,0 +1,27 @@
+import type { Mat3, Vec3 } from "../geometry/vector.js";
+
+/** A placed camera. */
+export interface Placed {
+  /** World to camera. */
+  readonly rotation: Mat3;
+  readonly centre: Vec3;
+  /** Median depth of what it shows, in the world's unit. */
+  readonly depth?: number;
+}
+
+/** Unit vector along which a camera looks, in the world. */
+export function axisOf(rotation: Mat3): number[] {
+  return [rotation[6], rotation[7], rotation[8]];
+}
+
+/** A part with all its cameras in one world. */
+export interface PlacedPart {
+  readonly photos: readonly number[];
+  /** In the order of `photos`. */
+  readonly cameras: readonly (Placed & { photo: number })[];
+  /** x, y, z of points that several photos show, interleaved; may be none. */
+  readonly points: Float64Array;
+}
+
+/** Fewest photos that are placed: two have a direction between them, but no size to judge it by. */
+export const FEWEST_PLACED = 3;

@@ -1,0 +1,89 @@
+export type BandName = "low" | "middle" | "high" | "overhead";
+
+/** Where a photo was taken, seen from the subject. */
+export interface AroundCamera {
+  readonly file: string;
+  /** 0 at the part's first photo that is not overhead, growing clockwise seen from above, [0, 360). */
+  readonly azimuthDeg: number;
+  /** 0 level with the subject, 90 straight above. */
+  readonly elevationDeg: number;
+  /** Standard error of the azimuth; 0 at the photo that it is counted from. */
+  readonly uncertaintyDeg: number;
+}
+
+/** From one photo to the next at one height, clockwise seen from above. */
+export interface AroundStep {
+  readonly fromPhoto: string;
+  readonly toPhoto: string;
+  /** Difference in azimuth, [0, 360]. */
+  readonly widthDeg: number;
+  /** The same on the sphere: how far the viewing direction turns, [0, 180]. */
+  readonly angleDeg: number;
+}
+
+/** Photos taken from about one height. */
+export interface AroundBand {
+  readonly name: BandName;
+  /** In the order of their azimuth. */
+  readonly photos: readonly string[];
+  /** How much of the way round they cover: 360 less the widest step. 360 overhead, where azimuth means little. */
+  readonly spanDeg: number;
+  /** The ring closes: no step of the whole way round is too wide for matching. */
+  readonly closed: boolean;
+  /** Every step of the way round; without the widest where less than 360 degrees is wanted. None overhead. */
+  readonly steps: readonly AroundStep[];
+}
+
+/** The nearest two photos of two bands that follow one another. */
+export interface AroundBandGap {
+  readonly lower: BandName;
+  readonly upper: BandName;
+  readonly fromPhoto: string;
+  readonly toPhoto: string;
+  readonly angleDeg: number;
+}
+
+/** In how many photos each direction of the subject's surface is seen. */
+export interface ViewsPerDirection {
+  /** A surface counts as seen from within this angle of its normal. */
+  readonly withinDeg: number;
+  /** Rows of `counts`: degrees above level. */
+  readonly elevationsDeg: readonly number[];
+  /** Columns of `counts`: degrees of azimuth. */
+  readonly azimuthsDeg: readonly number[];
+  readonly counts: readonly (readonly number[])[];
+}
+
+/** Photos that hang together. Between two parts there is no known angle. */
+export interface AroundPart {
+  /** In capture order. */
+  readonly photos: readonly string[];
+  /** 0 (guesswork) to 1 (every link agrees, the lens is known); 0 where no photo could be placed. */
+  readonly confidence: number;
+  /** Those that could be placed, in capture order; none in a part of fewer than three photos. */
+  readonly cameras: readonly AroundCamera[];
+  readonly bands: readonly AroundBand[];
+  readonly bandGaps: readonly AroundBandGap[];
+  readonly viewsPerDirection: ViewsPerDirection;
+}
+
+/** "measured": none was stored, or the photos contradicted it, and they gave a better one. */
+export type FocalSource = "exif" | "assumed" | "mixed" | "measured";
+
+/** How people hold a phone alone, or that put right by the level surface that the subject stands on. */
+export type UpSource = "photo rolls" | "level surface";
+
+/** Where the camera stood around the subject. */
+export interface AroundFacts {
+  /** How much of the way round is wanted, degrees in (0, 360]. */
+  readonly wantedSpanDeg: number;
+  /** Largest first. */
+  readonly parts: readonly AroundPart[];
+  readonly focalSource: FocalSource;
+  /** Focal lengths used over those stored (or assumed); 1 unless measured. */
+  readonly focalFactor: number;
+  /** What says where up is, in the largest part with placed photos. */
+  readonly upSource: UpSource | "none";
+  /** Whether the subject was turned before a camera at rest; absent where that was not asked. */
+  readonly turnedSubject?: boolean;
+}

@@ -1,0 +1,59 @@
+import type { AroundPart, AroundStep } from "./around.js";
+import type { Limit, Measure } from "./units.js";
+
+export type Severity = "reshoot" | "leave-out" | "edit" | "note";
+
+export type About = "photo" | "between" | "set";
+
+/** A photo's verdict: the worst severity of the findings about photos that name it. */
+export type PhotoVerdict = "pass" | "edit" | "leave-out" | "reshoot";
+
+export type SetVerdict = "pass" | "reshoot";
+
+export interface Finding {
+  readonly check: string;
+  readonly about: About;
+  readonly severity: Severity;
+  /** File names; may be empty. For "between": the two photos, in capture order. */
+  readonly photos: readonly string[];
+  readonly measured?: Measure;
+  readonly limit?: Limit;
+  /** One sentence: what is wrong. */
+  readonly message: string;
+  /** One sentence: what to do. */
+  readonly advice: string;
+  /** Photos to take for this finding beyond those it names, where that is known. */
+  readonly toAdd?: number;
+}
+
+/** A check that could not judge some photos (or, with an empty list, the set), and why. */
+export interface Skipped {
+  readonly check: string;
+  readonly photos: readonly string[];
+  readonly reason: string;
+}
+
+/** limits[check id][limit name]. */
+export type Limits = Readonly<Record<string, Readonly<Record<string, Limit>>>>;
+
+/** What the limits make of Facts.around. */
+export interface JudgedAround {
+  /** Parts whose cameras are placed surely enough to speak of, largest first. */
+  readonly placed: readonly AroundPart[];
+  /** Of the steps of all parts, those too wide to match. */
+  readonly gaps: ReadonlySet<AroundStep>;
+}
+
+export interface Judgement {
+  readonly verdict: SetVerdict;
+  /** One a photo of Facts.photos, then one a file of Facts.unreadable ("reshoot"). */
+  readonly photoVerdicts: ReadonlyMap<string, PhotoVerdict>;
+  readonly findings: readonly Finding[];
+  readonly skipped: readonly Skipped[];
+  readonly around: JudgedAround;
+  readonly limits: Limits;
+  /** Findings of severity "edit" failed the set, too. */
+  readonly strict?: true;
+  /** The set is to be taken anew: what is good in it is of no use by itself. */
+  readonly anew?: true;
+}
