@@ -1,5 +1,5 @@
+import { againstNeighbours } from "../measure/set/photos-around.js";
 import { defineCheck, limit, measure, percentBeyond } from "./define.js";
-import { againstNeighbours } from "./local.js";
 import { knownSubject, subjectLimits } from "./subject.js";
 
 export const blownPhoto = defineCheck({

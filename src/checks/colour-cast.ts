@@ -1,5 +1,6 @@
+import { againstNeighbours } from "../measure/set/photos-around.js";
 import { defineCheck, limit, measure, valued } from "./define.js";
-import { againstNeighbours, sharesTooLittle } from "./local.js";
+import { sharesTooLittle } from "./light.js";
 
 export const colourCast = defineCheck({
   id: "colour-cast",

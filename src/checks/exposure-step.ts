@@ -1,5 +1,6 @@
+import { againstNeighbours } from "../measure/set/photos-around.js";
 import { defineCheck, inStops, limit, measure, valued } from "./define.js";
-import { againstNeighbours, sharesTooLittle } from "./local.js";
+import { sharesTooLittle } from "./light.js";
 
 export const exposureStep = defineCheck({
   id: "exposure-step",

@@ -1,9 +1,9 @@
-import { blurOfRatio } from "../measure/photo/blur-model.js";
+import { comparableGroups, FEWEST_FOR_SET } from "../measure/set/photos-around.js";
 import { median } from "../measure/statistics.js";
+import { ratioBlurs, subjectBlurs } from "../measure/subject/blur.js";
 import type { Facts } from "../types/facts.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure, skippedFor } from "./define.js";
-import { againstAround, comparableGroups, FEWEST_FOR_SET } from "./local.js";
-import { knownSubject, plainTexture, subjectBlurs, subjectLimits } from "./subject.js";
+import { knownSubject, knownSubjects, plainTexture, subjectLimits } from "./subject.js";
 
 const limits = {
   blur: limit(
@@ -90,8 +90,8 @@ function missedThroughout(facts: Facts, limits: Own): Draft | undefined {
 }
 
 function missedIn(facts: Facts, limits: Own): { missed: { file: string; px: number }[]; unknown: string[] } {
-  const subject = subjectBlurs(facts, limits);
-  const known = facts.photos.map((photo) => knownSubject(photo, limits));
+  const known = knownSubjects(facts, limits);
+  const subject = subjectBlurs(facts, known, limits.texture.value);
   const own = ratioBlurs(
     facts,
     known.map((measures) => measures?.bandRatio?.value),
@@ -110,14 +110,4 @@ function missedIn(facts: Facts, limits: Own): { missed: { file: string; px: numb
     else if (off < limits.background.value * on) missed.push({ file, px });
   }
   return { missed, unknown };
-}
-
-/** The blur that explains how far each photo's fine over mid detail lies under that of the photos around it, px at 1920. */
-function ratioBlurs(facts: Facts, ratios: readonly (number | undefined)[]): (number | undefined)[] {
-  const changes = againstAround(facts, ratios);
-  return ratios.map((ratio, i) => {
-    const change = changes[i];
-    if (ratio === undefined || change === undefined) return undefined;
-    return Math.sqrt(Math.max(0, blurOfRatio(ratio) ** 2 - blurOfRatio(ratio - change) ** 2));
-  });
 }

@@ -1,5 +1,5 @@
 import { defineCheck, limit, measure, percentBeyond, valued } from "./define.js";
-import { lightOf, notFollowed } from "./local.js";
+import { lightOf, notFollowed } from "./light.js";
 
 export const movingShadow = defineCheck({
   id: "moving-shadow",

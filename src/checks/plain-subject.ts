@@ -1,8 +1,8 @@
+import { FEWEST_FOR_SET } from "../measure/set/photos-around.js";
 import { median } from "../measure/statistics.js";
 import type { Facts } from "../types/facts.js";
 import type { Limit } from "../types/units.js";
 import { type Draft, defineCheck, limit, measure, type Outcome } from "./define.js";
-import { FEWEST_FOR_SET } from "./local.js";
 import { knownSubject, plainTexture, subjectLimits } from "./subject.js";
 
 export const plainSubject = defineCheck({

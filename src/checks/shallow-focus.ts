@@ -1,5 +1,5 @@
 import { defineCheck, limit, measure, valued } from "./define.js";
-import { lightOf } from "./local.js";
+import { lightOf } from "./light.js";
 
 export const shallowFocus = defineCheck({
   id: "shallow-focus",

@@ -1,6 +1,7 @@
+import { FEWEST_FOR_SET } from "../measure/set/photos-around.js";
 import { median } from "../measure/statistics.js";
 import { defineCheck, limit, measure, percentBeyond, valued } from "./define.js";
-import { FEWEST_FOR_SET, lightOf, notFollowed } from "./local.js";
+import { lightOf, notFollowed } from "./light.js";
 
 export const shinySubject = defineCheck({
   id: "shiny-subject",

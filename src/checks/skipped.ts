@@ -1,7 +1,7 @@
+import { FEWEST_FOR_MEDIAN } from "../measure/set/photos-around.js";
 import type { Exif } from "../types/exif.js";
 import type { Facts, PhotoFacts } from "../types/facts.js";
 import type { Skipped } from "../types/judgement.js";
-import { FEWEST_FOR_MEDIAN } from "./local.js";
 
 /** What a check judges by besides the picture itself. */
 export type Need = "camera settings" | "other photos";

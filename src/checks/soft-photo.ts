@@ -1,15 +1,9 @@
+import { againstNeighbours, comparableGroups, medianOf } from "../measure/set/photos-around.js";
+import { againstMedian, estimateBlur } from "../measure/subject/blur.js";
 import type { Facts } from "../types/facts.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
 import { handHeldFactor } from "./exif.js";
-import { againstNeighbours, comparableGroups, medianOf } from "./local.js";
-import {
-  type Blur,
-  blurOf,
-  plainTexture,
-  type SubjectLimits,
-  subjectBlurs,
-  subjectLimits,
-} from "./subject.js";
+import { knownSubjects, plainTexture, type SubjectLimits, subjectLimits } from "./subject.js";
 
 export const softPhoto = defineCheck({
   id: "soft-photo",
@@ -56,7 +50,7 @@ type Own = SubjectLimits & LimitTable<"blur" | "blurOfPoor" | "poor" | "ratio" |
 
 function judgeGroup(facts: Facts, limits: Own): Outcome {
   const usualRatio = medianOf(facts, "bandRatio");
-  const blurs = estimateBlur(facts, limits);
+  const blurs = estimateBlur(facts, knownSubjects(facts, limits), limits.texture.value);
   const ratio = againstMedian(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
   const skipped: string[] = [];
@@ -100,44 +94,6 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
             },
           ],
   };
-}
-
-interface PhotoBlur extends Blur {
-  /** Whether the surface shared with other photos, or the subject alone, had a say. */
-  readonly onSurface: boolean;
-}
-
-/**
- * The blur each photo has over the others, on the subject where that is known: a blurred background is no fault. A crisp
- * set loses much to a small blur and a softer one little, so drops are turned into the blur that explains them before
- * they are held against a limit.
- */
-export function estimateBlur(
-  facts: Facts,
-  limits: SubjectLimits & LimitTable<"texture">,
-): (PhotoBlur | undefined)[] {
-  const usualRatio = medianOf(facts, "bandRatio");
-  const detail = againstNeighbours(facts, "detailOffsetStops");
-  const laplacian = againstMedian(facts, "laplacianVariance");
-  const subject = subjectBlurs(facts, limits);
-  return facts.photos.map((_, i) => {
-    const own = subject[i];
-    if (own !== undefined) return { ...own, onSurface: true };
-    const whole = laplacian[i];
-    if (usualRatio === undefined || whole === undefined) return undefined;
-    const drops = [-whole, ...(detail[i] === undefined ? [] : [-detail[i]])];
-    const blur = blurOf(drops, usualRatio);
-    return blur && { ...blur, onSurface: drops.length === 2 };
-  });
-}
-
-/** log2 of each photo's measure over the set's middle value; undefined where either is not there or 0. */
-function againstMedian(facts: Facts, name: "laplacianVariance" | "bandRatio"): (number | undefined)[] {
-  const middle = medianOf(facts, name);
-  return facts.photos.map(({ measures }) => {
-    const value = measures[name]?.value;
-    return value && middle ? Math.log2(value / middle) : undefined;
-  });
 }
 
 function times(stops: number): string {

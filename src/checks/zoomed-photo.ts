@@ -1,7 +1,7 @@
+import { FEWEST_FOR_MEDIAN } from "../measure/set/photos-around.js";
 import { median } from "../measure/statistics.js";
 import type { Exif } from "../types/exif.js";
 import { defineCheck, limit, measure, valued } from "./define.js";
-import { FEWEST_FOR_MEDIAN } from "./local.js";
 
 export const zoomedPhoto = defineCheck({
   id: "zoomed-photo",

@@ -37,7 +37,7 @@ describe("the registry", () => {
       "judge",
       "limits",
       "links",
-      "local",
+      "light",
       "skipped",
     ].concat("subject");
     const files = readdirSync("src/checks").map((name) => name.replace(/\.ts$/, ""));

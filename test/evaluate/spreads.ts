@@ -1,5 +1,7 @@
-import { againstNeighbours, medianOf } from "#goodgate/checks/local.js";
-import { estimateBlur, softPhoto } from "#goodgate/checks/soft-photo.js";
+import { softPhoto } from "#goodgate/checks/soft-photo.js";
+import { knownSubjects } from "#goodgate/checks/subject.js";
+import { againstNeighbours, medianOf } from "#goodgate/measure/set/photos-around.js";
+import { estimateBlur } from "#goodgate/measure/subject/blur.js";
 import type { MeasuredSet } from "./measure-set.js";
 import { percentile } from "./table.js";
 
@@ -12,9 +14,10 @@ export function renderSpreads(sets: readonly MeasuredSet[]): string {
     byKind.set(kind, [...(byKind.get(kind) ?? []), value]);
     groups.set(measure, byKind);
   };
+  const { limits } = softPhoto;
   for (const { facts, injected, origin } of sets) {
     const sharpness = againstNeighbours(facts, "sharpnessOffsetStops");
-    const blur = estimateBlur(facts, softPhoto.limits);
+    const blur = estimateBlur(facts, knownSubjects(facts, limits), limits.texture.value);
     const detail = againstNeighbours(facts, "detailOffsetStops");
     const exposure = againstNeighbours(facts, "exposureOffsetStops");
     const red = againstNeighbours(facts, "redOffsetStops");

@@ -1,6 +1,7 @@
 import { judge } from "#goodgate/checks/index.js";
 import { softPhoto } from "#goodgate/checks/soft-photo.js";
-import { subjectBlurs } from "#goodgate/checks/subject.js";
+import { knownSubjects } from "#goodgate/checks/subject.js";
+import { subjectBlurs } from "#goodgate/measure/subject/blur.js";
 import { regionOf } from "#goodgate/measure/subject/region.js";
 import type { Subject } from "#goodgate/measure/subject/subject.js";
 import type { Facts } from "#goodgate/types/facts.js";
@@ -164,8 +165,9 @@ const BLUR = "blur, px at 1920";
 /** Lowest, middle and highest values of the subject's measures, faulty and good: what the limits stand on. */
 export function subjectSpreads(sets: readonly JudgedSet[]): string[] {
   const groups = new Map<string, Map<string, number[]>>();
+  const { limits } = softPhoto;
   for (const one of sets) {
-    const blurs = subjectBlurs(one.facts, softPhoto.limits);
+    const blurs = subjectBlurs(one.facts, knownSubjects(one.facts, limits), limits.texture.value);
     for (const [photo, { subject }] of one.facts.photos.entries()) {
       const kind = `${plain(one) ? "plain, " : ""}${faultsOf(one, photo).join(", ") || (isGood(one, photo) ? "good" : "at the edge")}`;
       const group = groups.get(kind) ?? new Map<string, number[]>();

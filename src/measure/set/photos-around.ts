@@ -1,7 +1,6 @@
-import { sharpnessGroup } from "../measure/set/comparable.js";
-import { median } from "../measure/statistics.js";
-import type { Facts, MeasureName, PhotoFacts } from "../types/facts.js";
-import type { LightPhoto } from "../types/light.js";
+import type { Facts, MeasureName, PhotoFacts } from "../../types/facts.js";
+import { median } from "../statistics.js";
+import { sharpnessGroup } from "./comparable.js";
 
 /** How many photos a photo is held against: a run of five faulty ones and what else they drag in are outvoted; 16 to 24 do alike. */
 const PHOTOS_AROUND = 18;
@@ -74,19 +73,6 @@ function findAround({ photos, pairs }: Facts): number[][] {
     return [...found];
   });
 }
-
-/** A measure of the light on the subject, one a photo of the whole set; undefined where it, or the light of the whole set, is not known. */
-export function lightOf(facts: Facts, name: LightMeasure): (number | undefined)[] {
-  return facts.photos.map((_, i) => facts.light?.photos[i][name]);
-}
-
-type LightMeasure = Exclude<keyof LightPhoto, "file">;
-
-/** Why what moves over the subject's surface could not be told. */
-export const notFollowed = "too little of the subject's surface could be followed into other photos";
-
-/** Why a photo could not be held against those around it. */
-export const sharesTooLittle = "too little shared with the photos around it to compare";
 
 /** Median of a measure over the photos that have it; undefined where too few do. */
 export function medianOf(facts: Facts, name: MeasureName): number | undefined {
