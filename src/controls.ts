@@ -6,3 +6,14 @@
  */
 export const CONTROLS =
   /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]|\p{Cs}/gu;
+
+const NAMED: Readonly<Record<string, string>> = { "\n": "\\n", "\r": "\\r", "\t": "\\t" };
+
+/** Text from a file name or from EXIF with every control character spelt out: an escape reads \x1b. */
+export function visible(text: string): string {
+  return text.replace(CONTROLS, (character) => {
+    const code = character.charCodeAt(0);
+    const hex = code.toString(16);
+    return NAMED[character] ?? (code < 256 ? `\\x${hex.padStart(2, "0")}` : `\\u${hex.padStart(4, "0")}`);
+  });
+}

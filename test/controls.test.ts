@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
+import { visible } from "#goodgate/controls.js";
 import { printable } from "#goodgate/gather/errors.js";
 import { readExifBlock } from "#goodgate/gather/exif.js";
 import { renderJson } from "#goodgate/report/json.js";
-import { visible } from "#goodgate/report/text.js";
 import { exifBlock } from "./support/exif-writer.js";
 import { facts, photo, report } from "./support/facts.js";
 
@@ -39,5 +39,20 @@ it("a camera's name is read without any", async () => {
     ),
   ).toMatchObject({
     make: "Lamplight",
+  });
+});
+
+describe("visible", () => {
+  it("spells out what could steer a terminal", () => {
+    expect(visible("a\u001b[2Jb\n\u0000\u009b\u202e")).toBe("a\\x1b[2Jb\\n\\x00\\x9b\\u202e");
+  });
+
+  it("leaves names in any script alone", () => {
+    for (const name of ["Krug 1.jpg", "кувшин.jpg", "水差し.jpg", "é\u0301.jpg", "jug 🏺.jpg"])
+      expect(visible(name)).toBe(name);
+  });
+
+  it("half of a character pair is spelt out", () => {
+    expect(visible("\ud800.jpg")).toBe("\\ud800.jpg");
   });
 });

@@ -22,12 +22,13 @@ const MEASURE = [
  */
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "index.ts": ["audit.ts", "checks", "report", "types"],
-  "cli.ts": ["commands", "report", "version.ts", "commander"],
+  "cli.ts": ["commands", "controls.ts", "version.ts", "node:"],
   commands: [
     "audit.ts",
     "checks",
     "report",
     "demo",
+    "controls.ts",
     "errors.ts",
     "nearest.ts",
     "types",
@@ -54,7 +55,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "libheif-js",
   ],
   checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types"],
-  report: ["controls.ts", "types", "chalk", "cli-table3"],
+  report: ["controls.ts", "types", "chalk", "cli-table3", "string-width", "wrap-ansi"],
   "measure/light": [...below("measure/subject"), "kernels"],
   "measure/subject": [...below("measure/coverage"), "kernels"],
   "measure/coverage": [...below("measure/poses")],

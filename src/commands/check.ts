@@ -1,33 +1,31 @@
 import { readFile } from "node:fs/promises";
 import type { AuditOptions } from "../audit.js";
-import { visible } from "../report/text.js";
+import { visible } from "../controls.js";
 import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
+
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
 import { columnsOf, type ExitCode, type Io, passCode, reshootCode, wantsColour } from "./io.js";
-import { mostJobs, wholeNumber } from "./numbers.js";
 import { ProgressLine } from "./progress.js";
 import { checkSavePath, saveWhole } from "./save.js";
 import { untilStopped } from "./stop.js";
 
-/** The options as typed. */
+/** The options as the parser reads them. */
 export interface CheckOptions {
   readonly recursive?: boolean;
   readonly json?: boolean;
   readonly save?: string;
   readonly force?: boolean;
   readonly limits?: string;
-  readonly atMost?: string;
-  readonly span?: string;
+  readonly atMost?: number;
+  readonly span?: number;
   readonly strict?: boolean;
   readonly quiet?: boolean;
-  readonly jobs?: string;
+  readonly jobs?: number;
   readonly cache?: boolean;
   readonly debug?: boolean;
 }
-
-const mostPhotos = 1_000_000;
 
 /** `goodgate check FOLDER`. */
 export async function check(
@@ -37,10 +35,6 @@ export async function check(
   { audit, mergeLimits, now }: Dependencies,
 ): Promise<ExitCode> {
   // Everything the user may have mistyped is said before the work starts.
-  const jobs = options.jobs === undefined ? undefined : wholeNumber("--jobs", options.jobs, 1, mostJobs);
-  const atMost =
-    options.atMost === undefined ? undefined : wholeNumber("--at-most", options.atMost, 1, mostPhotos);
-  const spanDeg = options.span === undefined ? undefined : wholeNumber("--span", options.span, 1, 360, 180);
   const force = options.force === true;
   if (options.save !== undefined) await checkSavePath(options.save, force);
   const limits = options.limits === undefined ? undefined : await readLimits(options.limits, mergeLimits);
@@ -57,9 +51,9 @@ export async function check(
         signal,
         ...(options.debug === true && { onFault: (file, where) => faults.push(`${file}: ${where}`) }),
         ...(options.quiet !== true && { onProgress: (state) => progress.show(state) }),
-        ...(jobs !== undefined && { jobs }),
-        ...(atMost !== undefined && { atMost }),
-        ...(spanDeg !== undefined && { spanDeg }),
+        ...(options.jobs !== undefined && { jobs: options.jobs }),
+        ...(options.atMost !== undefined && { atMost: options.atMost }),
+        ...(options.span !== undefined && { spanDeg: options.span }),
         ...(limits !== undefined && { limits }),
       };
       report = await stoppable(audit(folder, request), signal);

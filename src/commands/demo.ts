@@ -1,23 +1,20 @@
 import { readdir } from "node:fs/promises";
+import { visible } from "../controls.js";
 import { errorCode } from "../errors.js";
-import { visible } from "../report/text.js";
 import { count } from "../report/wording.js";
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
 import { type ExitCode, type Io, passCode } from "./io.js";
-import { mostJobs, wholeNumber } from "./numbers.js";
 import { ProgressLine } from "./progress.js";
 import { shellWord } from "./shell.js";
 import { untilStopped } from "./stop.js";
 
-/** The options as typed. */
+/** The options as the parser reads them. */
 export interface DemoOptions {
-  readonly seed?: string;
+  readonly seed?: number;
   readonly clean?: boolean;
-  readonly jobs?: string;
+  readonly jobs?: number;
 }
-
-const highestSeed = 2 ** 32 - 1;
 
 /** `goodgate demo FOLDER`. */
 export async function demo(
@@ -26,8 +23,7 @@ export async function demo(
   io: Io,
   { renderDemo, now }: Dependencies,
 ): Promise<ExitCode> {
-  const jobs = options.jobs === undefined ? undefined : wholeNumber("--jobs", options.jobs, 1, mostJobs);
-  const seed = options.seed === undefined ? undefined : wholeNumber("--seed", options.seed, 0, highestSeed);
+  const { seed, jobs } = options;
   await requireEmpty(folder);
 
   const progress = new ProgressLine(io.stderr, now);

@@ -1,7 +1,8 @@
+import { visible } from "../controls.js";
 import type { AroundBand, AroundPart, BandName } from "../types/around.js";
 import type { Finding } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
-import { visible } from "./text.js";
+
 import { count } from "./wording.js";
 
 /** One line of the picture; `label` goes to the margin. */

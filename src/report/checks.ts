@@ -1,5 +1,6 @@
-import Table from "cli-table3";
 import type { DeclaredLimit } from "../types/units.js";
+import { plainTable } from "./table.js";
+
 import { padEnd, wrap } from "./text.js";
 import { asStored } from "./wording.js";
 
@@ -16,29 +17,16 @@ export interface CheckText {
 /** Every check in one line: its id and what it looks for. */
 export function renderCheckList(checks: readonly CheckText[], columns: number): string {
   const width = Math.max(...checks.map(({ id }) => id.length)) + 2;
-  const table = new Table({
-    chars: NO_BORDERS,
-    colWidths: [width, Math.max(20, columns - width)],
-    wordWrap: true,
-    style: { "padding-left": 0, "padding-right": 0, head: [], border: [] },
-  });
-  table.push(...checks.map(({ id, title }) => [id, title]));
-  const lines = table
-    .toString()
-    .split("\n")
-    .map((line) => line.trimEnd());
-  return `${lines.join("\n")}\n\nOne of them in full: goodgate checks ID\n`;
+  const table = plainTable(
+    [
+      { width, align: "left" },
+      { width: Math.max(20, columns - width), align: "left" },
+    ],
+    checks.map(({ id, title }) => [id, title]),
+    true,
+  );
+  return `${table.join("\n")}\n\nOne of them in full: goodgate checks ID\n`;
 }
-
-const BORDERS = ["top", "bottom", "left", "right"].flatMap((side) => [
-  side,
-  `${side}-mid`,
-  `${side}-left`,
-  `${side}-right`,
-]);
-
-/** A table of words alone, which also reads well piped. */
-const NO_BORDERS = Object.fromEntries([...BORDERS, "mid", "mid-mid", "middle"].map((part) => [part, ""]));
 
 /** One check in full: what it measures, why, what to do, and its limits with where they come from. */
 export function renderCheck(check: CheckText, columns: number): string {

@@ -1,4 +1,4 @@
-import { visible } from "./text.js";
+import { visible } from "../controls.js";
 import { listed } from "./wording.js";
 
 const mostPieces = 6;

@@ -1,7 +1,10 @@
+import { visible } from "../controls.js";
 import type { PhotoFacts } from "../types/facts.js";
 import type { Report } from "../types/report.js";
 import type { Measure } from "../types/units.js";
-import { displayWidth, padEnd, padStart, shorten, visible } from "./text.js";
+import { type Cell, plainTable, type TableColumn } from "./table.js";
+import { displayWidth, shorten } from "./text.js";
+
 import { verdictMarks } from "./wording.js";
 
 /** One line of the table and whether its photo is to be marked, with the word for it. */
@@ -93,53 +96,59 @@ const roomy: readonly Column[] = [
 const markWidth = 6;
 const roomyFrom = 100;
 const widestName = 40;
+const NARROWEST_NAME = 12;
+const NUMBER_WIDTH = 3;
 
 /** The table of all photos in capture order, one line each, then the files that gave no picture. */
 export function photoTable(report: Report, columns: number): readonly TableLine[] {
   const shown = columnsFor(columns);
   const { photos, unreadable, unsupported } = report.facts;
-  const numberWidth = Math.max(3, String(photos.length).length);
+  const numberWidth = Math.max(NUMBER_WIDTH, String(photos.length).length);
   const cells = shown.reduce((sum, { width }) => sum + width, 0);
   const files = [...photos, ...unreadable, ...unsupported].map(({ file }) => visible(file));
-  const longest = Math.max(5, ...files.map(displayWidth));
+  const longest = Math.max(5, ...files.map((name) => displayWidth(name)));
   const nameWidth = Math.min(longest, widestName, columns - markWidth - numberWidth - 1 - cells);
 
-  const row = (mark: string, number: string, name: string, rest: string): TableLine => ({
-    text: `${padEnd(mark, markWidth)}${padStart(number, numberWidth)} ${rest === "" ? name : padEnd(name, nameWidth)}${rest}`.trimEnd(),
+  const layout: readonly TableColumn[] = [
+    { width: markWidth, align: "left" },
+    { width: numberWidth, align: "right" },
+    { width: 1, align: "left" },
+    { width: nameWidth, align: "left" },
+    ...shown.map(({ width }) => ({ width, align: "right" }) as const),
+  ];
+  const unread = (file: string, mark: string, reason: string): Row => ({
     mark,
+    cells: [
+      mark,
+      "",
+      "",
+      shorten(visible(file), nameWidth),
+      { content: `  ${reason}`, colSpan: shown.length, hAlign: "left" },
+    ],
   });
-  const head = (pick: (column: Column) => string) =>
-    shown.map((column) => padStart(pick(column), column.width)).join("");
-
   const overlaps = nextOverlaps(report);
-  return [
-    row(
-      "",
-      "",
-      "",
-      head(({ head }) => head),
-    ),
-    row(
-      "",
-      "no.",
-      "photo",
-      head(({ unit }) => unit),
-    ),
-    ...photos.map((photo, index) =>
-      row(
-        verdictMarks[report.judgement.photoVerdicts.get(photo.file) ?? "pass"],
-        String(index + 1),
-        shorten(visible(photo.file), nameWidth),
-        shown.map((column) => padStart(column.cell(photo, overlaps[index]), column.width)).join(""),
-      ),
-    ),
-    ...unreadable.map(({ file }) =>
-      row(verdictMarks.reshoot, "", shorten(visible(file), nameWidth), "  cannot be read"),
-    ),
-    ...unsupported.map(({ file }) =>
-      row("", "", shorten(visible(file), nameWidth), "  raw, no preview inside"),
-    ),
-  ].map(({ text, mark }) => ({ text: shorten(text, columns), mark }));
+  const rows: readonly Row[] = [
+    { mark: "", cells: ["", "", "", "", ...shown.map(({ head }) => head)] },
+    { mark: "", cells: ["", "no.", "", "photo", ...shown.map(({ unit }) => unit)] },
+    ...photos.map((photo, index) => {
+      const mark = verdictMarks[report.judgement.photoVerdicts.get(photo.file) ?? "pass"];
+      const name = shorten(visible(photo.file), nameWidth);
+      const measured = shown.map((column) => column.cell(photo, overlaps[index]));
+      return { mark, cells: [mark, String(index + 1), "", name, ...measured] };
+    }),
+    ...unreadable.map(({ file }) => unread(file, verdictMarks.reshoot, "cannot be read")),
+    ...unsupported.map(({ file }) => unread(file, "", "raw, no preview inside")),
+  ];
+  const lines = plainTable(
+    layout,
+    rows.map(({ cells }) => cells),
+  );
+  return lines.map((text, index) => ({ text: shorten(text, columns), mark: rows[index]!.mark }));
+}
+
+interface Row {
+  readonly mark: string;
+  readonly cells: readonly Cell[];
 }
 
 /** What the columns mean, one clause each. */
@@ -150,8 +159,15 @@ export function tableLegend(columns: number): readonly (readonly [head: string, 
   ];
 }
 
+/** As many columns as leave room for a name. */
 function columnsFor(columns: number): readonly Column[] {
-  return columns >= roomyFrom ? [...essential, ...roomy] : essential;
+  const shown: Column[] = [];
+  let left = columns - markWidth - NUMBER_WIDTH - 1 - NARROWEST_NAME;
+  for (const column of columns >= roomyFrom ? [...essential, ...roomy] : essential) {
+    left -= column.width;
+    if (left >= 0) shown.push(column);
+  }
+  return shown;
 }
 
 /** For each photo, the share of its frame that the next one in capture order shows again. */

@@ -1,7 +1,9 @@
 import { Chalk, type ChalkInstance } from "chalk";
+import { visible } from "../controls.js";
 import type { Facts } from "../types/facts.js";
 import type { Finding, Skipped } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
+
 import { coveragePictures, pictureLegend } from "./around.js";
 import { captureOrder, photoList } from "./photo-list.js";
 import { photoTable, tableLegend } from "./photo-table.js";
@@ -13,7 +15,7 @@ import {
   sectionsOf,
   unnamedPhotos,
 } from "./sections.js";
-import { displayWidth, visible, wrap } from "./text.js";
+import { displayWidth, wrap } from "./text.js";
 import { count, listed, measuredAgainst } from "./wording.js";
 
 export interface TerminalOptions {

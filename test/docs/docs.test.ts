@@ -4,7 +4,7 @@ import { pathToFileURL } from "node:url";
 import { describe, expect, test } from "vitest";
 import { checks } from "#goodgate/checks/index.js";
 import { mergeLimits } from "#goodgate/checks/limits.js";
-import { commands, optionNames } from "#goodgate/commands/help.js";
+import { defineProgram } from "#goodgate/commands/program.js";
 import { pages } from "./pages.js";
 
 const readme = readFileSync("README.md", "utf8");
@@ -38,12 +38,18 @@ describe("the pages made from the checks", () => {
 });
 
 describe("README.md", () => {
-  test.each(Object.values(commands))("names every option of $name and no other", (command) => {
-    const section =
-      readme.split(/^### /m).find((part) => part.startsWith(`\`goodgate ${command.name}`)) ?? "";
-    const told = [...section.matchAll(/^\| `(--[\w-]+)/gm)].map(([, option]) => option);
-    expect(told).toEqual(optionNames(command).filter((option) => option !== "--help"));
-  });
+  const { commands } = defineProgram(
+    () => {},
+    () => {},
+  );
+  test.each(commands.map((command) => [command.name(), command] as const))(
+    "names every option of %s and no other",
+    (name, { options }) => {
+      const section = readme.split(/^### /m).find((part) => part.startsWith(`\`goodgate ${name}`)) ?? "";
+      const told = [...section.matchAll(/^\| `(--[\w-]+)/gm)].map(([, option]) => option);
+      expect(told).toEqual(options.map(({ long }) => long));
+    },
+  );
 
   test("shows a limits file that is accepted", () => {
     const [, example] = /--limits my-limits\.json[\s\S]*?```json\n([\s\S]*?)```/.exec(readme) ?? [];

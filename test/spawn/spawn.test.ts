@@ -172,7 +172,7 @@ describe("exit code 2", () => {
     ));
 
   test("an option that does not exist, with the nearest one", () =>
-    refused(/there is no --jsn.*--json is nearest/, "check", bench.path("nowhere"), "--jsn"));
+    refused(/unknown option '--jsn' \(Did you mean --json\?\)/, "check", bench.path("nowhere"), "--jsn"));
 
   test("limits with a wrong name, with the right ones", async () => {
     const file = bench.path("wrong.json");
