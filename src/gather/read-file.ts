@@ -54,15 +54,15 @@ async function readUnchanged(path: FilePath): Promise<FileBytes> {
   }
 }
 
-/** Room for a file, kept between files: megabytes for each would have to be cleared and collected. */
-let room = new Uint8Array(0);
-/** Larger room is given back: photos of a phone are under it, raw ones may be over. */
+/** Arena for a file, kept between files: megabytes for each would have to be cleared and collected. */
+let buffer = new Uint8Array(0);
+/** A larger buffer is given back: photos of a phone are under it, raw ones may be over. */
 const MOST_KEPT = 16 * 2 ** 20;
 
 /** At most `size` bytes: a file that grows for ever is not followed. */
 async function readExactly(handle: Awaited<ReturnType<typeof open>>, size: number): Promise<Uint8Array> {
-  const bytes = size <= room.length ? room : new Uint8Array(size);
-  if (size <= MOST_KEPT) room = bytes;
+  const bytes = size <= buffer.length ? buffer : new Uint8Array(size);
+  if (size <= MOST_KEPT) buffer = bytes;
   let filled = 0;
   while (filled < size) {
     const { bytesRead } = await handle.read(bytes, filled, size - filled, filled);

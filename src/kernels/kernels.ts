@@ -26,7 +26,7 @@ export interface Kernels {
     y: number,
     weights: Address,
     radius: number,
-    room: Address,
+    scratch: Address,
     out: Address,
   ): void;
   halveRow(source: Address, n: number, out: Address): void;
@@ -95,7 +95,7 @@ export interface Kernels {
     border: number,
     floor: number,
     found: Address,
-    room: number,
+    capacity: number,
   ): number;
   dominantDirections(
     image: Address,

@@ -128,10 +128,10 @@ function drawGap(cells: string[], between: readonly number[], width: string): vo
   // Where the gap runs over the edge of the picture, the number goes to its longer side.
   const edge = inner.findIndex((cell, i) => i > 0 && cell < inner[i - 1]!);
   const sides = edge === -1 ? [inner] : [inner.slice(0, edge), inner.slice(edge)];
-  const room = sides.reduce((a, b) => (b.length > a.length ? b : a));
-  if (room.length < width.length) return;
-  const start = (room.length - width.length) >> 1;
-  for (const [i, digit] of [...width].entries()) cells[room[start + i]!] = digit;
+  const longest = sides.reduce((a, b) => (b.length > a.length ? b : a));
+  if (longest.length < width.length) return;
+  const start = (longest.length - width.length) >> 1;
+  for (const [i, digit] of [...width].entries()) cells[longest[start + i]!] = digit;
 }
 
 function drawPhotos(

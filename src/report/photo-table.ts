@@ -69,7 +69,7 @@ const essential: readonly Column[] = [
   },
 ];
 
-const roomy: readonly Column[] = [
+const onWideScreens: readonly Column[] = [
   {
     head: "grain",
     unit: "levels",
@@ -94,7 +94,7 @@ const roomy: readonly Column[] = [
 ];
 
 const markWidth = 6;
-const roomyFrom = 100;
+const wideFrom = 100;
 const widestName = 40;
 const NARROWEST_NAME = 12;
 const NUMBER_WIDTH = 3;
@@ -163,7 +163,7 @@ export function tableLegend(columns: number): readonly (readonly [head: string, 
 function columnsFor(columns: number): readonly Column[] {
   const shown: Column[] = [];
   let left = columns - markWidth - NUMBER_WIDTH - 1 - NARROWEST_NAME;
-  for (const column of columns >= roomyFrom ? [...essential, ...roomy] : essential) {
+  for (const column of columns >= wideFrom ? [...essential, ...onWideScreens] : essential) {
     left -= column.width;
     if (left >= 0) shown.push(column);
   }

@@ -18,10 +18,10 @@ export async function rerunBars(
   rounds: number,
   say: (line: string) => void,
 ): Promise<Bar[]> {
-  const room = await mkdtemp(join(tmpdir(), "bench-cache-"));
+  const arena = await mkdtemp(join(tmpdir(), "bench-cache-"));
   const check = (folder: string, cache: string): Promise<Run> =>
     runMeasured(process.execPath, ["bin/goodgate.js", "check", folder, "--json", "--jobs", "2"], root, {
-      GOODGATE_CACHE: join(room, cache),
+      GOODGATE_CACHE: join(arena, cache),
     });
   const hash = () => runMeasured(process.execPath, [hashOnly, photos], root);
   try {
@@ -39,7 +39,7 @@ export async function rerunBars(
 
     const shares: number[] = [];
     for (let round = 0; round < rounds; round++) {
-      const folder = await mkdtemp(join(room, "set-"));
+      const folder = await mkdtemp(join(arena, "set-"));
       const names = (await readdir(photos)).filter((name) => name.endsWith(".jpg")).sort();
       for (const name of names.slice(0, PHOTOS)) await link(join(photos, name), join(folder, name));
       const fresh = await check(folder, `round-${round}`);
@@ -67,7 +67,7 @@ export async function rerunBars(
       },
     ];
   } finally {
-    await rm(room, { recursive: true });
+    await rm(arena, { recursive: true });
   }
 }
 

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { decodePhoto } from "#goodgate/gather/decode.js";
 import { readExif } from "#goodgate/gather/exif.js";
 import { readPhotoFile } from "#goodgate/gather/read-file.js";
-import { withRoom } from "#goodgate/kernels/room.js";
+import { withArena } from "#goodgate/kernels/arena.js";
 import { extractFeatures } from "#goodgate/measure/features/extract.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { measurePair } from "#goodgate/measure/pair/pair.js";
@@ -54,11 +54,11 @@ export async function stageTable(folder: string): Promise<string> {
     const grid = tileGrid(rgb.width, rgb.height);
     const [width, height] = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
     const luma = new Uint8Array(width * height);
-    const [scanMs, surfaceMs] = withRoom((room) => {
-      const surface = takeSurface(width, height, room);
-      const at = room.take(3 * width * height);
+    const [scanMs, surfaceMs] = withArena((arena) => {
+      const surface = takeSurface(width, height, arena);
+      const at = arena.take(3 * width * height);
       const clock = [performance.now()];
-      scanPixels(rgb, grid, { width, height, at }, room);
+      scanPixels(rgb, grid, { width, height, at }, arena);
       clock.push(performance.now());
       fillSurface(surface, at);
       clock.push(performance.now());

@@ -48,10 +48,10 @@ const GLOSSY: Mixture = [0, 0, 0, 0, 1 - GLOSS_GAIN, GLOSS_GAIN];
 
 /** Only the subject's brightness is looked at here, with the true region, direction and exposure. */
 export const BRIGHTNESS_SETS: Readonly<Record<string, Mixture>> = {
-  "one lamp, dark room": [1, -0.07, 0, 0, 0, 0],
+  "one lamp, dark arena": [1, -0.07, 0, 0, 0, 0],
   "one lamp": [1, 0, 0, 0, 0, 0],
-  "one lamp, lit room": [1, 0.36, 0, 0, 0, 0],
-  "one lamp, bright room": [1, 1.36, 0, 0, 0, 0],
+  "one lamp, lit arena": [1, 0.36, 0, 0, 0, 0],
+  "one lamp, bright arena": [1, 1.36, 0, 0, 0, 0],
   overcast: [0, 1, 0, 0, 0, 0],
   "two opposite lamps, equal": [0, 0, 1, 0, 0, 0],
   "two opposite lamps, 0.5 stop apart": [0, 0, 0.7, 0.3, 0, 0],
@@ -61,7 +61,7 @@ export const BRIGHTNESS_SETS: Readonly<Record<string, Mixture>> = {
 
 export const WHOLE_SETS: readonly WholeSet[] = [
   { name: "one lamp", mixture: [1, 0, 0, 0, 0, 0], exposure: "fixed" },
-  { name: "one lamp, lit room", mixture: [1, 0.36, 0, 0, 0, 0], exposure: "auto, no EXIF" },
+  { name: "one lamp, lit arena", mixture: [1, 0.36, 0, 0, 0, 0], exposure: "auto, no EXIF" },
   { name: "two opposite lamps", mixture: [0, 0, 0.7, 0.3, 0, 0], exposure: "auto, no EXIF" },
   { name: "three lamps", mixture: [0, 0, 0, 0, 1, 0], exposure: "fixed" },
   { name: "three lamps, glossy", mixture: GLOSSY, exposure: "fixed" },

@@ -10,7 +10,7 @@ export const REGION_SETS: Readonly<Record<string, Partial<SetOptions>>> = {
   "matt toad, wall": { seed: 2, subject: "toad", background: "wall", lamps: "overcast", rings: arc },
   "matt trunk, store": { seed: 3, subject: "trunk", lamps: "two opposite" },
   "matt lamp, store": { seed: 4, subject: "lamp" },
-  "matt jug, plain room": { seed: 5, subject: "jug", background: "plain" },
+  "matt jug, plain arena": { seed: 5, subject: "jug", background: "plain" },
   "matt trunk, one lamp": { seed: 7, subject: "trunk", lamps: "one" },
   "plaster jug, store": { seed: 8, subject: "jug", material: "plaster" },
   "plaster toad, store": { seed: 9, subject: "toad", material: "plaster", lamps: "one" },

@@ -24,7 +24,7 @@ afterEach(() => {
   rmSync(root, { recursive: true, force: true });
 });
 
-/** One run over the folder with room for nothing in its cache; what it keeps of the set hangs on `key`. */
+/** One run over the folder with arena for nothing in its cache; what it keeps of the set hangs on `key`. */
 async function runOnce(key: string): Promise<unknown> {
   const run = new Run({ jobs: 1, cache: true, cacheLimitBytes: 1 });
   try {

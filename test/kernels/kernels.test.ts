@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { type Arena, withArena } from "#goodgate/kernels/arena.js";
 import { kernels } from "#goodgate/kernels/kernels.js";
-import { type Room, withRoom } from "#goodgate/kernels/room.js";
 import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 import { describe as describeBlob, descriptorTables } from "#goodgate/measure/features/descriptor.js";
 import { createFeatures } from "#goodgate/measure/features/features.js";
@@ -59,23 +59,23 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
   const rgb = codes(3 * pixels, 1);
 
   it("luma, rounded and exact, to the bit", () => {
-    withRoom((room) => {
-      const from = room.copy(rgb);
-      const rounded = room.take(pixels);
+    withArena((arena) => {
+      const from = arena.copy(rgb);
+      const rounded = arena.take(pixels);
       kernels().lumaRow(from, rounded, pixels);
-      expect(room.u8(rounded, pixels)).toEqual(plain.luma(rgb));
-      const exact = room.take(4 * pixels);
-      const both = room.take(pixels);
+      expect(arena.u8(rounded, pixels)).toEqual(plain.luma(rgb));
+      const exact = arena.take(4 * pixels);
+      const both = arena.take(pixels);
       kernels().exactLumaRow(from, both, exact, pixels);
-      expect(room.f32(exact, pixels)).toEqual(plain.exactLuma(rgb));
-      expect(room.u8(both, pixels)).toEqual(plain.luma(rgb));
+      expect(arena.f32(exact, pixels)).toEqual(plain.exactLuma(rgb));
+      expect(arena.u8(both, pixels)).toEqual(plain.luma(rgb));
     });
   });
 
   it("clipped and blocked pixels of every tile", () => {
     const grid = tileGrid(width, height);
-    const scan = withRoom((room) =>
-      scanPixels({ width, height, data: rgb }, grid, { width, height, at: room.take(3 * pixels) }, room),
+    const scan = withArena((arena) =>
+      scanPixels({ width, height, data: rgb }, grid, { width, height, at: arena.take(3 * pixels) }, arena),
     );
     for (let row = 0, tile = 0; row < grid.rows; row++) {
       for (let column = 0; column < grid.columns; column++, tile++) {
@@ -125,28 +125,28 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
     const source = greys(pixels, 3);
     const half = gaussianHalfKernel(sigma);
     const expected = plain.blur(source, size, half);
-    withRoom((room) => {
-      const from = room.copy(source);
-      const weights = room.copy(half);
-      const line = room.take(4 * (width + 2 * half.length));
-      const out = room.take(4 * pixels);
+    withArena((arena) => {
+      const from = arena.copy(source);
+      const weights = arena.copy(half);
+      const line = arena.take(4 * (width + 2 * half.length));
+      const out = arena.take(4 * pixels);
       for (let y = 0; y < height; y++) {
         kernels().blurRow(from, width, height, y, weights, half.length - 1, line, out + 4 * y * width);
       }
-      expect(apart(room.f32(out, pixels), expected)).toBeLessThan(1e-6);
+      expect(apart(arena.f32(out, pixels), expected)).toBeLessThan(1e-6);
     });
   });
 
   it("grey and every other value, to the bit", () => {
     const codesIn = codes(pixels, 12);
     const a = greys(pixels, 13);
-    withRoom((room) => {
-      const out = room.take(4 * pixels);
-      kernels().greyRow(room.copy(codesIn), pixels, out);
-      expect(room.f32(out, pixels)).toEqual(Float32Array.from(codesIn, (code) => code / 255));
-      const from = room.copy(a);
+    withArena((arena) => {
+      const out = arena.take(4 * pixels);
+      kernels().greyRow(arena.copy(codesIn), pixels, out);
+      expect(arena.f32(out, pixels)).toEqual(Float32Array.from(codesIn, (code) => code / 255));
+      const from = arena.copy(a);
       kernels().halveRow(from, width >> 1, out);
-      expect(room.f32(out, width >> 1)).toEqual(
+      expect(arena.f32(out, width >> 1)).toEqual(
         Float32Array.from({ length: width >> 1 }, (_, x) => a[2 * x]!),
       );
     });
@@ -159,9 +159,9 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
       level.fill(0.3 * k, 12 * width + 8, 12 * width + 16);
     });
     const differences = [0, 1, 2].map((k) => levels[k + 1]!.map((value, i) => value - levels[k]![i]!));
-    withRoom((room) => {
-      const [a, b, c, d] = levels.map((level) => room.copy(level));
-      const found = room.take(4 * pixels);
+    withArena((arena) => {
+      const [a, b, c, d] = levels.map((level) => arena.copy(level));
+      const found = arena.take(4 * pixels);
       let count = 0;
       for (let y = 5; y < height - 5; y++) {
         const to = found + 4 * count;
@@ -169,24 +169,24 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
       }
       const [low, mid, high] = differences;
       const expected = plain.extrema([low!, mid!, high!], size, 5, 0.02);
-      expect([...room.i32(found, count)]).toEqual(expected);
+      expect([...arena.i32(found, count)]).toEqual(expected);
       expect(count).toBeGreaterThan(5);
     });
   });
 
   it("band energies of cells, from linear light to half size", () => {
     const columns = width >> 2;
-    withRoom((room) => {
-      const cells = room.filled(24 * columns, 255);
-      const shares = room.copy(Float32Array.from({ length: 256 }, (_, code) => code / 16));
-      const from = room.copy(rgb);
+    withArena((arena) => {
+      const cells = arena.filled(24 * columns, 255);
+      const shares = arena.copy(Float32Array.from({ length: 256 }, (_, code) => code / 16));
+      const from = arena.copy(rgb);
       // Four times the same row.
       kernels().fillCellRow(from, 0, columns, shares, 250, 5, cells);
       const [sharp, soft] = [greys(width, 7), greys(width, 8)];
-      kernels().fineRow(room.copy(sharp), room.copy(soft), columns, cells);
-      const half = room.take(2 * width);
-      kernels().halfRow(room.copy(sharp), room.copy(soft), width >> 1, half);
-      const halves = room.f32(half, width >> 1);
+      kernels().fineRow(arena.copy(sharp), arena.copy(soft), columns, cells);
+      const half = arena.take(2 * width);
+      kernels().halfRow(arena.copy(sharp), arena.copy(soft), width >> 1, half);
+      const halves = arena.f32(half, width >> 1);
       const mean = (x: number) => (sharp[2 * x]! + sharp[2 * x + 1]! + soft[2 * x]! + soft[2 * x + 1]!) / 4;
       expect(
         apart(
@@ -194,8 +194,8 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
           Array.from(halves, (_, x) => mean(x)),
         ),
       ).toBeLessThan(1e-6);
-      kernels().midRow(half, room.copy(soft), columns, cells);
-      const found = room.f32(cells, 6 * columns);
+      kernels().midRow(half, arena.copy(soft), columns, cells);
+      const found = arena.f32(cells, 6 * columns);
       for (let column = 0; column < columns; column++) {
         const four = [0, 1, 2, 3].map((dx) => 4 * column + dx);
         const mean16 = (channel: number) => four.reduce((sum, x) => sum + rgb[3 * x + channel]!, 0) / 4;
@@ -219,13 +219,13 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
   it("sums and the brightest of a block of cells, to the bit", () => {
     const numbers = greys(6 * pixels, 15);
     const block = { x0: 2, x1: width - 3, y0: 1, y1: 9 };
-    const [found, brightest] = withRoom((room) => {
-      const out = room.take(48);
-      const first = room.copy(numbers) + 24 * (block.y0 * width + block.x0);
+    const [found, brightest] = withArena((arena) => {
+      const out = arena.take(48);
+      const first = arena.copy(numbers) + 24 * (block.y0 * width + block.x0);
       const [columns, rows] = [block.x1 - block.x0, block.y1 - block.y0];
       kernels().sumCells(first, columns, rows, 24 * width, out);
       const most = kernels().brightestCell(first, columns, rows, 24 * width, 0.2, 0.7, 0.1);
-      return [room.f64(out, 6).slice(), most];
+      return [arena.f64(out, 6).slice(), most];
     });
     const sums = new Float64Array(6);
     let most = 0;
@@ -247,17 +247,17 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
     const next = seededRandom(10);
     let bits = 0;
     let wrong = 0;
-    withRoom((room) => {
-      const image = { at: room.copy(data), width, height };
-      const window = directionWindow(room);
-      const tables = descriptorTables(room);
-      const anglesAt = room.take(8);
-      const wordsAt = room.take(32);
+    withArena((arena) => {
+      const image = { at: arena.copy(data), width, height };
+      const window = directionWindow(arena);
+      const tables = descriptorTables(arena);
+      const anglesAt = arena.take(8);
+      const wordsAt = arena.take(32);
       for (let k = 0; k < 40; k++) {
         // Some reach beyond the border.
         const [x, y, sigma] = [width * next(), height * next(), 1 + 2 * next()];
         const turns = dominantDirections(image, x, y, sigma, window, anglesAt);
-        const found = [...room.f32(anglesAt, turns)];
+        const found = [...arena.f32(anglesAt, turns)];
         const expected = plain.directions(data, size, x, y, sigma);
         const [sure] = expected;
         if (sure !== undefined) {
@@ -267,8 +267,8 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
         const angle = sure ?? 0;
         describeBlob(image, x, y, sigma, angle, k % 2 === 0, tables, wordsAt);
         const words = plain.descriptor(data, size, x, y, sigma, angle, k % 2 === 0);
-        expect(room.u32(wordsAt, 8)[7]! >>> 31).toBe(+(k % 2 === 0));
-        room.u32(wordsAt, 8).forEach((word, w) => {
+        expect(arena.u32(wordsAt, 8)[7]! >>> 31).toBe(+(k % 2 === 0));
+        arena.u32(wordsAt, 8).forEach((word, w) => {
           for (let v = word ^ words[w]!; v !== 0; v &= v - 1) wrong++;
           bits += 32;
         });
@@ -324,18 +324,18 @@ describe("kernels in hand", () => {
         const [from, behind, secondFrom, secondBehind] = ends[i]!;
         return (j >= from! && j < behind!) || (j >= secondFrom! && j < secondBehind!);
       };
-      withRoom((room) => {
-        const blocks = room.filled(32 * 16 * Math.ceil(countB / 16));
-        kernels().interleave(room.copy(b), countB, blocks);
-        const [rowBest, columnBest] = [countA, countB].map((count) => room.filled(4 * count, 255));
+      withArena((arena) => {
+        const blocks = arena.filled(32 * 16 * Math.ceil(countB / 16));
+        kernels().interleave(arena.copy(b), countB, blocks);
+        const [rowBest, columnBest] = [countA, countB].map((count) => arena.filled(4 * count, 255));
         const [rowNear, rowNext, columnNear, columnNext] = [countA, countA, countB, countB].map((count) =>
-          room.filled(count, far),
+          arena.filled(count, far),
         );
         kernels().nearest(
-          room.copy(a),
+          arena.copy(a),
           countA,
           blocks,
-          room.copy(Int32Array.from(ends.flat())),
+          arena.copy(Int32Array.from(ends.flat())),
           far,
           rowBest!,
           rowNear!,
@@ -346,9 +346,9 @@ describe("kernels in hand", () => {
         );
         const found = (count: number, best: number, near: number, second: number) =>
           Array.from({ length: count }, (_, k) => ({
-            best: room.i32(best, count)[k],
-            near: room.bytes[near + k],
-            next: room.bytes[second + k],
+            best: arena.i32(best, count)[k],
+            near: arena.bytes[near + k],
+            next: arena.bytes[second + k],
           }));
         expect(found(countA, rowBest!, rowNear!, rowNext!)).toEqual(plain.nearest(a, b, compared, far));
         expect(found(countB, columnBest!, columnNear!, columnNext!)).toEqual(
@@ -380,22 +380,22 @@ describe("kernels in hand", () => {
         (p, q) => p.at - q.at,
       );
       const picked = order.slice(0, bits).map(({ bit }) => bit);
-      const found = withRoom((room) => {
+      const found = withArena((arena) => {
         const keys = 2 ** bits;
-        const votes = room.filled(2 * 9 * rows);
+        const votes = arena.filled(2 * 9 * rows);
         // One vote is full but for one: no more is counted.
-        room.u16(votes, 9 * rows)[7] = 65534;
-        const places = room.filled(4 * keys);
-        const sorted = room.take(2 * photos.reduce((sum, { length }) => sum + length / 8, 0));
-        const pickedAt = room.copy(pickedBytes(picked));
-        const copies = photos.map((words) => room.copy(words));
+        arena.u16(votes, 9 * rows)[7] = 65534;
+        const places = arena.filled(4 * keys);
+        const sorted = arena.take(2 * photos.reduce((sum, { length }) => sum + length / 8, 0));
+        const pickedAt = arena.copy(pickedBytes(picked));
+        const copies = photos.map((words) => arena.copy(words));
         const each = (take: (at: number, count: number, photo: number) => void) =>
           photos.forEach(({ length }, photo) => take(copies[photo]!, length / 8, photo));
         each((at, count) => kernels().countKeys(at, count, pickedAt, places));
         kernels().startKeys(places, keys);
         each((at, count, photo) => kernels().placePhoto(at, count, pickedAt, photo, places, sorted));
         kernels().countVotes(sorted, places, keys, most, first, rows, 9, votes);
-        return Array.from(room.u16(votes, 9 * rows));
+        return Array.from(arena.u16(votes, 9 * rows));
       });
       const expected = plain
         .votes(photos, picked, most)
@@ -414,15 +414,15 @@ describe("kernels in hand", () => {
     expect(shrink({ ...size, data }, 3, 1920).data).toEqual(plain.shrink(data, size, 3, { width, height }));
   });
 
-  it("gives back the room it took, whatever happens", () => {
-    const first = withRoom((room) => room.take(100));
-    expect(() => withRoom((room) => room.take(2 ** 40))).toThrow(RangeError);
+  it("gives back the arena it took, whatever happens", () => {
+    const first = withArena((arena) => arena.take(100));
+    expect(() => withArena((arena) => arena.take(2 ** 40))).toThrow(RangeError);
     expect(() =>
-      withRoom((room: Room) => {
-        new LaplacianSweep(2, 2, tileGrid(2, 2), room);
+      withArena((arena: Arena) => {
+        new LaplacianSweep(2, 2, tileGrid(2, 2), arena);
       }),
     ).toThrow(RangeError);
-    expect(withRoom((room) => room.take(100))).toBe(first);
+    expect(withArena((arena) => arena.take(100))).toBe(first);
   });
 });
 
@@ -477,16 +477,16 @@ describe.each([...SIZES, { width: 1, height: 9 }])(
         for (let left = 0; left < width; left += 3) if (next() < 0.7) blocks.push(top * width + left);
       }
       const expected = plain.followBlocks(matches, blocks, 3, { width, height }, 75);
-      withRoom((room) => {
-        const from = room.copy(
+      withArena((arena) => {
+        const from = arena.copy(
           Float64Array.from(matches.flatMap(({ x, y, u, v, luminance }) => [x, y, u, v, luminance])),
         );
-        const [xs, ys] = [room.filled(4 * cells, 255), room.filled(4 * cells, 255)];
-        const blocksAt = room.copy(Int32Array.from(blocks));
+        const [xs, ys] = [arena.filled(4 * cells, 255), arena.filled(4 * cells, 255)];
+        const blocksAt = arena.copy(Int32Array.from(blocks));
         const end = from + 40 * count;
         kernels().followBlocks(from, end, blocksAt, blocks.length, 3, width, height, 75, xs, ys);
-        expect(room.f32(xs, cells)).toEqual(expected.xs);
-        expect(room.f32(ys, cells)).toEqual(expected.ys);
+        expect(arena.f32(xs, cells)).toEqual(expected.xs);
+        expect(arena.f32(ys, cells)).toEqual(expected.ys);
       });
       if (count === 400)
         expect(expected.xs.filter((x) => !Number.isNaN(x)).length).toBeGreaterThan(0.25 * cells);
@@ -503,22 +503,22 @@ describe.each([...SIZES, { width: 1, height: 9 }])(
       const xs = Float32Array.from({ length: 500 }, () => place(width));
       const ys = Float32Array.from({ length: 500 }, () => place(height));
       const chosen = Int32Array.from({ length: 500 }, (_, k) => k).filter(() => next() < 0.8);
-      const found = withRoom((room) => {
-        const ranges = room.take(16 * chosen.length);
+      const found = withArena((arena) => {
+        const ranges = arena.take(16 * chosen.length);
         kernels().lightAround(
-          room.copy(chosen),
+          arena.copy(chosen),
           chosen.length,
-          room.copy(xs),
-          room.copy(ys),
-          room.copy(light!),
-          room.copy(share!),
+          arena.copy(xs),
+          arena.copy(ys),
+          arena.copy(light!),
+          arena.copy(share!),
           width,
           height,
           0.4,
           0.75,
           ranges,
         );
-        return Array.from(room.f64(ranges, 2 * chosen.length));
+        return Array.from(arena.f64(ranges, 2 * chosen.length));
       });
       const places = Array.from(chosen, (k) => [xs[k]!, ys[k]!] as const);
       expect(found).toEqual(plain.lightAround(places, light!, share!, { width, height }, 0.4, 0.75));
@@ -554,14 +554,14 @@ describe("cubes of a place", () => {
       const beliefs = greys(columns * rows, rows);
       const middles = Array.from({ length: 999 }, () => [0, 1, 2].map(() => 3 * (next() - 0.5)));
       const expected = plain.votesOf(view, beliefs, middles, -1.9, 0.4);
-      const [odds, seen] = withRoom((room) => {
-        const [oddsAt, seenAt] = [room.filled(8 * 999), room.filled(999)];
-        const viewAt = room.doubles(view);
-        const middlesAt = room.doubles(...middles);
+      const [odds, seen] = withArena((arena) => {
+        const [oddsAt, seenAt] = [arena.filled(8 * 999), arena.filled(999)];
+        const viewAt = arena.doubles(view);
+        const middlesAt = arena.doubles(...middles);
         for (let time = 0; time < 2; time++) {
-          kernels().addVotes(viewAt, room.copy(beliefs), middlesAt, 999, -1.9, 0.4, oddsAt, seenAt);
+          kernels().addVotes(viewAt, arena.copy(beliefs), middlesAt, 999, -1.9, 0.4, oddsAt, seenAt);
         }
-        return [Array.from(room.f64(oddsAt, 999)), Array.from(room.u8(seenAt, 999))];
+        return [Array.from(arena.f64(oddsAt, 999)), Array.from(arena.u8(seenAt, 999))];
       });
       expect(odds).toEqual(expected.map((vote = 0) => vote + vote));
       expect(seen).toEqual(expected.map((vote) => (vote === undefined ? 0 : 2)));
@@ -603,24 +603,24 @@ describe("normal equations", () => {
     });
     const h = Float64Array.from(random(size * size));
     const b = Float64Array.from(random(size));
-    withRoom((room) => {
+    withArena((arena) => {
       const lengths = points.map(({ rows }) => rows.length);
       const plane = lengths.reduce((sum, length) => sum + length, 0);
       const start = Int32Array.from([
         0,
         ...lengths.map((_, n) => lengths.slice(0, n + 1).reduce((p, q) => p + q)),
       ]);
-      const [atH, atB] = [room.doubles(h), room.doubles(b)];
+      const [atH, atB] = [arena.doubles(h), arena.doubles(b)];
       kernels().eliminatePoints(
         points.length,
-        room.copy(start),
-        room.copy(Int32Array.from(points.flatMap(({ rows }) => rows))),
-        room.doubles([0, 1, 2].flatMap((c) => points.flatMap(({ w }) => w.map((slopes) => slopes[c]!)))),
+        arena.copy(start),
+        arena.copy(Int32Array.from(points.flatMap(({ rows }) => rows))),
+        arena.doubles([0, 1, 2].flatMap((c) => points.flatMap(({ w }) => w.map((slopes) => slopes[c]!)))),
         plane,
-        room.doubles(
+        arena.doubles(
           points.flatMap(({ inverse: [p, q, r] }) => [p![0]!, p![1]!, p![2]!, q![1]!, q![2]!, r![2]!]),
         ),
-        room.doubles(points.flatMap(({ bp }) => bp)),
+        arena.doubles(points.flatMap(({ bp }) => bp)),
         atH,
         atB,
         size,
@@ -628,8 +628,8 @@ describe("normal equations", () => {
       );
       plain.eliminatePoints(points, h, b);
       const lower = (all: Float64Array) => all.filter((_, i) => i % size <= Math.floor(i / size));
-      expect(apart(lower(room.f64(atH, size * size)), lower(h))).toBeLessThan(1e-14);
-      expect(apart(room.f64(atB, size), b)).toBeLessThan(1e-14);
+      expect(apart(lower(arena.f64(atH, size * size)), lower(h))).toBeLessThan(1e-14);
+      expect(apart(arena.f64(atB, size), b)).toBeLessThan(1e-14);
     });
   });
 
@@ -644,9 +644,9 @@ describe("normal equations", () => {
       for (let k = 0; k < size; k++) sum += l[row * size + k]! * l[column * size + k]!;
       return sum;
     });
-    const found = withRoom((room) => {
-      const at = room.doubles(a);
-      return factorise(at, size) ? room.f64(at, a.length).slice() : undefined;
+    const found = withArena((arena) => {
+      const at = arena.doubles(a);
+      return factorise(at, size) ? arena.f64(at, a.length).slice() : undefined;
     })!;
     const lower = found.map((value, i) => (i % size <= Math.floor(i / size) ? value : 0));
     expect(apart(lower, plain.cholesky(a, size)!)).toBeLessThan(1e-12);
@@ -670,33 +670,33 @@ describe("the kernels of a motion equal plain TypeScript", () => {
     const distances = plain.sampsonDistances(matches, motion);
     const truncated = (limit: number) =>
       distances.reduce((sum, d) => sum + Math.min(1, (d / limit) ** 2), 0) / count;
-    withRoom((room) => {
-      const at = room.doubles(...matches);
-      const e = room.doubles(essentialOf({ rotation, translation }));
-      const placed = room.doubles(rotation, translation, ...tangents);
-      const out = room.take(8 * count);
+    withArena((arena) => {
+      const at = arena.doubles(...matches);
+      const e = arena.doubles(essentialOf({ rotation, translation }));
+      const placed = arena.doubles(rotation, translation, ...tangents);
+      const out = arena.take(8 * count);
       kernels().sampsonDistances(at, count, e, out);
-      expect(apart(room.f64(out, count).map(Math.sqrt), distances)).toBeLessThan(1e-14);
+      expect(apart(arena.f64(out, count).map(Math.sqrt), distances)).toBeLessThan(1e-14);
 
       const cost = truncated(0.2);
       expect(kernels().truncatedCost(at, count, e, 0.2 ** 2, Number.POSITIVE_INFINITY)).toBeCloseTo(cost, 13);
       expect(kernels().truncatedCost(at, count, e, 0.2 ** 2, 0.999 * cost)).toBe(Number.POSITIVE_INFINITY);
 
       const equations = plain.motionEquations(matches, motion, 0.2);
-      const rows = room.filled(8 * 30);
-      const sum = kernels().addMotionEquations(at, count, placed, 0.2 ** 2, room.take(8 * 6), rows);
+      const rows = arena.filled(8 * 30);
+      const sum = kernels().addMotionEquations(at, count, placed, 0.2 ** 2, arena.take(8 * 6), rows);
       expect(sum).toBeCloseTo(equations.cost, 12);
-      expect(apart(room.f64(rows, 30), equations.rows.flat())).toBeLessThan(1e-12);
+      expect(apart(arena.f64(rows, 30), equations.rows.flat())).toBeLessThan(1e-12);
 
-      const sums = room.filled(8 * 6);
+      const sums = arena.filled(8 * 6);
       kernels().addNormals(at, count, placed, 0.2 ** 2, sums);
-      expect(apart(room.f64(sums, 6), plain.normalSums(matches, motion, 0.2))).toBeLessThan(1e-12 * count);
+      expect(apart(arena.f64(sums, 6), plain.normalSums(matches, motion, 0.2))).toBeLessThan(1e-12 * count);
     });
   });
 
   it("says that no match costs 1", () => {
-    withRoom((room) => {
-      expect(kernels().truncatedCost(room.take(0), 0, room.filled(72), 1, 1)).toBe(1);
+    withArena((arena) => {
+      expect(kernels().truncatedCost(arena.take(0), 0, arena.filled(72), 1, 1)).toBe(1);
     });
   });
 });

@@ -1,14 +1,14 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
+import { withArena } from "#goodgate/kernels/arena.js";
 import { kernels } from "#goodgate/kernels/kernels.js";
-import { withRoom } from "#goodgate/kernels/room.js";
 
 function realRoots(coefficients: readonly number[], bound: number): number[] {
-  return withRoom((room) => {
-    const out = room.take(8 * 10);
+  return withArena((arena) => {
+    const out = arena.take(8 * 10);
     const degree = coefficients.length - 1;
-    const count = kernels().realRoots(room.doubles(coefficients), degree, bound, out);
-    return Array.from(room.f64(out, count));
+    const count = kernels().realRoots(arena.doubles(coefficients), degree, bound, out);
+    return Array.from(arena.f64(out, count));
   });
 }
 

@@ -10,7 +10,7 @@ const below = memory.data(WIDEST * 4);
  *
  * @param source the whole picture, f32
  * @param weights radius + 1 of f32: weight 0 is the centre, weight k serves both k px left and right
- * @param room for width + 2 radius f32
+ * @param scratch for width + 2 radius f32
  * @param out one row
  */
 export function blurRow(
@@ -20,7 +20,7 @@ export function blurRow(
   y: i32,
   weights: usize,
   radius: i32,
-  room: usize,
+  scratch: usize,
   out: usize,
 ): void {
   const stride = 4 * width;
@@ -29,7 +29,7 @@ export function blurRow(
     store<usize>(above + 4 * k, source + max(0, y - k) * stride);
     store<usize>(below + 4 * k, source + min(height - 1, y + k) * stride);
   }
-  const line = room + 4 * radius;
+  const line = scratch + 4 * radius;
   for (let x = 0; x < stride; x += 64) {
     const w = v128.load_splat<f32>(weights);
     let a = f32x4.mul(w, v128.load(centre + x));

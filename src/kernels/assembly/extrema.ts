@@ -40,7 +40,7 @@ function lowest9(soft: usize, sharp: usize, stride: usize): v128 {
  * @param a, b, c, d levels from sharp to soft, f32, `width` a row, with rows above and below row y
  * @param border pixels next to either end that are not searched, at least 1
  * @param found receives indexes in the picture, from left to right, i32
- * @param room indexes that fit
+ * @param capacity indexes that fit
  * @returns how many were found
  */
 export function findExtrema(
@@ -53,7 +53,7 @@ export function findExtrema(
   border: i32,
   floor: f32,
   found: usize,
-  room: i32,
+  capacity: i32,
 ): i32 {
   const stride = <usize>(4 * width);
   const most = f32x4.splat(floor);
@@ -93,7 +93,7 @@ export function findExtrema(
     let lanes = i32x4.bitmask(v128.or(above, below));
     const inside = width - border - x;
     if (inside < 4) lanes &= (1 << inside) - 1;
-    while (lanes && count < room) {
+    while (lanes && count < capacity) {
       store<i32>(found + 4 * count, y * width + x + ctz(lanes));
       count++;
       lanes &= lanes - 1;

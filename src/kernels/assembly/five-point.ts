@@ -47,7 +47,7 @@ const ROOT_BOUND: f64 = 200;
  * Essential matrices of unit norm that fit five matches exactly.
  *
  * @param matches five times (xa, ya, xb, yb), f64
- * @param out room for ten matrices
+ * @param out space for ten matrices
  * @returns how many; 0 where the five matches do not determine a motion
  */
 export function fivePoint(matches: usize, out: usize): i32 {

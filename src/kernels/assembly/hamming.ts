@@ -84,7 +84,7 @@ const found = memory.data(16);
  * @param blocks countB descriptors as {@link interleave} lays them out
  * @param far distance from which on all are equally far, 255 at most
  * @param rowBest countA of i32, rowNear and rowNext countA of u8
- * @param columnBest countB of i32 (room for whole blocks), columnNear and columnNext of u8, all `far`
+ * @param columnBest countB of i32 (space for whole blocks), columnNear and columnNext of u8, all `far`
  */
 export function nearest(
   rows: usize,

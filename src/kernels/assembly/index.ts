@@ -1,6 +1,6 @@
 /**
  * Pixel and bit loops as WebAssembly SIMD, in AssemblyScript: TypeScript's syntax with machine types. Every function
- * takes addresses in linear memory; who calls them (../room.ts and the code in measure/) owns that memory and leaves
+ * takes addresses in linear memory; who calls them (../arena.ts and the code in measure/) owns that memory and leaves
  * SLACK bytes readable and writable behind every array, so that no loop needs a scalar end.
  *
  * Each has a plain TypeScript twin in test/kernels/plain*.ts, which it must equal on random input.

@@ -16,7 +16,7 @@ const turns = memory.data(8 * (MOST_DEGREE + 1));
  *
  * @param coefficients degree + 1 f64; leading zeros are dropped; a constant has no roots
  * @param degree at most MOST_DEGREE
- * @param roots room for MOST_DEGREE f64
+ * @param roots space for MOST_DEGREE f64
  * @returns how many
  */
 export function realRoots(coefficients: usize, degree: i32, bound: f64, roots: usize): i32 {

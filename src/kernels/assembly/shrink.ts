@@ -47,7 +47,7 @@ export function weighWideRow(from: usize, n: i32, share: i32, sums: usize, more:
 
 /**
  * Weighs a row of 16-bit sums of RGB pixels down to `n` pixels of 8 bits, three channels side by side. All lists have
- * room for whole vectors, as many numbers as there are target pixels.
+ * space for whole vectors, as many numbers as there are target pixels.
  *
  * @param starts first source pixel under each target pixel, i32
  * @param weights overlaps of the source pixels from there on, two at a time (pairs of i16): a list of the first two, a

@@ -62,7 +62,7 @@ export function weighCells(
  * and a vector of cells before and behind that nothing leads to: diagonal 1, all else 0.
  *
  * @param x where to start; the answer
- * @param residual, direction, product room for as many values, all 0
+ * @param residual, direction, product space for as many values, all 0
  * @param steps at most so many; fewer once the squared error over its weight, summed over all cells, is at most `enough`
  */
 export function spreadCells(

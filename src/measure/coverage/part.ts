@@ -161,7 +161,7 @@ function uncertaintiesOf(
   return directions.map(({ azimuthDeg, elevationDeg }, k) => {
     if (k === zero) return 0;
     const around = Math.min(azimuthDeg, 360 - azimuthDeg);
-    // A ring that closes leaves a wrong focal length no room to stretch it.
+    // A ring that closes leaves a wrong focal length nothing to stretch it by.
     const focal = STRETCH * lens.sigma * around * (closed ? CLOSED_STRETCH : 1);
     const own = Math.hypot(links[k], focal) / Math.max(0.1, Math.cos(elevationDeg / DEGREES));
     // The photo that azimuth 0 lies at shifts all others by its own error.

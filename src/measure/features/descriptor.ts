@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import type { FloatImage } from "./pyramid.js";
 
 /**
@@ -21,14 +21,14 @@ const SAMPLE_SIGMAS = (CELL_SIGMAS * CELLS) / INNER;
 /** Window of the patch: half its width (Lowe 2004, section 6.1), in samples. */
 const WINDOW_SAMPLES = INNER / 2;
 
-/** The tables that describing a blob reads, in the room. */
+/** The tables that describing a blob reads, in the arena. */
 export interface DescriptorTables {
   readonly weights: Address;
   readonly neighbours: Address;
 }
 
-export function descriptorTables(room: Room): DescriptorTables {
-  return { weights: room.copy(WEIGHTS), neighbours: room.copy(NEIGHBOURS) };
+export function descriptorTables(arena: Arena): DescriptorTables {
+  return { weights: arena.copy(WEIGHTS), neighbours: arena.copy(NEIGHBOURS) };
 }
 
 /** Weights of the places along an axis of the patch in each of the cells along it, a cell after the other. */

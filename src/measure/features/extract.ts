@@ -1,4 +1,4 @@
-import { type Room, withRoom } from "../../kernels/room.js";
+import { type Arena, withArena } from "../../kernels/arena.js";
 import type { Features } from "../../types/photo.js";
 import type { GreyImage } from "../../types/pixels.js";
 import { describe, descriptorTables } from "./descriptor.js";
@@ -45,14 +45,14 @@ export function extractFeatures(working: GreyImage, options: Partial<ExtractOpti
   }
   const longEdge = Math.max(width, height);
   const factor = longEdge < enlargeBelowPx ? Math.max(1, Math.min(2, enlargeToPx / longEdge)) : 1;
-  return withRoom((room) => {
-    const base = toFloatImage(working, factor, room);
+  return withArena((arena) => {
+    const base = toFloatImage(working, factor, arena);
     const found: Blob[] = [];
-    const octaves = buildPyramid(base, factor, room, (octave, index) => {
-      const search = new BlobSearch(octave, index, contrast, room);
+    const octaves = buildPyramid(base, factor, arena, (octave, index) => {
+      const search = new BlobSearch(octave, index, contrast, arena);
       return { row: (y) => search.searchRow(y), end: () => void found.push(...search.blobs()) };
     });
-    return describeBlobs(found, spreadBlobs(found, limit, bucketPx), octaves, base, working, limit, room);
+    return describeBlobs(found, spreadBlobs(found, limit, bucketPx), octaves, base, working, limit, arena);
   });
 }
 
@@ -78,14 +78,14 @@ function describeBlobs(
   base: FloatImage,
   { width, height }: GreyImage,
   limit: number,
-  room: Room,
+  arena: Arena,
 ): Features {
   const isChosen = new Set(chosen);
-  const tables = descriptorTables(room);
-  const window = directionWindow(room);
-  const anglesAt = room.take(8);
-  const wordsAt = room.take(4 * DESCRIPTOR_WORDS);
-  const [angles, words] = [room.f32(anglesAt, 2), room.u32(wordsAt, DESCRIPTOR_WORDS)];
+  const tables = descriptorTables(arena);
+  const window = directionWindow(arena);
+  const anglesAt = arena.take(8);
+  const wordsAt = arena.take(4 * DESCRIPTOR_WORDS);
+  const [angles, words] = [arena.f32(anglesAt, 2), arena.u32(wordsAt, DESCRIPTOR_WORDS)];
   const keypointsOf = new Map<Blob, Keypoint[]>();
   for (const blob of found) {
     if (!isChosen.has(blob)) continue;

@@ -28,7 +28,7 @@ export function polarityOf(features: Features, index: number): 0 | 1 {
 }
 
 /**
- * Room for `count` keypoints of a working picture of `widthPx` x `heightPx`, all zero, over one block of
+ * Arena for `count` keypoints of a working picture of `widthPx` x `heightPx`, all zero, over one block of
  * shared memory: posting it to a thread copies nothing.
  *
  * @throws RangeError when count or a size is not a whole number, count < 0 or a size < 1.

@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import { BASE_SIGMA, LEVELS, type Octave } from "./pyramid.js";
 
 /** A blob found in scale space. */
@@ -41,16 +41,16 @@ export class BlobSearch {
    * @param index the octave's place in the pyramid
    * @param contrast smallest |difference of Gaussians| kept, grey 0 to 1
    */
-  constructor(octave: Octave, index: number, contrast: number, room: Room) {
+  constructor(octave: Octave, index: number, contrast: number, arena: Arena) {
     const { width, height, gaussians } = octave;
     this.#octave = octave;
     this.#index = index;
     this.#contrast = contrast;
-    this.#gaussians = gaussians.map((at) => room.f32(at, width * height));
+    this.#gaussians = gaussians.map((at) => arena.f32(at, width * height));
     const most = (width * height) >> 2;
     this.#levels = gaussians.slice(3).map(() => {
-      const foundAt = room.take(4 * most);
-      return { foundAt, found: room.i32(foundAt, most), count: 0, refined: 0, blobs: [] };
+      const foundAt = arena.take(4 * most);
+      return { foundAt, found: arena.i32(foundAt, most), count: 0, refined: 0, blobs: [] };
     });
   }
 
@@ -64,8 +64,8 @@ export class BlobSearch {
     this.#levels.forEach((level, k) => {
       const [a, b, c, d] = [gaussians[k], gaussians[k + 1], gaussians[k + 2], gaussians[k + 3]];
       const to = level.foundAt + 4 * level.count;
-      const room = level.found.length - level.count;
-      level.count += findExtrema(a, b, c, d, width, y, BORDER, floor, to, room);
+      const capacity = level.found.length - level.count;
+      level.count += findExtrema(a, b, c, d, width, y, BORDER, floor, to, capacity);
     });
     // Refining may walk down that far.
     this.#refineAbove(y - MAX_MOVES + 1);
@@ -104,7 +104,7 @@ export class BlobSearch {
 /** Extrema found in one level of differences, as indexes in the picture, and the blobs of those that were refined. */
 interface LevelSearch {
   readonly foundAt: Address;
-  /** What stands at `foundAt`, and room for more. */
+  /** What stands at `foundAt`, and space for more. */
   readonly found: Int32Array;
   count: number;
   refined: number;

@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import type { FloatImage } from "./pyramid.js";
 
 /** A second direction is kept at this share of the strongest (Lowe 2004, section 5). */
@@ -33,9 +33,9 @@ function windowOfDisc(): Float32Array {
   return out;
 }
 
-/** The table that finding directions reads, in the room. */
-export function directionWindow(room: Room): Address {
-  return room.copy(WINDOW);
+/** The table that finding directions reads, in the arena. */
+export function directionWindow(arena: Arena): Address {
+  return arena.copy(WINDOW);
 }
 
 /**

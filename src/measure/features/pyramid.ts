@@ -1,16 +1,16 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import type { GreyImage } from "../../types/pixels.js";
 import { gaussianHalfKernel } from "./blur.js";
 
-/** Grey values 0 to 1 in the room, f32, row-major. */
+/** Grey values 0 to 1 in the arena, f32, row-major. */
 export interface FloatImage {
   readonly width: number;
   readonly height: number;
   readonly at: Address;
 }
 
-/** One halving of the picture: Gaussians of rising sigma, in the room, f32. */
+/** One halving of the picture: Gaussians of rising sigma, in the arena, f32. */
 export interface Octave {
   readonly width: number;
   readonly height: number;
@@ -35,23 +35,23 @@ export const LEVELS = 3;
 export const BASE_SIGMA = 1.6;
 /** Blur a camera picture is taken to have (Lowe 2004, section 3.3). */
 const CAMERA_SIGMA = 0.5;
-/** Octaves stop here: less leaves no room for a descriptor, px. */
+/** Octaves stop here: less leaves no space for a descriptor, px. */
 const SMALLEST_SIDE_PX = 24;
 /** Weights on one side of the widest blur, at most. */
 const WIDEST_RADIUS = 16;
 
 /** 8-bit grey to 0..1, enlarged by `factor` >= 1 (bilinear, pixel centres aligned). */
-export function toFloatImage(image: GreyImage, factor: number, room: Room): FloatImage {
+export function toFloatImage(image: GreyImage, factor: number, arena: Arena): FloatImage {
   const { width, height, data } = image;
   if (factor === 1) {
-    const at = room.take(4 * width * height);
-    kernels().greyRow(room.copy(data), width * height, at);
+    const at = arena.take(4 * width * height);
+    kernels().greyRow(arena.copy(data), width * height, at);
     return { width, height, at };
   }
   const outWidth = Math.round(width * factor);
   const outHeight = Math.round(height * factor);
-  const at = room.take(4 * outWidth * outHeight);
-  const out = room.f32(at, outWidth * outHeight);
+  const at = arena.take(4 * outWidth * outHeight);
+  const out = arena.f32(at, outWidth * outHeight);
   const left = new Int32Array(outWidth);
   const share = new Float32Array(outWidth);
   for (let x = 0; x < outWidth; x++) {
@@ -89,21 +89,21 @@ export function toFloatImage(image: GreyImage, factor: number, room: Room): Floa
 export function buildPyramid(
   base: FloatImage,
   factor: number,
-  room: Room,
+  arena: Arena,
   read: (octave: Octave, index: number) => OctaveReader,
 ): Octave[] {
   const octaves: Octave[] = [];
   let { width, height } = base;
-  const level = () => room.take(4 * width * height);
-  const line = room.take(4 * (width + 2 * WIDEST_RADIUS));
+  const level = () => arena.take(4 * width * height);
+  const line = arena.take(4 * (width + 2 * WIDEST_RADIUS));
   let gaussians = [level()];
-  let blurs = [blurBetween(base.at, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], room)];
+  let blurs = [blurBetween(base.at, CAMERA_SIGMA * factor, BASE_SIGMA, gaussians[0], arena)];
   for (let step = 1; Math.min(width, height) >= SMALLEST_SIDE_PX; step *= 2) {
     const firstLevel = 1 - gaussians.length;
     for (let k = 1; k <= LEVELS + 1; k++) {
       // The softest comes far enough behind the first blur to take the place of what that reads, row by row.
       const out = step === 1 && k === LEVELS + 1 ? base.at : level();
-      blurs.push(blurBetween(gaussians[gaussians.length - 1], sigmaOf(k - 1), sigmaOf(k), out, room));
+      blurs.push(blurBetween(gaussians[gaussians.length - 1], sigmaOf(k - 1), sigmaOf(k), out, arena));
       gaussians.push(out);
     }
     const octave: Octave = { width, height, step, gaussians, firstLevel };
@@ -141,10 +141,10 @@ interface Blur {
 }
 
 /** The blur that brings a picture of blur `sigma` to blur `wanted`; it copies one that is as soft already. */
-function blurBetween(source: Address, sigma: number, wanted: number, out: Address, room: Room): Blur {
+function blurBetween(source: Address, sigma: number, wanted: number, out: Address, arena: Arena): Blur {
   const more = wanted * wanted - sigma * sigma;
   const weights = more < 1e-6 ? Float32Array.of(1) : gaussianHalfKernel(Math.sqrt(more));
-  return { source, weights: room.copy(weights), radius: weights.length - 1, out };
+  return { source, weights: arena.copy(weights), radius: weights.length - 1, out };
 }
 
 /**

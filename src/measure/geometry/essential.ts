@@ -1,5 +1,5 @@
+import { withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
-import { withRoom } from "../../kernels/room.js";
 import { rotationFromAxisAngle } from "./rotation.js";
 import { addScaled, apply, cross, type Mat3, multiply, transpose, unit, type Vec3 } from "./vector.js";
 
@@ -94,11 +94,11 @@ function orthonormal(m: readonly number[]): number[] {
  * the roots of the degree-10 polynomial through those of its derivatives instead of Sturm sequences.
  */
 export function fivePoint(points: Correspondences, sample: ArrayLike<number>): Float64Array[] {
-  return withRoom((room) => {
+  return withArena((arena) => {
     const five = Array.from(sample, (i) => points.subarray(4 * i, 4 * i + 4));
-    const out = room.take(8 * 9 * MOST_SOLUTIONS);
-    const count = kernels().fivePoint(room.doubles(...five), out);
-    return Array.from({ length: count }, (_, k) => room.f64(out + 72 * k, 9).slice());
+    const out = arena.take(8 * 9 * MOST_SOLUTIONS);
+    const count = kernels().fivePoint(arena.doubles(...five), out);
+    return Array.from({ length: count }, (_, k) => arena.f64(out + 72 * k, 9).slice());
   });
 }
 

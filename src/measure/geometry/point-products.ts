@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 
 /**
  * Hartley's normalisation, which makes the linear estimates of homographies and fundamental matrices well behaved:
@@ -40,23 +40,23 @@ export function sumProducts(
   weights?: ArrayLike<number>,
 ): PointProducts {
   const count = from.length >> 1;
-  return withRoom((room) => {
-    const [a, b] = [room.doubles(from), room.doubles(to)];
-    const [ofA, ofB] = [normalise(a, count, room), normalise(b, count, room)];
-    const sums = room.filled(8 * 36);
-    const weightOf = room.doubles(weights ?? new Float64Array(count).fill(1));
+  return withArena((arena) => {
+    const [a, b] = [arena.doubles(from), arena.doubles(to)];
+    const [ofA, ofB] = [normalise(a, count, arena), normalise(b, count, arena)];
+    const sums = arena.filled(8 * 36);
+    const weightOf = arena.doubles(weights ?? new Float64Array(count).fill(1));
     kernels().addProducts(a, ofA.at, b, ofB.at, weightOf, count, sums);
-    return { from: ofA.normalisation, to: ofB.normalisation, sums: room.f64(sums, 36).slice() };
+    return { from: ofA.normalisation, to: ofB.normalisation, sums: arena.f64(sums, 36).slice() };
   });
 }
 
 function normalise(
   points: Address,
   count: number,
-  room: Room,
+  arena: Arena,
 ): { at: Address; normalisation: Normalisation } {
-  const at = room.take(8 * 3);
+  const at = arena.take(8 * 3);
   kernels().normalise(points, count, at);
-  const [centreX, centreY, scale] = room.f64(at, 3);
+  const [centreX, centreY, scale] = arena.f64(at, 3);
   return { at, normalisation: { centreX, centreY, scale } };
 }

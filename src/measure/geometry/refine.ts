@@ -1,5 +1,5 @@
+import { withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { withRoom } from "../../kernels/room.js";
 import { type Correspondences, essentialOf, type Motion, movedMotion } from "./essential.js";
 import { cross, type Mat3, unit, type Vec3 } from "./vector.js";
 
@@ -26,19 +26,19 @@ export function msacCostOfEssential(
   limit: number,
   giveUpAt = Number.POSITIVE_INFINITY,
 ): number {
-  return withRoom((room) => {
-    const [at, count] = [room.doubles(points), points.length >> 2];
-    return kernels().truncatedCost(at, count, room.doubles(e), limit * limit, giveUpAt);
+  return withArena((arena) => {
+    const [at, count] = [arena.doubles(points), points.length >> 2];
+    return kernels().truncatedCost(at, count, arena.doubles(e), limit * limit, giveUpAt);
   });
 }
 
 /** Squared Sampson distance of every match from a motion. */
 export function sampsonDistances(points: Correspondences, motion: Motion): Float64Array {
   const count = points.length >> 2;
-  return withRoom((room) => {
-    const out = room.take(8 * count);
-    kernels().sampsonDistances(room.doubles(points), count, room.doubles(essentialOf(motion)), out);
-    return room.f64(out, count).slice();
+  return withArena((arena) => {
+    const out = arena.take(8 * count);
+    kernels().sampsonDistances(arena.doubles(points), count, arena.doubles(essentialOf(motion)), out);
+    return arena.f64(out, count).slice();
   });
 }
 
@@ -74,8 +74,8 @@ export function refineMotion(
   start: Motion,
   options: RefineOptions,
 ): { motion: Motion; cost: number } {
-  return withRoom((room) => {
-    const placed = { at: room.doubles(points), count: points.length >> 2 };
+  return withArena((arena) => {
+    const placed = { at: arena.doubles(points), count: points.length >> 2 };
     let motion = start;
     let equations = equationsOf(placed, motion, options.scale);
     let damping = 1e-4;
@@ -125,12 +125,12 @@ function equationsOf(
   scale: number,
 ): Equations {
   const tangents = tangentsOf(translation);
-  return withRoom((room) => {
-    const motion = room.doubles(rotation, translation, ...tangents);
-    const rows = room.filled(8 * UNKNOWNS * ROW);
-    const cost = kernels().addMotionEquations(at, count, motion, scale * scale, room.take(8 * ROW), rows);
+  return withArena((arena) => {
+    const motion = arena.doubles(rotation, translation, ...tangents);
+    const rows = arena.filled(8 * UNKNOWNS * ROW);
+    const cost = kernels().addMotionEquations(at, count, motion, scale * scale, arena.take(8 * ROW), rows);
     return {
-      rows: room.f64(rows, UNKNOWNS * ROW).slice(),
+      rows: arena.f64(rows, UNKNOWNS * ROW).slice(),
       tangents,
       cost: count > 0 ? cost / count : 1,
     };

@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import type { Cells, Features } from "../../types/photo.js";
 import { PATCH_FIELDS, PATCH_SATURATED_RATIO } from "../features/features.js";
 import { luminanceOfCell } from "../photo/cells.js";
@@ -72,19 +72,19 @@ export function followSurface(
   b: SubjectSurface,
   inliers: ArrayLike<number>,
   otherFirst: boolean,
-  room: Room,
+  arena: Arena,
 ): Followed {
   const { columns, rows } = a.cells;
   const most = FIELDS * (inliers.length >> 1);
-  const matches = room.take(8 * most);
-  const count = writeUsable(a, b, inliers, otherFirst, room.f64(matches, most));
+  const matches = arena.take(8 * most);
+  const count = writeUsable(a, b, inliers, otherFirst, arena.f64(matches, most));
   // Bytes of 255 are no number.
-  const xs = room.filled(4 * columns * rows, 255);
-  const ys = room.filled(4 * columns * rows, 255);
+  const xs = arena.filled(4 * columns * rows, 255);
+  const ys = arena.filled(4 * columns * rows, 255);
   kernels().followBlocks(
     matches,
     matches + 8 * FIELDS * count,
-    room.copy(a.blocks),
+    arena.copy(a.blocks),
     a.blocks.length,
     BLOCK,
     columns,

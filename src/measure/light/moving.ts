@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import { medianOfFew } from "../statistics.js";
 import { ON_SUBJECT } from "../subject/cover.js";
 import { followSurface, type SubjectSurface } from "./follow.js";
@@ -42,9 +42,9 @@ const DARKEST = 0.0005;
  * @returns undefined where no cell of the subject could be followed
  */
 export function movingLight(view: SubjectSurface, partners: readonly Partner[]): MovingLight | undefined {
-  return withRoom((room) => {
+  return withArena((arena) => {
     const inside = Int32Array.from(cellsOf(view.inner));
-    const ranges = partners.map((partner) => lightAround(view, partner, inside, room));
+    const ranges = partners.map((partner) => lightAround(view, partner, inside, arena));
     const changes = new Float64Array(partners.length);
     let known = 0;
     let bright = 0;
@@ -74,24 +74,24 @@ export function movingLight(view: SubjectSurface, partners: readonly Partner[]):
 /**
  * Lowest and highest light within SLACK of the place where the partner shows each of some cells of a view.
  *
- * @returns two numbers a cell, in the room; NaN where the partner does not show it
+ * @returns two numbers a cell, in the arena; NaN where the partner does not show it
  */
 function lightAround(
   view: SubjectSurface,
   { view: other, inliers, otherFirst }: Partner,
   cells: Int32Array,
-  room: Room,
+  arena: Arena,
 ): Float64Array {
-  const ranges = room.take(16 * cells.length);
-  withRoom(() => {
-    const { xs, ys } = followSurface(view, other, inliers, otherFirst, room);
+  const ranges = arena.take(16 * cells.length);
+  withArena(() => {
+    const { xs, ys } = followSurface(view, other, inliers, otherFirst, arena);
     kernels().lightAround(
-      room.copy(cells),
+      arena.copy(cells),
       cells.length,
       xs,
       ys,
-      room.copy(other.light),
-      room.copy(other.innerShare),
+      arena.copy(other.light),
+      arena.copy(other.innerShare),
       other.cells.columns,
       other.cells.rows,
       ON_SUBJECT,
@@ -99,7 +99,7 @@ function lightAround(
       ranges,
     );
   });
-  return room.f64(ranges, 2 * cells.length);
+  return arena.f64(ranges, 2 * cells.length);
 }
 
 /** How much brighter a cell is here than all that may be its place there, stops; 0 where something matches. */

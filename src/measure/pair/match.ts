@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import type { Features } from "../../types/photo.js";
 import { DESCRIPTOR_WORDS, polarityOf } from "../features/features.js";
 import { findAgreement } from "./agreement.js";
@@ -81,8 +81,8 @@ function mutualMatches(
   const fromB = sortKeypoints(b, countB);
   const partner = new Int32Array(countA).fill(-1);
   let count = 0;
-  withRoom((room) => {
-    const { rows, columns } = nearestOf(a, fromA, b, fromB, turnBins, far, room);
+  withArena((arena) => {
+    const { rows, columns } = nearestOf(a, fromA, b, fromB, turnBins, far, arena);
     for (let i = 0; i < countA; i++) {
       const j = rows.best[i];
       if (j < 0 || columns.best[j] !== i) continue;
@@ -134,7 +134,7 @@ interface Nearest {
   readonly next: Uint8Array;
 }
 
-/** Distances between descriptors of one polarity, each once; views of the room. */
+/** Distances between descriptors of one polarity, each once; views of the arena. */
 function nearestOf(
   a: Features,
   fromA: Sorted,
@@ -142,20 +142,20 @@ function nearestOf(
   fromB: Sorted,
   turnBins: number | undefined,
   far: number,
-  room: Room,
+  arena: Arena,
 ): { rows: Nearest; columns: Nearest } {
   const { interleave, nearest } = kernels();
   const [countA, countB] = [fromA.indexes.length, fromB.indexes.length];
   const wholeBlocks = Math.ceil(countB / BLOCK) * BLOCK;
-  const blocks = room.filled(DESCRIPTOR_BYTES * wholeBlocks);
-  interleave(packed(b, fromB.indexes, room), countB, blocks);
-  const rows = nearestRoom(countA, far, room);
-  const columns = nearestRoom(wholeBlocks, far, room);
+  const blocks = arena.filled(DESCRIPTOR_BYTES * wholeBlocks);
+  interleave(packed(b, fromB.indexes, arena), countB, blocks);
+  const rows = nearestIn(countA, far, arena);
+  const columns = nearestIn(wholeBlocks, far, arena);
   nearest(
-    packed(a, fromA.indexes, room),
+    packed(a, fromA.indexes, arena),
     countA,
     blocks,
-    spansOf(fromA, fromB, turnBins, room),
+    spansOf(fromA, fromB, turnBins, arena),
     far,
     rows.best.byteOffset,
     rows.near.byteOffset,
@@ -168,10 +168,10 @@ function nearestOf(
 }
 
 /** For each row the columns it is compared with: two spans, from and behind, since directions close to a circle. */
-function spansOf(rows: Sorted, columns: Sorted, turnBins: number | undefined, room: Room): Address {
+function spansOf(rows: Sorted, columns: Sorted, turnBins: number | undefined, arena: Arena): Address {
   const count = rows.indexes.length;
-  const at = room.take(16 * count);
-  const spans = room.i32(at, 4 * count);
+  const at = arena.take(16 * count);
+  const spans = arena.i32(at, 4 * count);
   for (let bin = 0; bin < 2 * DIRECTION_BINS; bin++) {
     const polarity = bin < DIRECTION_BINS ? 0 : DIRECTION_BINS;
     const first = turnBins === undefined ? 0 : wrapBin(bin + turnBins - REACH_BINS);
@@ -190,18 +190,18 @@ function spansOf(rows: Sorted, columns: Sorted, turnBins: number | undefined, ro
   return at;
 }
 
-function nearestRoom(count: number, far: number, room: Room): Nearest {
+function nearestIn(count: number, far: number, arena: Arena): Nearest {
   return {
-    best: room.i32(room.filled(4 * count, 255), count),
-    near: room.u8(room.filled(count, far), count),
-    next: room.u8(room.filled(count, far), count),
+    best: arena.i32(arena.filled(4 * count, 255), count),
+    near: arena.u8(arena.filled(count, far), count),
+    next: arena.u8(arena.filled(count, far), count),
   };
 }
 
 /** Descriptors one after another. */
-function packed({ descriptors }: Features, indexes: Int32Array, room: Room): Address {
-  const at = room.take(DESCRIPTOR_BYTES * indexes.length);
-  const words = room.u32(at, DESCRIPTOR_WORDS * indexes.length);
+function packed({ descriptors }: Features, indexes: Int32Array, arena: Arena): Address {
+  const at = arena.take(DESCRIPTOR_BYTES * indexes.length);
+  const words = arena.u32(at, DESCRIPTOR_WORDS * indexes.length);
   for (let k = 0; k < indexes.length; k++) {
     const from = DESCRIPTOR_WORDS * indexes[k];
     for (let w = 0; w < DESCRIPTOR_WORDS; w++) words[DESCRIPTOR_WORDS * k + w] = descriptors[from + w];

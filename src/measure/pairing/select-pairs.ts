@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import type { Features } from "../../types/photo.js";
 import { DESCRIPTOR_WORDS } from "../features/features.js";
 import { createRandom } from "../geometry/random.js";
@@ -63,8 +63,8 @@ export function voteForPairs(
   const rows = Math.max(1, Math.floor(settings.mostVotes / count));
   for (let first = 0; first < count; first += rows) {
     const end = Math.min(count, first + rows);
-    withRoom((room) => {
-      const votes = castVotes(voters, first, end - first, settings, room);
+    withArena((arena) => {
+      const votes = castVotes(voters, first, end - first, settings, arena);
       for (let i = first; i < end; i++) {
         const row = votes.subarray((i - first) * count, (i - first + 1) * count);
         for (const j of mostVoted(row, settings.partners)) choose(i, j);
@@ -102,30 +102,30 @@ function castVotes(
   first: number,
   rows: number,
   { tables, bits, keypoints, largestBucket, seed }: VoteOptions,
-  room: Room,
+  arena: Arena,
 ): Uint16Array {
   const kernel = kernels();
   const random = createRandom(seed);
   const total = voters.reduce((sum, { length }) => sum + length / DESCRIPTOR_WORDS, 0);
   const keys = 1 << bits;
-  const votes = room.filled(2 * rows * voters.length);
-  const descriptors = room.take(4 * DESCRIPTOR_WORDS * keypoints);
-  const places = room.take(4 * keys);
-  const sorted = room.take(2 * total);
+  const votes = arena.filled(2 * rows * voters.length);
+  const descriptors = arena.take(4 * DESCRIPTOR_WORDS * keypoints);
+  const places = arena.take(4 * keys);
+  const sorted = arena.take(2 * total);
   const eachPhoto = (take: (count: number, photo: number) => void) =>
     voters.forEach((own, photo) => {
-      room.u32(descriptors, own.length).set(own);
+      arena.u32(descriptors, own.length).set(own);
       take(own.length / DESCRIPTOR_WORDS, photo);
     });
   for (let table = 0; table < tables; table++) {
-    const picked = room.copy(pickedBytes(pickBits(bits, random.below)));
-    room.u32(places, keys).fill(0);
+    const picked = arena.copy(pickedBytes(pickBits(bits, random.below)));
+    arena.u32(places, keys).fill(0);
     eachPhoto((count) => kernel.countKeys(descriptors, count, picked, places));
     kernel.startKeys(places, keys);
     eachPhoto((count, photo) => kernel.placePhoto(descriptors, count, picked, photo, places, sorted));
     kernel.countVotes(sorted, places, keys, largestBucket, first, rows, voters.length, votes);
   }
-  return room.u16(votes, rows * voters.length);
+  return arena.u16(votes, rows * voters.length);
 }
 
 /** Descriptors of the keypoints largest in scale, one after another. */

@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 
 /** Cell size of the band energies and fields a cell; see surface.ts. */
 const CELL = 4;
@@ -22,11 +22,11 @@ export interface NoiseGain {
  *
  * The mid band is taken at half size, where the picture has already lost what half size cannot hold.
  *
- * @param luma row-major grey levels in the room, f32
+ * @param luma row-major grey levels in the arena, f32
  * @param makeRow writes a row of luma; called once a row from the top, just ahead of where rows are read: they are still
  *   in the core's cache then
  * @param scale 0 < scale <= 1; below NARROWEST_SIGMA the bands no longer shrink with the picture
- * @param cells six f32 a cell in the room, of which the last two are added to: fine, mid
+ * @param cells six f32 a cell in the arena, of which the last two are added to: fine, mid
  */
 export function addBands(
   luma: Address,
@@ -35,20 +35,20 @@ export function addBands(
   height: number,
   scale: number,
   cells: Address,
-  room: Room,
+  arena: Arena,
 ): void {
   const { blurRow, fineRow, halfRow, midRow } = kernels();
   const columns = Math.floor(width / CELL);
   const cellRows = Math.floor(height / CELL);
   const cellRow = (row: number) => cells + 4 * CELL_FIELDS * columns * row;
   const { narrow, wide } = filtersOf(scale);
-  const narrowTaps = room.copy(Float32Array.from(narrow));
-  const wideTaps = room.copy(Float32Array.from(wide));
-  const line = room.take(4 * (width + 2 * Math.max(narrow.length, wide.length)));
+  const narrowTaps = arena.copy(Float32Array.from(narrow));
+  const wideTaps = arena.copy(Float32Array.from(wide));
+  const line = arena.take(4 * (width + 2 * Math.max(narrow.length, wide.length)));
   const halfWidth = width >> 1;
   const halfHeight = height >> 1;
-  const half = room.take(4 * halfWidth * halfHeight);
-  const soft = [room.take(4 * width), room.take(4 * width)];
+  const half = arena.take(4 * halfWidth * halfHeight);
+  const soft = [arena.take(4 * width), arena.take(4 * width)];
   for (let y = 0, made = 0; y < height; y++) {
     for (; made < Math.min(height, y + narrow.length); made++) makeRow(made);
     blurRow(luma, width, height, y, narrowTaps, narrow.length - 1, line, soft[y & 1]);

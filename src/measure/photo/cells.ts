@@ -46,7 +46,7 @@ export function luminanceOfCell({ red, green, blue }: Cells, cell: number): numb
   );
 }
 
-/** Room for a grid of cells, all zero, over one block of shared memory: posting it to a thread copies nothing. */
+/** Arena for a grid of cells, all zero, over one block of shared memory: posting it to a thread copies nothing. */
 export function createCells(columns: number, rows: number): Cells {
   const count = columns * rows;
   const buffer = new SharedArrayBuffer(7 * count);

@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import type { GreyImage } from "../../types/pixels.js";
 import { type TileGrid, tileGrid } from "./tiles.js";
 
@@ -29,10 +29,10 @@ export function measureLaplacian(
   grid: TileGrid = tileGrid(image.width, image.height),
 ): LaplacianSums {
   const { width, height, data } = image;
-  return withRoom((room) => {
-    const sweep = new LaplacianSweep(width, height, grid, room);
+  return withArena((arena) => {
+    const sweep = new LaplacianSweep(width, height, grid, arena);
     for (let y = 0; y < height; y++) {
-      room.u8(sweep.rowAt(y), width).set(data.subarray(y * width, (y + 1) * width));
+      arena.u8(sweep.rowAt(y), width).set(data.subarray(y * width, (y + 1) * width));
       sweep.wrote(y);
     }
     return sweep.sums();
@@ -51,7 +51,7 @@ export class LaplacianSweep {
   readonly #width: number;
   readonly #height: number;
   readonly #grid: TileGrid;
-  readonly #room: Room;
+  readonly #arena: Arena;
   readonly #rows: readonly Address[];
   readonly #edges: Address;
   readonly #sums: Address;
@@ -60,19 +60,19 @@ export class LaplacianSweep {
   #tileRow = 0;
 
   /** @throws RangeError below 3 x 3 px */
-  constructor(width: number, height: number, grid: TileGrid, room: Room) {
+  constructor(width: number, height: number, grid: TileGrid, arena: Arena) {
     if (width < 3 || height < 3) {
       throw new RangeError(`expected an image of at least 3 x 3 px, found ${width} x ${height}`);
     }
     this.#width = width;
     this.#height = height;
     this.#grid = grid;
-    this.#room = room;
-    this.#rows = Array.from({ length: ROWS }, () => room.take(BEFORE + width) + BEFORE);
-    this.#edges = room.copy(grid.xs);
+    this.#arena = arena;
+    this.#rows = Array.from({ length: ROWS }, () => arena.take(BEFORE + width) + BEFORE);
+    this.#edges = arena.copy(grid.xs);
     const numbers = SUMS * grid.columns * grid.rows;
-    this.#sums = room.filled(8 * numbers);
-    this.#found = room.f64(this.#sums, numbers);
+    this.#sums = arena.filled(8 * numbers);
+    this.#found = arena.f64(this.#sums, numbers);
   }
 
   /** Where row y is to be written. */
@@ -82,7 +82,7 @@ export class LaplacianSweep {
 
   /** Row y stands: sums the row above it, and the last row by itself. */
   wrote(y: number): void {
-    const { bytes } = this.#room;
+    const { bytes } = this.#arena;
     const first = this.rowAt(y);
     const last = first + this.#width - 1;
     bytes[first - 1] = bytes[first + 1];
@@ -135,7 +135,7 @@ export class LaplacianSweep {
 
   /** Size of the noise operator at pixel x of a row. */
   #noiseAt(above: Address, here: Address, below: Address, x: number): number {
-    const { bytes } = this.#room;
+    const { bytes } = this.#arena;
     const bend = (at: Address) => bytes[at + x - 1] - 2 * bytes[at + x] + bytes[at + x + 1];
     return Math.abs(bend(above) - 2 * bend(here) + bend(below));
   }

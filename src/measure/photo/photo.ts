@@ -1,4 +1,4 @@
-import { type Room, withRoom } from "../../kernels/room.js";
+import { type Arena, withArena } from "../../kernels/arena.js";
 import type { Cells, Features, PixelMeasures, TileMeasures } from "../../types/photo.js";
 import type { GreyImage, RgbImage } from "../../types/pixels.js";
 import type { Measure, Unit } from "../../types/units.js";
@@ -49,14 +49,14 @@ export function measurePhoto(rgb: RgbImage, orientation: number): PhotoMeasureme
       `expected at least ${SHORTEST_SIDE} px on either side, found ${rgb.width} x ${rgb.height}`,
     );
   }
-  return withRoom((room) => measureIn(room, rgb, orientation));
+  return withArena((arena) => measureIn(arena, rgb, orientation));
 }
 
-function measureIn(room: Room, rgb: RgbImage, orientation: number): PhotoMeasurement {
+function measureIn(arena: Arena, rgb: RgbImage, orientation: number): PhotoMeasurement {
   const [widthPx, heightPx] = uprightSize(rgb.width, rgb.height, orientation);
   const stored = tileGrid(rgb.width, rgb.height);
   const smallSize = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
-  const surface = takeSurface(...uprightSize(...smallSize, orientation), room);
+  const surface = takeSurface(...uprightSize(...smallSize, orientation), arena);
   const scan = scanTo(surface, rgb, stored, orientation);
   const { laplacian } = scan;
   const luma: GreyImage = { width: surface.width, height: surface.height, data: surface.luma };
@@ -151,11 +151,11 @@ function turned(values: Float64Array, toUpright: Int32Array): number[] {
 
 /** Walks the full-size pixels, and fills the surface with the small picture that comes of it, turned upright. */
 function scanTo(surface: Surface, rgb: RgbImage, grid: TileGrid, orientation: number): Scan {
-  return withRoom((room) => {
+  return withArena((arena) => {
     const [width, height] = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
-    const small = room.take(3 * width * height);
-    const scan = scanPixels(rgb, grid, { width, height, at: small }, room);
-    const stored: RgbImage = { width, height, data: room.u8(small, 3 * width * height) };
+    const small = arena.take(3 * width * height);
+    const scan = scanPixels(rgb, grid, { width, height, at: small }, arena);
+    const stored: RgbImage = { width, height, data: arena.u8(small, 3 * width * height) };
     const upright = turnUpright(stored, orientation);
     if (upright !== stored) stored.data.set(upright.data);
     fillSurface(surface, small);

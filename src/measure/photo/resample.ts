@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import type { GreyImage, RgbImage } from "../../types/pixels.js";
 
 /**
@@ -19,15 +19,15 @@ export function shrink<Image extends GreyImage | RgbImage>(
   const { width, height, data } = image;
   if (Math.max(width, height) <= longEdge) return image;
   const [outWidth, outHeight] = shrunkSize(width, height, longEdge);
-  return withRoom((room) => {
-    const out = room.take(channels * outWidth * outHeight);
-    const shrinker = new RowShrinker(width, height, outWidth, outHeight, channels, out, room);
-    const from = room.copy(data);
+  return withArena((arena) => {
+    const out = arena.take(channels * outWidth * outHeight);
+    const shrinker = new RowShrinker(width, height, outWidth, outHeight, channels, out, arena);
+    const from = arena.copy(data);
     for (let y = 0; y < height; y++) shrinker.add(y, from + channels * y * width);
     return {
       width: outWidth,
       height: outHeight,
-      data: room.u8(out, channels * outWidth * outHeight).slice(),
+      data: arena.u8(out, channels * outWidth * outHeight).slice(),
     };
   });
 }
@@ -57,7 +57,7 @@ export class RowShrinker {
     outHeight: number,
     channels: 1 | 3,
     out: Address,
-    room: Room,
+    arena: Arena,
   ) {
     const across = spansOf(width, outWidth);
     this.#along = spansOf(height, outHeight);
@@ -69,15 +69,15 @@ export class RowShrinker {
       const { weighRow, averageGreyRow, averageRgbRow } = kernels();
       const averageRow = channels === 3 ? averageRgbRow : averageGreyRow;
       const { starts, weights, pairs } = pairsOf(width, outWidth);
-      const sums = room.take(2 * rowBytes);
-      const [startsAt, weightsAt] = [room.copy(starts), room.copy(weights)];
+      const sums = arena.take(2 * rowBytes);
+      const [startsAt, weightsAt] = [arena.copy(starts), arena.copy(weights)];
       this.#weigh = (row, share, more) => weighRow(row, rowBytes, share, sums, more);
       this.#average = (to) =>
         averageRow(sums, startsAt, weightsAt, starts.byteLength, pairs, outWidth, total, to);
     } else {
       const { weighWideRow, averageWideRow } = kernels();
-      const sums = room.take(4 * rowBytes);
-      const spans = room.copy(packed(across, channels));
+      const sums = arena.take(4 * rowBytes);
+      const spans = arena.copy(packed(across, channels));
       const rounding = roundingOf(total);
       this.#weigh = (row, share, more) => weighWideRow(row, rowBytes, share, sums, more);
       this.#average = (to) =>
@@ -137,7 +137,7 @@ function newSpans(sizeIn: number, sizeOut: number): Spans {
   return { first, last, firstShare, lastShare, whole, size };
 }
 
-/** Spans as the quick kernels take them, lists of one number a target pixel, with room for whole vectors. */
+/** Spans as the quick kernels take them, lists of one number a target pixel, with space for whole vectors. */
 interface Pairs {
   /** First source pixel. */
   readonly starts: Int32Array;

@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import type { RgbImage } from "../../types/pixels.js";
 import { type LaplacianSums, LaplacianSweep } from "./laplacian.js";
 import { RowShrinker } from "./resample.js";
@@ -17,7 +17,7 @@ export interface Scan {
   readonly laplacian: LaplacianSums;
 }
 
-/** Interleaved RGB in the room. */
+/** Interleaved RGB in the arena. */
 interface Picture {
   readonly width: number;
   readonly height: number;
@@ -37,21 +37,21 @@ const COUNTS = 4;
  * @param grid tiles of the same size
  * @param small receives the picture brought down to its size
  */
-export function scanPixels(rgb: RgbImage, grid: TileGrid, small: Picture, room: Room): Scan {
+export function scanPixels(rgb: RgbImage, grid: TileGrid, small: Picture, arena: Arena): Scan {
   const { width, height, data } = rgb;
-  const shrinker = new RowShrinker(width, height, small.width, small.height, 3, small.at, room);
-  const sweep = new LaplacianSweep(width, height, grid, room);
-  const edges = room.copy(grid.xs);
+  const shrinker = new RowShrinker(width, height, small.width, small.height, 3, small.at, arena);
+  const sweep = new LaplacianSweep(width, height, grid, arena);
+  const edges = arena.copy(grid.xs);
   const tiles = grid.columns * grid.rows;
-  const counts = room.filled(4 * COUNTS * tiles);
+  const counts = arena.filled(4 * COUNTS * tiles);
   const rowBytes = 3 * width;
   const stripRows = Math.max(1, Math.floor(STRIP_BYTES / rowBytes));
-  const strip = room.take(stripRows * rowBytes);
+  const strip = arena.take(stripRows * rowBytes);
   const { countRow, lumaRow } = kernels();
   let tileRow = 0;
   for (let y0 = 0; y0 < height; y0 += stripRows) {
     const y1 = Math.min(height, y0 + stripRows);
-    room.u8(strip, (y1 - y0) * rowBytes).set(data.subarray(y0 * rowBytes, y1 * rowBytes));
+    arena.u8(strip, (y1 - y0) * rowBytes).set(data.subarray(y0 * rowBytes, y1 * rowBytes));
     for (let y = y0; y < y1; y++) {
       const row = strip + (y - y0) * rowBytes;
       while (y >= grid.ys[tileRow + 1]) tileRow++;
@@ -62,7 +62,7 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid, small: Picture, room: 
       shrinker.add(y, row);
     }
   }
-  const found = room.u32(counts, COUNTS * tiles);
+  const found = arena.u32(counts, COUNTS * tiles);
   const each = (k: number) => Uint32Array.from({ length: tiles }, (_, tile) => found[COUNTS * tile + k]);
   return {
     clippedAny: each(0),

@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import { addBands, bandNoiseGain, type NoiseGain } from "./bands.js";
 import type { TileGrid } from "./tiles.js";
 import { BLOCKED_CODE, CLIPPED_CODE, LINEAR_OF_CODE, LUMINANCE_WEIGHTS } from "./tone.js";
@@ -19,14 +19,14 @@ const CELL_BYTES = 4 * CELL_FIELDS;
 export interface Surface {
   readonly columns: number;
   readonly rows: number;
-  /** CELL_FIELDS f32 a cell, in the room. Band energies are in grey levels squared, noise still in. */
+  /** CELL_FIELDS f32 a cell, in the arena. Band energies are in grey levels squared, noise still in. */
   readonly cells: Address;
-  /** Where {@link sumCells} leaves its sums, in the room. */
+  /** Where {@link sumCells} leaves its sums, in the arena. */
   readonly sums: Float64Array;
   /** Size of the surface picture, px. */
   readonly width: number;
   readonly height: number;
-  /** 8-bit luma of the surface picture, rounded, in the room. */
+  /** 8-bit luma of the surface picture, rounded, in the arena. */
   readonly luma: Uint8Array;
   /** What white noise of variance 1 in the luma adds to the energies. */
   readonly noiseGain: NoiseGain;
@@ -35,31 +35,31 @@ export interface Surface {
 /** A code's linear light over the pixels of a cell: a power of two, so that the division loses nothing. */
 const SHARE_OF_CODE = Float32Array.from(LINEAR_OF_CODE, (linear) => linear / (CELL * CELL));
 
-/** Room for a surface. At least 2 CELL px on either side, at most SURFACE_LONG_EDGE. */
-export function takeSurface(width: number, height: number, room: Room): Surface {
+/** Arena for a surface. At least 2 CELL px on either side, at most SURFACE_LONG_EDGE. */
+export function takeSurface(width: number, height: number, arena: Arena): Surface {
   const columns = Math.floor(width / CELL);
   const rows = Math.floor(height / CELL);
   return {
     columns,
     rows,
-    cells: room.take(CELL_BYTES * columns * rows),
-    sums: room.f64(room.take(8 * CELL_FIELDS), CELL_FIELDS),
+    cells: arena.take(CELL_BYTES * columns * rows),
+    sums: arena.f64(arena.take(8 * CELL_FIELDS), CELL_FIELDS),
     width,
     height,
-    luma: room.u8(room.take(width * height), width * height),
+    luma: arena.u8(arena.take(width * height), width * height),
     noiseGain: bandNoiseGain(scaleOf(width, height)),
   };
 }
 
-/** @param picture interleaved upright RGB in the room, of the surface's size */
+/** @param picture interleaved upright RGB in the arena, of the surface's size */
 export function fillSurface(surface: Surface, picture: Address): void {
   const { fillCellRow, exactLumaRow } = kernels();
   const { width, height, columns, rows, cells } = surface;
   const luma = surface.luma.byteOffset;
   const rowBytes = 3 * width;
-  withRoom((room) => {
-    const exactLuma = room.take(4 * width * height);
-    const shares = room.copy(SHARE_OF_CODE);
+  withArena((arena) => {
+    const exactLuma = arena.take(4 * width * height);
+    const shares = arena.copy(SHARE_OF_CODE);
     const makeRow = (y: number): void => {
       const from = picture + y * rowBytes;
       exactLumaRow(from, luma + y * width, exactLuma + 4 * y * width, width);
@@ -68,7 +68,7 @@ export function fillSurface(surface: Surface, picture: Address): void {
       const to = cells + CELL_BYTES * columns * row;
       fillCellRow(from, rowBytes, columns, shares, CLIPPED_CODE, BLOCKED_CODE, to);
     };
-    addBands(exactLuma, makeRow, width, height, scaleOf(width, height), cells, room);
+    addBands(exactLuma, makeRow, width, height, scaleOf(width, height), cells, arena);
   });
 }
 

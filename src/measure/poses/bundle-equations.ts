@@ -1,5 +1,5 @@
+import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import type { Room } from "../../kernels/room.js";
 import type { Tracks } from "./tracks.js";
 
 /** Of one observation along x, then along y: slopes by the camera (6), distortion, focal factor and the point (3). */
@@ -27,39 +27,39 @@ export interface Workspace {
   readonly at: Readonly<Record<"h" | "b" | "start" | "rows" | "w" | "inverse" | "bp", Address>>;
 }
 
-/** Room for the equations of some points of the tracks, their unknowns' places laid out; all else is still to be written. */
+/** Arena for the equations of some points of the tracks, their unknowns' places laid out; all else is still to be written. */
 export function workspaceFor(
   size: number,
   shared: number,
   points: readonly number[],
   tracks: Tracks,
-  room: Room,
+  arena: Arena,
 ): Workspace {
   const lengths = points.map((p) => 6 * (tracks.start[p + 1] - tracks.start[p]) + shared);
   const total = lengths.reduce((sum, length) => sum + length, 0);
   const at = {
-    h: room.take(8 * size * size),
-    b: room.take(8 * size),
-    start: room.filled(4 * (points.length + 1)),
-    rows: room.take(4 * total),
-    w: room.take(24 * total),
-    inverse: room.take(48 * points.length),
-    bp: room.take(24 * points.length),
+    h: arena.take(8 * size * size),
+    b: arena.take(8 * size),
+    start: arena.filled(4 * (points.length + 1)),
+    rows: arena.take(4 * total),
+    w: arena.take(24 * total),
+    inverse: arena.take(48 * points.length),
+    bp: arena.take(24 * points.length),
   };
-  const start = room.i32(at.start, points.length + 1);
+  const start = arena.i32(at.start, points.length + 1);
   lengths.forEach((length, n) => {
     start[n + 1] = start[n] + length;
   });
   return {
     points: points.length,
-    h: room.f64(at.h, size * size),
-    b: room.f64(at.b, size),
+    h: arena.f64(at.h, size * size),
+    b: arena.f64(at.b, size),
     start,
-    rows: room.i32(at.rows, total),
-    w: room.f64(at.w, 3 * total),
+    rows: arena.i32(at.rows, total),
+    w: arena.f64(at.w, 3 * total),
     plane: total,
-    inverse: room.f64(at.inverse, 6 * points.length),
-    bp: room.f64(at.bp, 3 * points.length),
+    inverse: arena.f64(at.inverse, 6 * points.length),
+    bp: arena.f64(at.bp, 3 * points.length),
     at,
   };
 }

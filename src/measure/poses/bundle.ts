@@ -1,4 +1,4 @@
-import { type Room, withRoom } from "../../kernels/room.js";
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { nearestPointToRays } from "../geometry/normal-equations.js";
 import { rotationFromAxisAngle } from "../geometry/rotation.js";
 import { applyTransposed, type Mat3, multiply, unit, type Vec3 } from "../geometry/vector.js";
@@ -92,7 +92,7 @@ export function adjustBundle(
   rays: Float64Array,
   options: BundleOptions,
 ): Bundle | undefined {
-  return withRoom((room) => adjust(new Problem(start, tracks, rays, options, room), options));
+  return withArena((arena) => adjust(new Problem(start, tracks, rays, options, arena), options));
 }
 
 function adjust(start: Problem, options: BundleOptions): Bundle | undefined {
@@ -155,7 +155,7 @@ class Problem {
     tracks: Tracks,
     rays: Float64Array,
     options: BundleOptions,
-    from: Room | { points: number[]; state: State; seen: Int32Array; work: Workspace },
+    from: Arena | { points: number[]; state: State; seen: Int32Array; work: Workspace },
   ) {
     this.start = start;
     this.tracks = tracks;

@@ -1,5 +1,5 @@
+import { withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { withRoom } from "../../kernels/room.js";
 
 /**
  * Cholesky factor of a symmetric positive definite matrix, in place in its lower triangle. Zeros before the first number
@@ -9,9 +9,9 @@ import { withRoom } from "../../kernels/room.js";
  * @returns false where the matrix is not positive definite.
  */
 export function factorise(matrix: Address, size: number): boolean {
-  return withRoom((room) => {
-    const first = room.take(4 * size);
-    writeFirstNumbers(room.f64(matrix, size * size), room.i32(first, size));
+  return withArena((arena) => {
+    const first = arena.take(4 * size);
+    writeFirstNumbers(arena.f64(matrix, size * size), arena.i32(first, size));
     return kernels().factorise(matrix, first, size) === 1;
   });
 }

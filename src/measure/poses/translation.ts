@@ -1,5 +1,5 @@
+import { withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
-import { withRoom } from "../../kernels/room.js";
 import { type Correspondences, essentialOf } from "../geometry/essential.js";
 import { symmetricEigen } from "../geometry/symmetric-eigen.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
@@ -21,10 +21,10 @@ export function translationGiven(
   start: Vec3 = [0, 0, 0],
   scale?: number,
 ): Vec3 {
-  return withRoom((room) => {
+  return withArena((arena) => {
     const count = points.length >> 2;
-    const at = room.doubles(points);
-    const distances = room.take(8 * count);
+    const at = arena.doubles(points);
+    const distances = arena.take(8 * count);
     let translation = start;
     for (let pass = 0; pass < PASSES; pass++) {
       let limit = scale;
@@ -32,15 +32,15 @@ export function translationGiven(
         kernels().sampsonDistances(
           at,
           count,
-          room.doubles(essentialOf({ rotation, translation })),
+          arena.doubles(essentialOf({ rotation, translation })),
           distances,
         );
-        limit = Math.max(1e-9, 1.5 * Math.sqrt(upperMedian(room.f64(distances, count))));
+        limit = Math.max(1e-9, 1.5 * Math.sqrt(upperMedian(arena.f64(distances, count))));
       }
-      const motion = room.doubles(rotation, translation);
-      const sums = room.filled(8 * 6);
+      const motion = arena.doubles(rotation, translation);
+      const sums = arena.filled(8 * 6);
       kernels().addNormals(at, count, motion, limit * limit, sums);
-      const [xx, xy, xz, yy, yz, zz] = room.f64(sums, 6);
+      const [xx, xy, xz, yy, yz, zz] = arena.f64(sums, 6);
       [translation] = symmetricEigen([xx, xy, xz, xy, yy, yz, xz, yz, zz], 3).vectors;
     }
     return translation;

@@ -1,5 +1,5 @@
+import { type Arena, withArena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
-import { type Room, withRoom } from "../../kernels/room.js";
 import { heightOver, type Place } from "./place.js";
 import { projectTo, type View } from "./view.js";
 
@@ -41,24 +41,24 @@ export function carveHull(
   place: Place,
 ): Hull {
   const side = (2 * place.reach) / ALONG;
-  return withRoom((room) => {
-    const middlesAt = room.take(24 * ALONG ** 3);
-    const middles = room.f64(middlesAt, 3 * ALONG ** 3);
+  return withArena((arena) => {
+    const middlesAt = arena.take(24 * ALONG ** 3);
+    const middles = arena.f64(middlesAt, 3 * ALONG ** 3);
     const count = writeCubes(place, side, middles);
-    const oddsAt = room.filled(8 * count);
-    const seenAt = room.filled(count);
+    const oddsAt = arena.filled(8 * count);
+    const seenAt = arena.filled(count);
     const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
     for (let v = 0; v < views.length; v += stride) {
-      withRoom(() => {
-        const viewAt = copyView(views[v], room);
-        const beliefAt = room.copy(beliefOf(v));
+      withArena(() => {
+        const viewAt = copyView(views[v], arena);
+        const beliefAt = arena.copy(beliefOf(v));
         kernels().addVotes(viewAt, beliefAt, middlesAt, count, SEEN_THROUGH, COVERED, oddsAt, seenAt);
       });
     }
-    const odds = room.f64(oddsAt, count);
+    const odds = arena.f64(oddsAt, count);
     const kept: number[] = [];
     for (let k = 0; k < count; k++) {
-      if (odds[k] >= LEAST_ODDS && room.bytes[seenAt + k] >= FEWEST_VIEWS) kept.push(k);
+      if (odds[k] >= LEAST_ODDS && arena.bytes[seenAt + k] >= FEWEST_VIEWS) kept.push(k);
     }
     const hull = { middles: new Float32Array(3 * kept.length), filled: new Float32Array(kept.length), side };
     kept.forEach((k, n) => {
@@ -92,10 +92,10 @@ function writeCubes(place: Place, side: number, out: Float64Array): number {
 }
 
 /** A view as the kernels take it. */
-function copyView(view: View, room: Room): Address {
+function copyView(view: View, arena: Arena): Address {
   const { rotation, centre, intrinsics, columns, widthPx, rows, heightPx } = view;
   const { focalPx, centreX, centreY } = intrinsics;
-  return room.doubles(rotation, centre, [focalPx, centreX, centreY, columns, widthPx, rows, heightPx]);
+  return arena.doubles(rotation, centre, [focalPx, centreX, centreY, columns, widthPx, rows, heightPx]);
 }
 
 /** The hull as a view sees it: chance of the fullest cube before or behind each cell. */

@@ -7,9 +7,9 @@ import { cellsPer, projectTo, type View } from "./view.js";
 /** The place that all cameras look at: a ball, and the plane that cuts it off below. */
 export interface Place {
   readonly centre: Vec3;
-  /** Of the ball that rooms into the frame's short side: what is photographed is seldom larger. */
+  /** Of the ball that fits into the frame's short side: what is photographed is seldom larger. */
   readonly radius: number;
-  /** Of the ball that rooms into its long side: what is photographed is hardly ever larger. */
+  /** Of the ball that radii into its long side: what is photographed is hardly ever larger. */
   readonly reach: number;
   readonly plane: LevelPlane | undefined;
 }
@@ -28,16 +28,16 @@ const LEVEL_WITHIN_DEG = 15;
  * @returns undefined where fewer than half of the views have that point in the picture: then they look at no one place
  */
 export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, up: Vec3): Place | undefined {
-  const rooms = views.map((view) => roomOf(view, aim)).filter(({ short }) => short > 0);
-  if (2 * rooms.length < views.length) return undefined;
-  const radius = upperMedian(rooms.map(({ short }) => short));
-  const reach = upperMedian(rooms.map(({ long }) => long));
+  const radii = views.map((view) => radiiOf(view, aim)).filter(({ short }) => short > 0);
+  if (2 * radii.length < views.length) return undefined;
+  const radius = upperMedian(radii.map(({ short }) => short));
+  const reach = upperMedian(radii.map(({ long }) => long));
   const plane = levelPlane(points.positions, aim, TABLE_REACH * radius, up, LEVEL_WITHIN_DEG);
   return { centre: aim, radius, reach, plane };
 }
 
 /** Radii of the balls around a point that reach the nearest edge of a view, and the nearest along its long side; 0 outside. */
-function roomOf(view: View, aim: Vec3): { short: number; long: number } {
+function radiiOf(view: View, aim: Vec3): { short: number; long: number } {
   const out = new Float64Array(3);
   if (!projectTo(view, aim[0], aim[1], aim[2], out)) return { short: 0, long: 0 };
   const [x, y, depth] = out;

@@ -14,7 +14,7 @@ import { triangulate } from "./points.js";
 import { likenessOf, spread } from "./spread.js";
 import type { View } from "./view.js";
 
-/** A region as it is held for every photo of a set, in a quarter of the room. */
+/** A region as it is held for every photo of a set, in a quarter of the memory. */
 export interface HeldRegion extends Omit<SubjectRegion, "share"> {
   /** The shares in 255ths. */
   readonly share255: Uint8Array;
@@ -130,9 +130,9 @@ function partSubjects(
   const likeness = remember(LIKENESSES_HELD, (k: number) =>
     likenessOf(dataOf(solution.cameras[k].photo).cells),
   );
-  const room = knowledgeOf(Math.max(...views.map(({ columns, rows }) => columns * rows)));
+  const scratch = knowledgeOf(Math.max(...views.map(({ columns, rows }) => columns * rows)));
   const believe = (k: number, hull?: Hull): Float32Array => {
-    const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]), room);
+    const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]), scratch);
     return spread(likeness(k), trust, wish);
   };
   const hull = carveHull(views, (k) => believe(k), at);
@@ -233,10 +233,10 @@ function known(
   prior: Float32Array,
   bare: number,
   hull: Float32Array | undefined,
-  room: Knowledge,
+  scratch: Knowledge,
 ): Knowledge {
-  const trust = room.trust.subarray(0, prior.length);
-  const wish = room.wish.subarray(0, prior.length);
+  const trust = scratch.trust.subarray(0, prior.length);
+  const wish = scratch.wish.subarray(0, prior.length);
   for (let i = 0; i < prior.length; i++) {
     const all = subject[i] + background[i];
     const evidence = Math.min(MOST_EVIDENCE, all);

@@ -1,5 +1,5 @@
+import { withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
-import { withRoom } from "../../kernels/room.js";
 import type { Cells } from "../../types/photo.js";
 import { ENERGY_OF_CODE, LIGHT_OF_CODE } from "../photo/cells.js";
 
@@ -85,12 +85,12 @@ const ENOUGH = 1e-7;
 export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Array): Float32Array {
   const { columns, rows } = likeness;
   const count = columns * rows;
-  return withRoom((room) => {
+  return withArena((arena) => {
     // A row and a vector of nothing before and behind spare the kernel every test for the grid's edge.
     const edge = columns + 4;
     const padded = (values?: Float32Array): [address: number, cells: Float32Array] => {
-      const at = room.filled(4 * (count + 2 * edge)) + 4 * edge;
-      const cells = room.f32(at, count);
+      const at = arena.filled(4 * (count + 2 * edge)) + 4 * edge;
+      const cells = arena.f32(at, count);
       if (values !== undefined) cells.set(values);
       return [at, cells];
     };
@@ -101,7 +101,7 @@ export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Arr
     const [x, answer] = padded(wish);
     kernels().weighCells(columns, rows, right, below, x, diagonal, pull);
     // The kernel divides by it.
-    room.f32(diagonal + 4 * count, edge).fill(1);
+    arena.f32(diagonal + 4 * count, edge).fill(1);
     const [[residual], [direction], [product]] = [padded(), padded(), padded()];
     kernels().spreadCells(
       columns,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { withArena } from "#goodgate/kernels/arena.js";
 import { kernels } from "#goodgate/kernels/kernels.js";
-import { withRoom } from "#goodgate/kernels/room.js";
 import { gaussianHalfKernel } from "#goodgate/measure/features/blur.js";
 
 function blurred(
@@ -13,15 +13,15 @@ function blurred(
     value(i % width, Math.floor(i / width)),
   );
   const half = gaussianHalfKernel(sigma);
-  return withRoom((room) => {
-    const from = room.copy(source);
-    const weights = room.copy(half);
-    const line = room.take(4 * (width + 2 * half.length));
-    const out = room.take(4 * width * height);
+  return withArena((arena) => {
+    const from = arena.copy(source);
+    const weights = arena.copy(half);
+    const line = arena.take(4 * (width + 2 * half.length));
+    const out = arena.take(4 * width * height);
     for (let y = 0; y < height; y++) {
       kernels().blurRow(from, width, height, y, weights, half.length - 1, line, out + 4 * y * width);
     }
-    return room.f32(out, width * height).slice();
+    return arena.f32(out, width * height).slice();
   });
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { withRoom } from "#goodgate/kernels/room.js";
+import { withArena } from "#goodgate/kernels/arena.js";
 import {
   codeOfEnergy,
   codeOfLight,
@@ -14,9 +14,9 @@ import type { RgbImage } from "#goodgate/types/pixels.js";
 import { rgb } from "../../support/arrays.js";
 
 function cellsOf({ width, height, data }: RgbImage): Cells {
-  return withRoom((room) => {
-    const surface = takeSurface(width, height, room);
-    fillSurface(surface, room.copy(data));
+  return withArena((arena) => {
+    const surface = takeSurface(width, height, arena);
+    fillSurface(surface, arena.copy(data));
     return fillCells(surface, 0);
   });
 }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { withRoom } from "#goodgate/kernels/room.js";
+import { withArena } from "#goodgate/kernels/arena.js";
 import { rotationAngleDeg, rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
 import { apply, multiply, transpose } from "#goodgate/measure/geometry/vector.js";
 import { adjustBundle } from "#goodgate/measure/poses/bundle.js";
@@ -88,9 +88,9 @@ describe("adjustBundle", () => {
 
 describe("factorise", () => {
   test("[[4, 2, 0], [2, 5, 4], [0, 4, 5]] is the square of [[2], [1, 2], [0, 2, 1]]", () => {
-    withRoom((room) => {
-      const at = room.take(72);
-      const a = room.f64(at, 9);
+    withArena((arena) => {
+      const at = arena.take(72);
+      const a = arena.f64(at, 9);
       a.set([4, 0, 0, 2, 5, 0, 0, 4, 5]);
       expect(factorise(at, 3)).toBe(true);
       expect([a[0], a[3], a[4], a[6], a[7], a[8]]).toEqual([2, 1, 2, 0, 2, 1]);
@@ -102,9 +102,9 @@ describe("factorise", () => {
   });
 
   test("a matrix that is not positive definite has no factor", () => {
-    withRoom((room) => {
-      const at = room.take(32);
-      room.f64(at, 4).set([1, 0, 2, 1]);
+    withArena((arena) => {
+      const at = arena.take(32);
+      arena.f64(at, 4).set([1, 0, 2, 1]);
       expect(factorise(at, 2)).toBe(false);
     });
   });

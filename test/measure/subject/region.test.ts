@@ -81,7 +81,7 @@ describe("the subject's region", () => {
     for (const value of overlaps(ballScene({ ball: false }))) expect(value).toBeGreaterThan(0.5);
   });
 
-  test("a textured ball in a plain room, seen on no table, as when it was turned before a camera at rest", () => {
+  test("a textured ball in a plain arena, seen on no table, as when it was turned before a camera at rest", () => {
     for (const value of overlaps(ballScene({ table: false, wall: false })))
       expect(value).toBeGreaterThan(0.5);
   });

@@ -6,7 +6,7 @@ import type { RegionPhoto } from "#goodgate/measure/subject/region.js";
 import type { View } from "#goodgate/measure/subject/view.js";
 
 /**
- * A ball of 0.1 on a table at z = 0, in a round room of radius 2, seen from a ring of 16 cameras; all of it points. The
+ * A ball of 0.1 on a table at z = 0, in a round arena of radius 2, seen from a ring of 16 cameras; all of it points. The
  * ball is a stop brighter than the rest.
  */
 export const BALL = { centre: [0, 0, 0.1], radius: 0.1 } as const;

@@ -13,7 +13,7 @@ let all: Uint8Array | undefined;
  * Scratch memory of this thread's kernels, handed out like a stack. The memory has a fixed size, of which the system
  * provides only what is touched, so that a view of it stays good for as long as the work it was taken in.
  */
-export interface Room {
+export interface Arena {
   /** Bytes with whatever was there before. */
   take(bytes: number): Address;
   /** Bytes set to `value`, 0 unless said. */
@@ -33,19 +33,19 @@ export interface Room {
 }
 
 /**
- * Runs `work` with room to work in, and takes back all it took. What it returns must not be a view of that room.
+ * Runs `work` with arena to work in, and takes back all it took. What it returns must not be a view of that arena.
  * @throws RangeError where the memory is too small for what is asked
  */
-export function withRoom<T>(work: (room: Room) => T): T {
+export function withArena<T>(work: (arena: Arena) => T): T {
   const start = top;
   try {
-    return work(room);
+    return work(arena);
   } finally {
     top = start;
   }
 }
 
-const room: Room = {
+const arena: Arena = {
   take(bytes) {
     const at = top;
     top += Math.ceil((bytes + SLACK) / ALIGN) * ALIGN;
@@ -57,19 +57,19 @@ const room: Room = {
     return at;
   },
   filled(bytes, value = 0) {
-    const at = room.take(bytes);
-    room.u8(at, bytes).fill(value);
+    const at = arena.take(bytes);
+    arena.u8(at, bytes).fill(value);
     return at;
   },
   copy(array) {
-    const at = room.take(array.byteLength);
-    room.u8(at, array.byteLength).set(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
+    const at = arena.take(array.byteLength);
+    arena.u8(at, array.byteLength).set(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
     return at;
   },
   doubles(...lists) {
     const length = lists.reduce((sum, list) => sum + list.length, 0);
-    const at = room.take(8 * length);
-    const all = room.f64(at, length);
+    const at = arena.take(8 * length);
+    const all = arena.f64(at, length);
     let next = 0;
     for (const list of lists) {
       all.set(list, next);
