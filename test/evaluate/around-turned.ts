@@ -26,11 +26,12 @@ const BACKGROUND = 400;
 const BACKGROUND_MATCHED = 0.5;
 const WRONG = 0.1;
 
-/** How a camera that is meant to rest is nudged: px of 1000, and degrees. */
+/** How a camera that is meant to rest is nudged, or its pictures cropped (the last): px of 1000, and degrees. */
 const NUDGES = [
   { shiftPx: 0, rollDeg: 0 },
   { shiftPx: 3, rollDeg: 0.1 },
   { shiftPx: 15, rollDeg: 0.5 },
+  { shiftPx: 80, rollDeg: 0.1 },
 ];
 
 /** The subject turned in steps before a camera at rest: the subject as around it, the background as it is. */

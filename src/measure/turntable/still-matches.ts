@@ -2,7 +2,7 @@ import type { Features } from "../../types/photo.js";
 
 /** What the matches of two photos from different sides say about what stands still in the picture. */
 export interface StillMatches {
-  /** Matches that one small shift and roll of the whole picture explains. */
+  /** Matches that one shift, slight roll and change of scale of the whole picture explains. */
   readonly count: number;
   /** Their share of the matches, 0 to 1. */
   readonly share: number;
@@ -35,9 +35,15 @@ const SMALLEST_HEIGHT_RATIO = 0.1;
 const LARGE_SHARE = 0.5;
 
 const GRID = 8;
-/** How far a camera that is meant to rest is nudged between two photos: share of the long edge, and roll in radians. */
-const REACH_RATIO = 0.06;
+/**
+ * How far the picture of a camera that is meant to rest moves between two photos: share of the long edge, roll in radians
+ * and natural logarithm of the scale. Nudging it does little; but photos are cropped around the subject afterwards, each
+ * somewhere else (up to a quarter of the long edge between two of a real set), and focusing anew makes them larger or
+ * smaller by a hundredth. Of 72 far pairs of three real walks none stands still within this reach either.
+ */
+const REACH_RATIO = 0.35;
 const REACH_ROLL = (3 * Math.PI) / 180;
+const REACH_LOG_SCALE = 0.06;
 /** Width of the first search for the shift, before the roll is known. */
 const FIRST_WITHIN_RATIO = 0.012;
 /** A shift of the picture must explain twice as many matches as resting does. */
@@ -50,8 +56,8 @@ type Placed = Pick<Features, "x" | "y" | "widthPx" | "heightPx">;
 
 /**
  * Do two photos from different sides show a background that stays where it is in the picture? After a walk nothing
- * does; where the subject was turned before a camera at rest, everything else does, but for the small shift and roll of
- * a camera that was nudged.
+ * does; where the subject was turned before a camera at rest, everything else does, but for the shift, roll and scale of a
+ * camera that was nudged or of pictures that were cropped.
  *
  * @param matches index pairs, ratio-tested; not thinned by two-view geometry, which would settle on one motion.
  */
@@ -137,14 +143,15 @@ export function movingMatches(
   return Int32Array.from(kept);
 }
 
-/** A shift and roll of the picture about its middle, px and radians. */
+/** A shift, roll and change of scale of the picture about its middle, px and radians. */
 interface Nudge {
   readonly dx: number;
   readonly dy: number;
   readonly roll: number;
+  readonly scale: number;
 }
 
-const AT_REST: Nudge = { dx: 0, dy: 0, roll: 0 };
+const AT_REST: Nudge = { dx: 0, dy: 0, roll: 0, scale: 1 };
 
 /** Matches as offsets from the pictures' middles: x, y in a, turned by quarter turns, then x, y in b. */
 type Offsets = Float64Array;
@@ -173,8 +180,12 @@ function stillFlags(a: Placed, b: Placed, matches: ArrayLike<number>, withinRati
   return best;
 }
 
-function isNudge({ dx, dy, roll }: Nudge, longEdge: number): boolean {
-  return Math.hypot(dx, dy) <= REACH_RATIO * longEdge && Math.abs(roll) <= REACH_ROLL;
+function isNudge({ dx, dy, roll, scale }: Nudge, longEdge: number): boolean {
+  return (
+    Math.hypot(dx, dy) <= REACH_RATIO * longEdge &&
+    Math.abs(roll) <= REACH_ROLL &&
+    Math.abs(Math.log(scale)) <= REACH_LOG_SCALE
+  );
 }
 
 function offsetsOf(a: Placed, b: Placed, matches: ArrayLike<number>): Offsets {
@@ -203,7 +214,7 @@ function likeliestShift(offsets: Offsets, longEdge: number): Nudge {
   let most = countFollowers(offsets, AT_REST, within);
   const stride = 4 * Math.max(1, Math.floor(offsets.length / 4 / MOST_HYPOTHESES));
   for (let k = 0; k < offsets.length; k += stride) {
-    const nudge = { dx: offsets[k + 2] - offsets[k], dy: offsets[k + 3] - offsets[k + 1], roll: 0 };
+    const nudge = { dx: offsets[k + 2] - offsets[k], dy: offsets[k + 3] - offsets[k + 1], roll: 0, scale: 1 };
     const size = Math.hypot(nudge.dx, nudge.dy);
     if (size > REACH_RATIO * longEdge) continue;
     const count = (size <= within ? 1 : SHIFT_WORTH) * countFollowers(offsets, nudge, within);
@@ -215,7 +226,7 @@ function likeliestShift(offsets: Offsets, longEdge: number): Nudge {
   return best;
 }
 
-/** The shift and roll that best fit the matches within a distance of the given one; the given one without two of them. */
+/** The shift, roll and scale that best fit the matches within a distance of the given one; the given one without two of them. */
 function settle(offsets: Offsets, nudge: Nudge, within: number): Nudge {
   const flags = followers(offsets, nudge, within);
   const mean = [0, 0, 0, 0];
@@ -229,24 +240,28 @@ function settle(offsets: Offsets, nudge: Nudge, within: number): Nudge {
   for (let c = 0; c < 4; c++) mean[c] /= count;
   let along = 0;
   let across = 0;
+  let square = 0;
   flags.forEach((flag, i) => {
     if (flag === 0) return;
     const [ax, ay, bx, by] = mean.map((m, c) => offsets[4 * i + c] - m);
     along += ax * bx + ay * by;
     across += ax * by - ay * bx;
+    square += ax * ax + ay * ay;
   });
   const roll = Math.atan2(across, along);
-  const [cos, sin] = [Math.cos(roll), Math.sin(roll)];
+  const scale = square > 0 ? Math.hypot(along, across) / square : 1;
+  const [cos, sin] = [scale * Math.cos(roll), scale * Math.sin(roll)];
   return {
     dx: mean[2] - cos * mean[0] + sin * mean[1],
     dy: mean[3] - sin * mean[0] - cos * mean[1],
     roll,
+    scale,
   };
 }
 
 function followers(offsets: Offsets, nudge: Nudge, within: number): Uint8Array {
   const flags = new Uint8Array(offsets.length >> 2);
-  const [cos, sin] = [Math.cos(nudge.roll), Math.sin(nudge.roll)];
+  const [cos, sin] = [nudge.scale * Math.cos(nudge.roll), nudge.scale * Math.sin(nudge.roll)];
   for (let i = 0; i < flags.length; i++) {
     const x = offsets[4 * i];
     const y = offsets[4 * i + 1];
