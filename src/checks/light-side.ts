@@ -5,7 +5,7 @@ export const lightSide = defineCheck({
   id: "light-side",
   title: "light from one side",
   measures:
-    "Brightness of the subject by the direction it is seen from, exposure taken out: what one bright and one dark side explain of its swing (the first harmonic around the subject). Two lamps on opposite sides leave it small. A subject painted darker on one side measures the same, and where EXIF does not tell the exposure so does one that was turned under lamps at rest: then it is a note.",
+    "Brightness of the subject by the direction it is seen from, exposure taken out: what one bright and one dark side explain of how it changes (the first harmonic around the subject). Two lamps on opposite sides leave it small. A subject painted darker on one side measures the same, and where EXIF does not tell the exposure so does one that was turned under lamps at rest: then it is a note.",
   why: "With light from one side only the lit half of the texture is usable: the rest comes out dark and grainy, and its shadows are baked into the model.",
   advice:
     "Put a second lamp or a white reflector on the dark side, or move to open shade or under an overcast sky. Lamps get hot: keep them away from old and delicate things, and let the house rules decide.",
@@ -24,9 +24,9 @@ export const lightSide = defineCheck({
   },
   rising: ["noted", "reshoot"],
   judge(facts, limits) {
-    const swing = facts.light?.swing;
-    if (swing === undefined) return { findings: [], skipped: [{ photos: [], reason: whyNot(facts) }] };
-    const { oneSidedStops, twoSidedStops, swingStops, darkPhotos } = swing;
+    const falloff = facts.light?.falloff;
+    if (falloff === undefined) return { findings: [], skipped: [{ photos: [], reason: whyNot(facts) }] };
+    const { oneSidedStops, twoSidedStops, falloffStops, darkPhotos } = falloff;
     if (oneSidedStops < limits.noted.value || oneSidedStops < twoSidedStops)
       return { findings: [], skipped: [] };
     const far = oneSidedStops >= limits.reshoot.value;
@@ -41,7 +41,7 @@ export const lightSide = defineCheck({
           photos: darkPhotos,
           measured: measure(oneSidedStops, "stops"),
           limit: far ? limits.reshoot : limits.noted,
-          message: `The light comes from one side: on its dark side the subject is up to ${inStops(swingStops)} darker than on the bright one.`,
+          message: `The light comes from one side: on its dark side the subject is up to ${inStops(falloffStops)} darker than on the bright one.`,
           advice: bad
             ? "Put a second lamp or a white reflector on the dark side, or wait for open shade or an overcast sky, and take the set again; keep hot lamps away from old and delicate things, and let the house rules decide."
             : "A second lamp or a white reflector on the dark side, open shade or an overcast sky would even it out; where the prop itself is darker there, or was turned under lamps at rest, all is well.",

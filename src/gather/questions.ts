@@ -1,18 +1,18 @@
-import type { StillMatches } from "../measure/turntable/still-matches.js";
+import type { StaticMatches } from "../measure/turntable/static-matches.js";
 import type { ReadPhoto } from "./read-photo.js";
 import { type Packing, sharedNumbers } from "./store/pairs.js";
-import type { PairResult, PairTask, ResultOf, StillTask } from "./tasks.js";
+import type { PairResult, PairTask, ResultOf, StaticTask } from "./tasks.js";
 
 /** What pairs of photos are asked in threads, and how answers are kept between runs. */
-export interface Question<T extends PairTask | StillTask> extends Packing<ResultOf<T>> {
+export interface Question<T extends PairTask | StaticTask> extends Packing<ResultOf<T>> {
   taskOf(a: ReadPhoto, b: ReadPhoto): T;
 }
 
 /** What stands still in two pictures from different sides. */
-export const STILL: Question<StillTask> = {
-  name: "still",
-  taskOf: (a, b) => ({ kind: "still", a: a.data, b: b.data }),
-  hold: (answer: StillMatches) => answer,
+export const STATIC: Question<StaticTask> = {
+  name: "static",
+  taskOf: (a, b) => ({ kind: "static", a: a.data, b: b.data }),
+  hold: (answer: StaticMatches) => answer,
   pack: (held) => held,
 };
 
@@ -21,7 +21,7 @@ export const SHARED = sharedBy("all matches", false);
 /** The same by the matches that move in the picture: the subject was turned before a camera at rest. */
 export const SHARED_MOVING = sharedBy("moving matches", true);
 
-function sharedBy(name: string, movingOnly: boolean): Question<PairTask> {
+function sharedBy(name: string, dynamicOnly: boolean): Question<PairTask> {
   return {
     name,
     taskOf: (a, b) => ({
@@ -29,7 +29,7 @@ function sharedBy(name: string, movingOnly: boolean): Question<PairTask> {
       a: a.data,
       b: b.data,
       focalLength35Mm: { a: a.exif.focalLength35Mm, b: b.exif.focalLength35Mm },
-      movingOnly,
+      dynamicOnly,
       seed: pairSeed(a.contentHash, b.contentHash),
     }),
     hold: (result: PairResult) => ({ ...result, inliers: sharedNumbers(result.inliers) }),

@@ -6,7 +6,7 @@ import { collectGarbage, MANY_PHOTOS } from "./collect.js";
 import { COPY_AGAIN, GatherError } from "./errors.js";
 import type { FolderListing } from "./folder.js";
 import { onceEach } from "./once.js";
-import { type Question, SHARED, SHARED_MOVING, STILL } from "./questions.js";
+import { type Question, SHARED, SHARED_MOVING, STATIC } from "./questions.js";
 import type { ReadPhoto } from "./read-photo.js";
 import { KeptPairs } from "./store/pairs.js";
 import { prune } from "./store/prune.js";
@@ -18,7 +18,7 @@ import type {
   PhotoTask,
   Result,
   ResultOf,
-  StillTask,
+  StaticTask,
   Task,
 } from "./tasks.js";
 import {
@@ -145,7 +145,7 @@ export class Run {
     const step = Math.max(1, Math.floor(pairs.length / FIRST_FAR_PAIRS));
     const first = pairs.filter((_, i) => i % step === 0);
     const rest = pairs.filter((_, i) => i % step !== 0);
-    const ask = (some: readonly Candidate[]) => this.#askPairs(photos, some, STILL);
+    const ask = (some: readonly Candidate[]) => this.#askPairs(photos, some, STATIC);
     const votes = await ask(first);
     if (votes.some(({ still }) => still)) votes.push(...(await ask(rest)));
     return subjectTurned(votes);
@@ -185,14 +185,14 @@ export class Run {
   async measurePairs(
     photos: readonly ReadPhoto[],
     candidates: readonly Candidate[],
-    movingOnly: boolean,
+    dynamicOnly: boolean,
   ): Promise<PairResult[]> {
     await this.#roomAfterVote;
-    return this.#askPairs(photos, candidates, movingOnly ? SHARED_MOVING : SHARED, "pairs");
+    return this.#askPairs(photos, candidates, dynamicOnly ? SHARED_MOVING : SHARED, "pairs");
   }
 
   /** Asks pairs of photos one question; the answers that an earlier run had are taken from there. */
-  async #askPairs<T extends PairTask | StillTask>(
+  async #askPairs<T extends PairTask | StaticTask>(
     photos: readonly ReadPhoto[],
     candidates: readonly Candidate[],
     question: Question<T>,
@@ -222,7 +222,7 @@ export class Run {
     return earlier.map((result) => result ?? measured[next++]);
   }
 
-  #answersTo<T extends PairTask | StillTask>(question: Question<T>): KeptPairs<ResultOf<T>> {
+  #answersTo<T extends PairTask | StaticTask>(question: Question<T>): KeptPairs<ResultOf<T>> {
     const known = this.#answers.get(question.name) as KeptPairs<ResultOf<T>> | undefined;
     const answers = known ?? new KeptPairs(this.#store, question);
     if (known === undefined) this.#answers.set(question.name, answers as KeptPairs<unknown>);

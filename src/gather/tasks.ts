@@ -3,7 +3,7 @@ import { measurePair, type PairMeasures } from "../measure/pair/pair.js";
 import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
 import type { RelativePose } from "../measure/poses/relative-pose.js";
 import { pairPose } from "../measure/poses/solved-set.js";
-import { movingMatches, type StillMatches, stillMatches } from "../measure/turntable/still-matches.js";
+import { dynamicMatches, type StaticMatches, staticMatches } from "../measure/turntable/static-matches.js";
 import type { Exif } from "../types/exif.js";
 import type { UnreadableFile, UnsupportedFile } from "../types/folder.js";
 import type { MeasuredPhoto, RawPreview } from "../types/photo.js";
@@ -106,7 +106,7 @@ export interface PairTask {
   /** Focal lengths as EXIF has them, in 35 mm equivalents. */
   readonly focalLength35Mm: { readonly a: number | undefined; readonly b: number | undefined };
   /** Matches that stand still in the picture do not count: the subject was turned before a camera at rest. */
-  readonly movingOnly: boolean;
+  readonly dynamicOnly: boolean;
   /** Same features and seed, same answer. */
   readonly seed: number;
 }
@@ -120,10 +120,10 @@ export interface PairResult extends Pick<PairMeasures, "facts"> {
 
 /** Two matched photos: {@link measurePair}, and the pose where they hang together. */
 function pairTask(task: PairTask, store: Store): PairResult {
-  const { focalLength35Mm, movingOnly, seed } = task;
+  const { focalLength35Mm, dynamicOnly, seed } = task;
   const a = photoData(store, task.a).features;
   const b = photoData(store, task.b).features;
-  const { facts, inliers } = measurePair(a, b, seed, movingOnly ? movingMatches : undefined);
+  const { facts, inliers } = measurePair(a, b, seed, dynamicOnly ? dynamicMatches : undefined);
   const pose = pairPose(
     { features: a, focalLength35Mm: focalLength35Mm.a },
     { features: b, focalLength35Mm: focalLength35Mm.b },
@@ -134,34 +134,34 @@ function pairTask(task: PairTask, store: Store): PairResult {
 }
 
 /** Asks two photos from different sides what stands still in both pictures. */
-export interface StillTask {
-  readonly kind: "still";
+export interface StaticTask {
+  readonly kind: "static";
   readonly a: PhotoDataRef;
   readonly b: PhotoDataRef;
 }
 
 /** What a thread is asked to do, and what it answers. */
-export type Task = PhotoTask | PairTask | StillTask;
-export type Result = PhotoResult | PairResult | StillMatches;
+export type Task = PhotoTask | PairTask | StaticTask;
+export type Result = PhotoResult | PairResult | StaticMatches;
 export type ResultOf<T extends Task> = T extends PhotoTask
   ? PhotoResult
   : T extends PairTask
     ? PairResult
-    : StillMatches;
+    : StaticMatches;
 
-export function handleTask(task: Task, store: Store): Promise<PhotoResult> | PairResult | StillMatches {
+export function handleTask(task: Task, store: Store): Promise<PhotoResult> | PairResult | StaticMatches {
   switch (task.kind) {
     case "photo":
       return photoTask(task, store);
     case "pair":
       return pairTask(task, store);
-    case "still":
-      return stillTask(task, store);
+    case "static":
+      return staticTask(task, store);
   }
 }
 
-function stillTask(task: StillTask, store: Store): StillMatches {
+function staticTask(task: StaticTask, store: Store): StaticMatches {
   const a = photoData(store, task.a).features;
   const b = photoData(store, task.b).features;
-  return stillMatches(a, b, matchDescriptors(a, b, { anyTurn: true }));
+  return staticMatches(a, b, matchDescriptors(a, b, { anyTurn: true }));
 }

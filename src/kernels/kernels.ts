@@ -167,9 +167,9 @@ export interface Kernels {
     rows: number,
     right: Address,
     below: Address,
-    wish: Address,
+    observation: Address,
     diagonal: Address,
-    pull: Address,
+    rightHandSide: Address,
   ): void;
   spreadCells(
     columns: number,
@@ -177,7 +177,7 @@ export interface Kernels {
     diagonal: Address,
     right: Address,
     below: Address,
-    pull: Address,
+    rightHandSide: Address,
     x: Address,
     residual: Address,
     direction: Address,
@@ -226,7 +226,7 @@ export interface Kernels {
   ): void;
   addVotes(
     view: Address,
-    beliefs: Address,
+    probabilities: Address,
     middles: Address,
     count: number,
     seenThrough: number,

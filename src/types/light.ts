@@ -21,9 +21,9 @@ export interface LightPhoto {
 }
 
 /** How the subject's brightness goes with the direction it is seen from, in the largest part that hangs together. */
-export interface LightSwing {
+export interface LightFalloff {
   /** Highest less lowest bin, stops. */
-  readonly swingStops: number;
+  readonly falloffStops: number;
   /** What one bright and one dark side explain of it: twice the first harmonic around the subject, at most all. */
   readonly oneSidedStops: number;
   /** The same of two opposite bright sides: the second harmonic. */
@@ -54,7 +54,7 @@ export interface LightFacts {
   readonly photos: readonly LightPhoto[];
   readonly exposureSource: ExposureSource;
   /** Absent where the subject was turned, or too few directions or exposures are known. */
-  readonly swing?: LightSwing;
+  readonly falloff?: LightFalloff;
   /** Absent where EXIF does not tell the exposure of enough photos. */
   readonly step?: LightStep;
 }

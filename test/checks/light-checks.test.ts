@@ -7,7 +7,7 @@ import { shallowFocus } from "#goodgate/checks/shallow-focus.js";
 import { shinySubject } from "#goodgate/checks/shiny-subject.js";
 import { smallAperture } from "#goodgate/checks/small-aperture.js";
 import type { Facts } from "#goodgate/types/facts.js";
-import type { LightFacts, LightPhoto, LightSwing } from "#goodgate/types/light.js";
+import type { LightFacts, LightFalloff, LightPhoto } from "#goodgate/types/light.js";
 import { facts, jugNames, notPlaced, photo } from "../support/facts.js";
 
 const names = jugNames(12);
@@ -24,10 +24,10 @@ function judge<Name extends string>(check: Check<Name>, given: Facts) {
 }
 
 describe("light-side", () => {
-  const swing = (change: Partial<LightSwing>): Facts =>
+  const falloff = (change: Partial<LightFalloff>): Facts =>
     litFacts({
-      swing: {
-        swingStops: 2.4,
+      falloff: {
+        falloffStops: 2.4,
         oneSidedStops: 2.1,
         twoSidedStops: 0.4,
         darkSideDeg: 112,
@@ -38,7 +38,7 @@ describe("light-side", () => {
     });
 
   it("fails a set with one lamp and names the photos of its dark side", () => {
-    const [finding] = judge(lightSide, swing({})).findings;
+    const [finding] = judge(lightSide, falloff({})).findings;
     expect(finding.severity).toBe("reshoot");
     expect(finding.photos).toEqual([names[3], names[4]]);
     expect(finding.message).toContain("2.4 stops");
@@ -46,20 +46,20 @@ describe("light-side", () => {
   });
 
   it("notes it from one stop on", () => {
-    expect(judge(lightSide, swing({ oneSidedStops: 1 })).findings[0].severity).toBe("note");
-    expect(judge(lightSide, swing({ oneSidedStops: 1.99 })).findings[0].severity).toBe("note");
-    expect(judge(lightSide, swing({ oneSidedStops: 2 })).findings[0].severity).toBe("reshoot");
-    expect(judge(lightSide, swing({ oneSidedStops: 0.99 })).findings).toEqual([]);
+    expect(judge(lightSide, falloff({ oneSidedStops: 1 })).findings[0].severity).toBe("note");
+    expect(judge(lightSide, falloff({ oneSidedStops: 1.99 })).findings[0].severity).toBe("note");
+    expect(judge(lightSide, falloff({ oneSidedStops: 2 })).findings[0].severity).toBe("reshoot");
+    expect(judge(lightSide, falloff({ oneSidedStops: 0.99 })).findings).toEqual([]);
   });
 
   it("only notes it where the exposure is known from the photos alone: the prop may have turned under its lamps", () => {
-    const given = swing({});
+    const given = falloff({});
     const guessed = { ...given, light: { ...given.light!, exposureSource: "matched surface" as const } };
     expect(judge(lightSide, guessed).findings).toMatchObject([{ severity: "note", anew: false }]);
   });
 
   it("never calls two opposite lamps one-sided", () => {
-    expect(judge(lightSide, swing({ oneSidedStops: 2, twoSidedStops: 2.1 })).findings).toEqual([]);
+    expect(judge(lightSide, falloff({ oneSidedStops: 2, twoSidedStops: 2.1 })).findings).toEqual([]);
   });
 
   it("says why it was not measured", () => {

@@ -21,7 +21,7 @@ import { intrinsicsOf } from "#goodgate/measure/poses/intrinsics.js";
 import { raysOf } from "#goodgate/measure/poses/rays.js";
 import { relativePose } from "#goodgate/measure/poses/relative-pose.js";
 import type { AroundPair } from "#goodgate/measure/poses/solved-set.js";
-import { movingMatches, stillMatches } from "#goodgate/measure/turntable/still-matches.js";
+import { dynamicMatches, staticMatches } from "#goodgate/measure/turntable/static-matches.js";
 import { farPairs, subjectTurned } from "#goodgate/measure/turntable/turned-subject.js";
 import type { Features } from "#goodgate/types/photo.js";
 import { rotationErrors } from "./alignment.js";
@@ -199,12 +199,12 @@ function measureSet(options: SetOptions, cache: string): Result {
   const spanDeg = Math.max(...options.rings.map((one) => one.spanDeg));
   const features = featuresOf(plan, cache);
   const votes = farPairs(features.length).map(([i, j]) =>
-    stillMatches(features[i], features[j], matchDescriptors(features[i], features[j], { anyTurn: true })),
+    staticMatches(features[i], features[j], matchDescriptors(features[i], features[j], { anyTurn: true })),
   );
   const turned = subjectTurned(votes) === true;
   const pairs = voteForPairs(features).flatMap(([i, j]): AroundPair[] => {
     const all = matchDescriptors(features[i], features[j], { anyTurn: turned });
-    const matches = turned ? movingMatches(features[i], features[j], all) : all;
+    const matches = turned ? dynamicMatches(features[i], features[j], all) : all;
     const { inliers } = verifyMatches(features[i], features[j], matches, 1);
     return inliers.length > 0 ? [{ i, j, inliers, verifiedRatio: inliers.length / matches.length }] : [];
   });

@@ -1,5 +1,5 @@
 /** The vote of far pairs: subjects turned before a camera at rest, and walks of all kinds, on point clouds. */
-import { movingMatches, stillMatches } from "#goodgate/measure/turntable/still-matches.js";
+import { dynamicMatches, staticMatches } from "#goodgate/measure/turntable/static-matches.js";
 import { farPairs, subjectTurned } from "#goodgate/measure/turntable/turned-subject.js";
 import {
   cameraAt,
@@ -108,9 +108,9 @@ export function turnedSubjects(seeds: number): Section {
       const calls = Array.from({ length: seeds }, (_, k) => {
         const { shots, matchesOf } = turnedSet(12 + 6 * (k % 4), shape, nudge, k + 1);
         const far = farPairs(shots.length);
-        const votes = far.map(([i, j]) => stillMatches(shots[i], shots[j], matchesOf(shots[i], shots[j])));
+        const votes = far.map(([i, j]) => staticMatches(shots[i], shots[j], matchesOf(shots[i], shots[j])));
         const near = matchesOf(shots[0], shots[1]);
-        const kept = movingMatches(shots[0], shots[1], near);
+        const kept = dynamicMatches(shots[0], shots[1], near);
         let background = 0;
         for (let m = 0; m < kept.length; m += 2)
           if (
@@ -132,7 +132,7 @@ export function turnedSubjects(seeds: number): Section {
       const votes = farPairs(photos.length).map(([i, j]) => {
         const found = [...match(points, photos[i], photos[j], random, { outlierRatio: 0 })];
         const matches = withWrong(found, photos[i].x.length, photos[j].x.length, random);
-        return stillMatches(photos[i], photos[j], matches);
+        return staticMatches(photos[i], photos[j], matches);
       });
       return subjectTurned(votes) === true;
     });

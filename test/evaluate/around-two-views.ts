@@ -131,7 +131,7 @@ function kinds(
     const pose = poseBetween(scene(random, { wall }), a, b, random);
     if (!pose) continue;
     all++;
-    if (pose.kind === "turned-in-place") still++;
+    if (pose.kind === "pure-rotation") still++;
   }
   return { still: still / all };
 }

@@ -3,18 +3,18 @@ import { lightSide } from "#goodgate/checks/light-side.js";
 import { movingShadow } from "#goodgate/checks/moving-shadow.js";
 import { shinySubject } from "#goodgate/checks/shiny-subject.js";
 import { subjectStops } from "#goodgate/measure/light/brightness.js";
+import { type Falloff, falloffOf, type SideLight } from "#goodgate/measure/light/falloff.js";
 import { type LitPhoto, measureLight } from "#goodgate/measure/light/light.js";
 import { sureOf } from "#goodgate/measure/light/region.js";
-import { type SideLight, type Swing, swingOf } from "#goodgate/measure/light/swing.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import type { LightFacts } from "#goodgate/types/light.js";
 import { ONE_LAMP_DEG } from "./light-scenes.js";
 import type { MeasuredRing, MeasuredWhole, PhotoTruth } from "./light-sets.js";
 import { percentile, type Row, type Section } from "./table.js";
 
-/** Sizes of swing that the bars speak of, stops. */
-const LEAST_SWING = 0.5;
-const MOST_SWING = 3;
+/** Sizes of falloff that the bars speak of, stops. */
+const LEAST_FALLOFF = 0.5;
+const MOST_FALLOFF = 3;
 const SWING_BAR = 0.3;
 const DARK_SIDE_BAR_DEG = 30;
 
@@ -40,9 +40,9 @@ function trueDarkDeg(truth: readonly PhotoTruth[]): number {
 }
 
 interface Tally {
-  readonly swing: number[];
+  readonly falloff: number[];
   readonly dark: number[];
-  /** Largest one-sided swing, and the smallest excess of the two-sided over it, of two opposite lamps. */
+  /** Largest one-sided falloff, and the smallest excess of the two-sided over it, of two opposite lamps. */
   readonly opposite: { oneSided: number[]; finding: number };
   readonly oneLamp: number[];
   readonly even: number[];
@@ -50,23 +50,23 @@ interface Tally {
 }
 
 function newTally(): Tally {
-  return { swing: [], dark: [], opposite: { oneSided: [], finding: 0 }, oneLamp: [], even: [], skipped: 0 };
+  return { falloff: [], dark: [], opposite: { oneSided: [], finding: 0 }, oneLamp: [], even: [], skipped: 0 };
 }
 
-function addSwing(
+function addFalloff(
   tally: Tally,
   name: string,
   truth: readonly PhotoTruth[],
-  found: Pick<Swing, "swingStops" | "oneSidedStops" | "twoSidedStops" | "darkSideDeg"> | undefined,
+  found: Pick<Falloff, "falloffStops" | "oneSidedStops" | "twoSidedStops" | "darkSideDeg"> | undefined,
 ): void {
-  const { swingStops: size } = swingOf(trueSides(truth))!;
+  const { falloffStops: size } = falloffOf(trueSides(truth))!;
   if (found === undefined) {
     tally.skipped++;
     return;
   }
   const { oneSidedStops, twoSidedStops } = found;
-  if (size >= LEAST_SWING && size <= MOST_SWING) {
-    tally.swing.push(Math.abs(found.swingStops - size));
+  if (size >= LEAST_FALLOFF && size <= MOST_FALLOFF) {
+    tally.falloff.push(Math.abs(found.falloffStops - size));
     if (name.startsWith("one lamp")) tally.dark.push(apart(found.darkSideDeg, trueDarkDeg(truth)));
   }
   if (name.startsWith("two opposite")) {
@@ -78,11 +78,11 @@ function addSwing(
   } else tally.even.push(oneSidedStops);
 }
 
-function swingRows(tally: Tally): Row[] {
+function falloffRows(tally: Tally): Row[] {
   return [
     {
-      what: `error of the swing, true swing ${LEAST_SWING} to ${MOST_SWING} stops, ${tally.swing.length} sets (median/max), stops`,
-      measured: [percentile(tally.swing, 0.5), Math.max(...tally.swing)],
+      what: `error of the falloff, true falloff ${LEAST_FALLOFF} to ${MOST_FALLOFF} stops, ${tally.falloff.length} sets (median/max), stops`,
+      measured: [percentile(tally.falloff, 0.5), Math.max(...tally.falloff)],
       bar: [SWING_BAR, SWING_BAR],
     },
     {
@@ -96,18 +96,18 @@ function swingRows(tally: Tally): Row[] {
       bar: [0],
     },
     {
-      what: "one-sided swing of two opposite lamps (median/max), stops",
+      what: "one-sided falloff of two opposite lamps (median/max), stops",
       measured: [percentile(tally.opposite.oneSided, 0.5), Math.max(...tally.opposite.oneSided)],
     },
     {
-      what: "one-sided swing of overcast and three lamps (median/max), stops",
+      what: "one-sided falloff of overcast and three lamps (median/max), stops",
       measured: [percentile(tally.even, 0.5), Math.max(...tally.even)],
     },
     {
-      what: "one-sided swing of one lamp, true swing 1.5 stops and more (least/median), stops",
+      what: "one-sided falloff of one lamp, true falloff 1.5 stops and more (least/median), stops",
       measured: [Math.min(...tally.oneLamp), percentile(tally.oneLamp, 0.5)],
     },
-    { what: "sets without a measured swing", measured: [tally.skipped], bar: [0] },
+    { what: "sets without a measured falloff", measured: [tally.skipped], bar: [0] },
   ];
 }
 
@@ -121,14 +121,14 @@ export function brightnessSection(rings: readonly MeasuredRing[]): Section {
         const stops = subjectStops(photos[i].cells, sureOf(photos[i].region));
         return stops === undefined ? [] : [{ azimuthDeg, stops }];
       });
-      addSwing(tally, name, truth, swingOf(sides));
+      addFalloff(tally, name, truth, falloffOf(sides));
     }
   }
   return {
     title: "Light around the subject: brightness alone",
     about:
       "Rings of 24 rendered photos under one lamp in four rooms, two opposite lamps at three ratios, overcast and three lamps; true subject, directions and exposure. What is left is noise, clipping, 8 bits and cells.",
-    rows: swingRows(tally),
+    rows: falloffRows(tally),
   };
 }
 
@@ -175,7 +175,7 @@ export function wholeSections(rings: readonly MeasuredRing[]): Section[] {
       const light = lightOf(set, "found");
       const glossy = name.endsWith("glossy");
       const changed = set.truth[0] !== undefined && name.includes("half way");
-      if (!glossy && !changed) addSwing(tally, name, set.truth, light.swing);
+      if (!glossy && !changed) addFalloff(tally, name, set.truth, light.falloff);
       if (changed) {
         steps.push(Math.abs(light.step?.stops ?? 0));
         if (light.step?.after === set.photos[set.photos.length / 2].file) places++;
@@ -204,7 +204,7 @@ export function wholeSections(rings: readonly MeasuredRing[]): Section[] {
       title: "Light around the subject: whole sets",
       about:
         "The same rings measured as an audit does: region of the subject and directions found from the photos, exposure fixed, or automatic (metered on the whole frame) without EXIF, then taken out by the shared surface.",
-      rows: swingRows(tally),
+      rows: falloffRows(tally),
     },
     {
       title: "Light that changed",

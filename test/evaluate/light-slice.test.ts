@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
 import { subjectStops } from "#goodgate/measure/light/brightness.js";
-import { swingOf } from "#goodgate/measure/light/swing.js";
+import { falloffOf } from "#goodgate/measure/light/falloff.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import {
   halved,
@@ -13,7 +13,7 @@ import {
   subjectLuminances,
 } from "./light-scenes.js";
 
-it("a fixed slice of the light's evaluation: one lamp's swing within 0.3 stop, its dark side within 30 degrees", {
+it("a fixed slice of the light's evaluation: one lamp's falloff within 0.3 stop, its dark side within 30 degrees", {
   timeout: 300_000,
 }, () => {
   const ring = litRing("toad", 2, [{ lamps: "one" }]);
@@ -29,9 +29,9 @@ it("a fixed slice of the light's evaluation: one lamp's swing within 0.3 stop, i
     return { azimuthDeg: ring.azimuthDeg[2 * k], measured, truth };
   });
   const of = (name: "measured" | "truth") =>
-    swingOf(sides.map((side) => ({ azimuthDeg: side.azimuthDeg, stops: side[name] })))!;
-  expect(of("truth").swingStops).toBeGreaterThan(1.5);
-  expect(Math.abs(of("measured").swingStops - of("truth").swingStops)).toBeLessThan(0.3);
+    falloffOf(sides.map((side) => ({ azimuthDeg: side.azimuthDeg, stops: side[name] })))!;
+  expect(of("truth").falloffStops).toBeGreaterThan(1.5);
+  expect(Math.abs(of("measured").falloffStops - of("truth").falloffStops)).toBeLessThan(0.3);
   const off = of("measured").darkSideDeg - ONE_LAMP_DEG - 180;
   expect(Math.abs(((off + 1260) % 360) - 180)).toBeLessThan(30);
 });

@@ -13,7 +13,7 @@ import type { PhotoMeasurement } from "#goodgate/measure/photo/photo.js";
 import { roundFacts } from "#goodgate/measure/set/round.js";
 import { solvedMeasures } from "#goodgate/measure/set/solved.js";
 import { type Subject, subjectOf } from "#goodgate/measure/subject/subject.js";
-import { movingMatches } from "#goodgate/measure/turntable/still-matches.js";
+import { dynamicMatches } from "#goodgate/measure/turntable/static-matches.js";
 import type { Exif } from "#goodgate/types/exif.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import type { EvaluationSet, Injected } from "./sets.js";
@@ -72,7 +72,7 @@ export async function gatherFacts(
     Promise.resolve(voteForPairs(photos.map(({ features }) => features))),
     async (candidates) =>
       candidates.map(({ a, b }) =>
-        measurePair(photos[a].features, photos[b].features, 1, turnedSubject ? movingMatches : undefined),
+        measurePair(photos[a].features, photos[b].features, 1, turnedSubject ? dynamicMatches : undefined),
       ),
     ({ facts }) => facts.verifiedMatches > 0,
   );

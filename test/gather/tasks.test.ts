@@ -8,7 +8,7 @@ import { readPhotoFile } from "#goodgate/gather/read-file.js";
 import { photoData } from "#goodgate/gather/store/photo-data.js";
 import type { PairResult, PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
 import { createPool, type Pool } from "#goodgate/gather/threads.js";
-import type { StillMatches } from "#goodgate/measure/turntable/still-matches.js";
+import type { StaticMatches } from "#goodgate/measure/turntable/static-matches.js";
 import { jpeg, quarters, textured } from "../support/pictures.js";
 import { noStore } from "../support/store.js";
 
@@ -95,18 +95,18 @@ describe("threads that read photos", () => {
       a: features[0],
       b: features[1],
       focalLength35Mm: { a: 26, b: undefined },
-      movingOnly: false,
+      dynamicOnly: false,
       seed: 7,
     };
     const [first, second] = (await Promise.all([pool.run(task), pool.run(task)])) as PairResult[];
     expect(first.facts.verifiedMatches).toBeGreaterThan(30);
     // Two files of one picture: the camera did not step between them.
-    expect(first.pose?.kind).toBe("turned-in-place");
+    expect(first.pose?.kind).toBe("pure-rotation");
     expect(second).toEqual(first);
     // All of it stands still, so nothing is left where only what moved counts.
-    const still = { kind: "still", a: features[0], b: features[1] } as const;
-    expect((await pool.run(still)) as StillMatches).toMatchObject({ share: 1, still: true });
-    const moving = (await pool.run({ ...task, movingOnly: true })) as PairResult;
+    const still = { kind: "static", a: features[0], b: features[1] } as const;
+    expect((await pool.run(still)) as StaticMatches).toMatchObject({ share: 1, still: true });
+    const moving = (await pool.run({ ...task, dynamicOnly: true })) as PairResult;
     expect(moving.facts.verifiedMatches).toBe(0);
     expect(moving.pose).toBeUndefined();
   });

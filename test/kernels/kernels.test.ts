@@ -431,21 +431,21 @@ describe.each([...SIZES, { width: 3, height: 2 }, { width: 1, height: 9 }])(
   ({ width, height }) => {
     it("equals double precision within 1e-5, and stops where it is near enough", () => {
       const count = width * height;
-      const [trust, wish, right, below] = [1, 2, 3, 4].map((seed) => greys(count, seed)) as [
+      const [weight, observation, right, below] = [1, 2, 3, 4].map((seed) => greys(count, seed)) as [
         Float32Array,
         Float32Array,
         Float32Array,
         Float32Array,
       ];
       for (let i = 0; i < count; i++) {
-        trust[i]! += 0.01;
+        weight[i]! += 0.01;
         if (i % width === width - 1) right[i] = 0;
         if (i >= count - width) below[i] = 0;
       }
-      const system = plain.weighCells({ width, height }, { trust, wish, right, below });
-      const expected = plain.spreadCells({ width, height }, system, wish, 24, 1e-7 * count);
+      const system = plain.weighCells({ width, height }, { weight, observation, right, below });
+      const expected = plain.spreadCells({ width, height }, system, observation, 24, 1e-7 * count);
       expect(
-        apart(spread({ columns: width, rows: height, right, below }, trust, wish), expected),
+        apart(spread({ columns: width, rows: height, right, below }, weight, observation), expected),
       ).toBeLessThan(1e-5);
     });
   },
@@ -551,15 +551,15 @@ describe("cubes of a place", () => {
           40 * rows,
         ],
       ];
-      const beliefs = greys(columns * rows, rows);
+      const probabilities = greys(columns * rows, rows);
       const middles = Array.from({ length: 999 }, () => [0, 1, 2].map(() => 3 * (next() - 0.5)));
-      const expected = plain.votesOf(view, beliefs, middles, -1.9, 0.4);
+      const expected = plain.votesOf(view, probabilities, middles, -1.9, 0.4);
       const [odds, seen] = withArena((arena) => {
         const [oddsAt, seenAt] = [arena.filled(8 * 999), arena.filled(999)];
         const viewAt = arena.doubles(view);
         const middlesAt = arena.doubles(...middles);
         for (let time = 0; time < 2; time++) {
-          kernels().addVotes(viewAt, arena.copy(beliefs), middlesAt, 999, -1.9, 0.4, oddsAt, seenAt);
+          kernels().addVotes(viewAt, arena.copy(probabilities), middlesAt, 999, -1.9, 0.4, oddsAt, seenAt);
         }
         return [Array.from(arena.f64(oddsAt, 999)), Array.from(arena.u8(seenAt, 999))];
       });

@@ -290,29 +290,34 @@ export function descriptor(
   return words;
 }
 
-/** The equations of {@link spreadCells}: every cell's trust in its own wish, and its likeness to its neighbours. */
+/** The equations of {@link spreadCells}: every cell's weight in its own observation, and its affinity to its neighbours. */
 export function weighCells(
   { width }: Size,
-  { trust, wish, right, below }: Record<"trust" | "wish" | "right" | "below", Float32Array>,
-): Record<"diagonal" | "right" | "below" | "pull", ArrayLike<number>> {
+  { weight, observation, right, below }: Record<"weight" | "observation" | "right" | "below", Float32Array>,
+): Record<"diagonal" | "right" | "below" | "rightHandSide", ArrayLike<number>> {
   return {
     diagonal: Array.from(
-      trust,
+      weight,
       (own, i) => own + right[i]! + below[i]! + (right[i - 1] ?? 0) + (below[i - width] ?? 0),
     ),
     right,
     below,
-    pull: Array.from(trust, (own, i) => own * wish[i]!),
+    rightHandSide: Array.from(weight, (own, i) => own * observation[i]!),
   };
 }
 
 /**
- * Conjugate gradients for A x = pull, where A takes the likeness of neighbours times their values from `diagonal` times a
+ * Conjugate gradients for A x = rightHandSide, where A takes the affinity of neighbours times their values from `diagonal` times a
  * cell's own, in double precision: see assembly/spread.ts.
  */
 export function spreadCells(
   { width, height }: Size,
-  { diagonal, right, below, pull }: Record<"diagonal" | "right" | "below" | "pull", ArrayLike<number>>,
+  {
+    diagonal,
+    right,
+    below,
+    rightHandSide,
+  }: Record<"diagonal" | "right" | "below" | "rightHandSide", ArrayLike<number>>,
   start: ArrayLike<number>,
   steps: number,
   enough: number,
@@ -331,7 +336,7 @@ export function spreadCells(
     a.reduce((sum, value, i) => sum + value * b[i]!, 0);
   let x = Array.from(start);
   const first = times(x);
-  let residual = cells.map((i) => pull[i]! - first[i]!);
+  let residual = cells.map((i) => rightHandSide[i]! - first[i]!);
   let direction = residual.map((left, i) => left / diagonal[i]!);
   let error = dot(residual, direction);
   for (let step = 0; step < steps && error > enough; step++) {
@@ -613,7 +618,7 @@ export function normalSums(
  */
 export function votesOf(
   view: readonly number[],
-  beliefs: Float32Array,
+  probabilities: Float32Array,
   middles: readonly (readonly number[])[],
   seenThrough: number,
   covered: number,
@@ -628,7 +633,7 @@ export function votesOf(
     const column = Math.floor(((centreX + (focal * across) / depth + 0.5) * columns) / width);
     const row = Math.floor(((centreY + (focal * down) / depth + 0.5) * rows) / height);
     if (column < 0 || row < 0 || column >= columns || row >= rows) return undefined;
-    const lean = 2 * beliefs[row * columns + column]! - 1;
+    const lean = 2 * probabilities[row * columns + column]! - 1;
     return lean < 0 ? -lean * seenThrough : lean * covered;
   });
 }

@@ -91,8 +91,8 @@ function stands(faulty: boolean): Stand[] {
 function jugLight(unknown?: number): LightFacts {
   return {
     exposureSource: "exif",
-    swing: {
-      swingStops: 0.91,
+    falloff: {
+      falloffStops: 0.91,
       oneSidedStops: 0.52,
       twoSidedStops: 0.33,
       darkSideDeg: 141.5,

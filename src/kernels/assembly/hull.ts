@@ -1,19 +1,19 @@
-/** Votes of views for the cubes of a place: see measure/subject/hull.ts. */
+/** Votes of views for the voxels of a place: see measure/subject/hull.ts. */
 
 /**
- * Adds one view's vote on every cube that it has in its frame.
+ * Adds one view's vote on every voxel that it has in its frame.
  *
  * @param view 19 f64: rotation, world to camera, row by row; centre; focal length, and the principal point, px; cells
  *   along and width in px; cells down and height in px
- * @param beliefs f32 a cell: chance that it shows the subject
- * @param middles three f64 a cube
- * @param seenThrough what a view that surely sees through a cube adds to its odds; one that sees the subject adds `covered`
- * @param odds f64 a cube, added to
- * @param seen u8 a cube: how many views have it in their frame
+ * @param probabilities f32 a cell: chance that it shows the subject
+ * @param middles three f64 a voxel
+ * @param seenThrough what a view that surely sees through a voxel adds to its odds; one that sees the subject adds `covered`
+ * @param odds f64 a voxel, added to
+ * @param seen u8 a voxel: how many views have it in their frame
  */
 export function addVotes(
   view: usize,
-  beliefs: usize,
+  probabilities: usize,
   middles: usize,
   count: i32,
   seenThrough: f64,
@@ -39,7 +39,7 @@ export function addVotes(
     const row = ((v + 0.5) * rows) / load<f64>(view, 144);
     if (!(column >= 0 && row >= 0 && column < columns && row < rows)) continue;
     const cell = <i32>row * <i32>columns + <i32>column;
-    const lean = 2 * <f64>load<f32>(beliefs + 4 * cell) - 1;
+    const lean = 2 * <f64>load<f32>(probabilities + 4 * cell) - 1;
     store<u8>(seen + k, load<u8>(seen + k) + 1);
     store<f64>(odds + 8 * k, load<f64>(odds + 8 * k) + (lean < 0 ? -lean * seenThrough : lean * covered));
   }

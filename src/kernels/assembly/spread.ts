@@ -11,7 +11,7 @@ function total(sums: v128): f64 {
   return f64x2.extract_lane(sums, 0) + f64x2.extract_lane(sums, 1);
 }
 
-/** out = A by, where A takes likeness times its neighbours' values from a cell's own; the product of the two. */
+/** out = A by, where A takes affinity times its neighbours' values from a cell's own; the product of the two. */
 function multiply(
   diagonal: usize,
   right: usize,
@@ -36,21 +36,21 @@ function multiply(
 }
 
 /**
- * Makes the equations of {@link spreadCells} from likeness, trust and wish: of cells as there, whose trust stands in
- * `diagonal` and in `pull`.
+ * Makes the equations of {@link spreadCells} from affinity, weight and observation: of cells as there, whose weight stands in
+ * `diagonal` and in `rightHandSide`.
  */
 export function weighCells(
   columns: i32,
   rows: i32,
   right: usize,
   below: usize,
-  wish: usize,
+  observation: usize,
   diagonal: usize,
-  pull: usize,
+  rightHandSide: usize,
 ): void {
   const stride = <usize>(4 * columns);
   for (let i: usize = 0; i < stride * rows; i += 4) {
-    store<f32>(pull + i, load<f32>(pull + i) * load<f32>(wish + i));
+    store<f32>(rightHandSide + i, load<f32>(rightHandSide + i) * load<f32>(observation + i));
     const ahead = <f64>load<f32>(right + i) + load<f32>(below + i);
     const weight = <f32>(load<f32>(diagonal + i) + ahead);
     store<f32>(diagonal + i, weight + load<f32>(right + i - 4) + load<f32>(below + i - stride));
@@ -58,7 +58,7 @@ export function weighCells(
 }
 
 /**
- * Solves A x = pull for x, A being `diagonal` less the likeness of neighbours. All arrays are f32, row by row, with a row
+ * Solves A x = rightHandSide for x, A being `diagonal` less the affinity of neighbours. All arrays are f32, row by row, with a row
  * and a vector of cells before and behind that nothing leads to: diagonal 1, all else 0.
  *
  * @param x where to start; the answer
@@ -71,7 +71,7 @@ export function spreadCells(
   diagonal: usize,
   right: usize,
   below: usize,
-  pull: usize,
+  rightHandSide: usize,
   x: usize,
   residual: usize,
   direction: usize,
@@ -84,7 +84,7 @@ export function spreadCells(
   multiply(diagonal, right, below, x, product, stride, bytes);
   let sums = f64x2.splat(0);
   for (let i: usize = 0; i < bytes; i += 16) {
-    const left = f32x4.sub(v128.load(pull + i), v128.load(product + i));
+    const left = f32x4.sub(v128.load(rightHandSide + i), v128.load(product + i));
     const wanted = f32x4.div(left, v128.load(diagonal + i));
     v128.store(residual + i, left);
     v128.store(direction + i, wanted);

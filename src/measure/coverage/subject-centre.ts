@@ -8,7 +8,7 @@ const PASSES = 12;
 const AIM = 0.1;
 /** How little the median depth counts beside the axes: it includes the background. */
 const DEPTH_WEIGHT = 0.01;
-/** Least determinant, over the cube of the weight: the wish for a depth alone keeps parallel axes well above it. */
+/** Least determinant, over the cube of the weight: the observation for a depth alone keeps parallel axes well above it. */
 const LEAST_DETERMINANT = 1e-12;
 
 export interface Subject {
@@ -18,7 +18,7 @@ export interface Subject {
 }
 
 /**
- * Where the subject is: the point that the optical axes pass closest to, robustly, with a weak wish to lie at the depth
+ * Where the subject is: the point that the optical axes pass closest to, robustly, with a weak observation that it lies at the depth
  * the photos show, which decides alone where all axes are parallel.
  *
  * @returns undefined with no camera that has a depth or fewer than two axes.

@@ -108,14 +108,14 @@ function leastSquares(
   }
   if (prior !== undefined) {
     // Normal equations of the fit plus those of the prior, in the weight of all points.
-    const pull = (w * sigma * sigma) / (Math.min(prior.worth, w) * prior.sigma * prior.sigma);
+    const priorWeight = (w * sigma * sigma) / (Math.min(prior.worth, w) * prior.sigma * prior.sigma);
     const [a, b, c, d] = prior.linear;
-    xx += pull;
-    yy += pull;
-    ux += pull * a;
-    uy += pull * b;
-    vx += pull * c;
-    vy += pull * d;
+    xx += priorWeight;
+    yy += priorWeight;
+    ux += priorWeight * a;
+    uy += priorWeight * b;
+    vx += priorWeight * c;
+    vy += priorWeight * d;
   }
   const det = xx * yy - xy * xy;
   if (!(det > 1e-9 * (xx + yy) ** 2)) return undefined;

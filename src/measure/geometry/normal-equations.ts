@@ -4,17 +4,17 @@ import type { Vec3 } from "./vector.js";
 export const PARALLEL = 1e-9;
 
 /**
- * Weighted least squares for three unknowns, gathered wish by wish. Wishes are told in single numbers, so that loops over
+ * Weighted least squares for three unknowns, gathered observation by observation. Each is given in single numbers, so that loops over
  * tens of thousands of points need no list for each.
  */
 export class NormalEquations {
   /** Upper triangle of the matrix: xx, xy, xz, yy, yz, zz. */
   readonly products = [0, 0, 0, 0, 0, 0];
   readonly values = [0, 0, 0];
-  /** Weight of all wishes together. */
+  /** Weight of all observations together. */
   private total = 0;
 
-  /** The wish that (x, y, z) . unknowns = value. */
+  /** Observes that (x, y, z) . unknowns = value. */
   addRow(x: number, y: number, z: number, value: number, weight: number): void {
     const { products: a, values: b } = this;
     a[0] += weight * x * x;
@@ -29,7 +29,7 @@ export class NormalEquations {
     this.total += weight;
   }
 
-  /** The wish that the unknowns are a point on the ray from `origin` along the unit vector (x, y, z). */
+  /** Observes that the unknowns are a point on the ray from `origin` along the unit vector (x, y, z). */
   addRay(origin: Vec3, x: number, y: number, z: number, weight: number): void {
     const { products: a, values: b } = this;
     a[0] += weight * (1 - x * x);
@@ -47,7 +47,7 @@ export class NormalEquations {
 
   /**
    * @param least determinant that still tells something, over the cube of the weight
-   * @returns undefined where the wishes leave the unknowns open
+   * @returns undefined where the observations leave the unknowns open
    */
   solve(least = 0): number[] | undefined {
     const [xx, xy, xz, yy, yz, zz] = this.products;

@@ -1,16 +1,16 @@
 import type { Exif } from "../../types/exif.js";
-import type { LightFacts, LightPhoto, LightStep, LightSwing } from "../../types/light.js";
+import type { LightFacts, LightFalloff, LightPhoto, LightStep } from "../../types/light.js";
 import type { Cells, Features } from "../../types/photo.js";
 import { angleBetweenDirections, type Direction } from "../coverage/directions.js";
 import { remember } from "../recent.js";
 import { subjectStops } from "./brightness.js";
 import { largestStep, type Step, stepAt } from "./change.js";
 import { exposureToRemove, unexplainedStops } from "./exposure.js";
-import { type SubjectSurface, subjectSurface } from "./follow.js";
+import { darkSide, falloffOf } from "./falloff.js";
 import { type MovingLight, movingLight, type Partner } from "./moving.js";
 import { airyDiameterPx, sharpRangeOf, subjectDepthMm } from "./optics.js";
 import { type Region, sureOf } from "./region.js";
-import { darkSide, swingOf } from "./swing.js";
+import { type WarpInput, warpInput } from "./warp.js";
 
 /** What the light is measured from, one a photo in capture order. */
 export interface LitPhoto {
@@ -64,9 +64,9 @@ export function measureLight(
   const exposure = exposureToRemove(photos.map(exposedBy));
   const step = turnedSubject ? undefined : largestStep(unexplainedStops(photos.map(exposedBy)));
   const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs, step);
-  const viewOf = remember(VIEWS_HELD, (i): SubjectSurface | undefined => {
+  const viewOf = remember(VIEWS_HELD, (i): WarpInput | undefined => {
     const found = photos[i].region;
-    return found && subjectSurface(dataOf(i), sureOf(found()));
+    return found && warpInput(dataOf(i), sureOf(found()));
   });
   const measured = photos.map((photo, i): LightPhoto => {
     const view = viewOf(i);
@@ -80,11 +80,11 @@ export function measureLight(
       ...opticsOf(photo),
     };
   });
-  const swing = turnedSubject ? undefined : swingFacts(photos, measured);
+  const falloff = turnedSubject ? undefined : falloffFacts(photos, measured);
   return {
     photos: measured,
     exposureSource: exposure.source,
-    ...(swing && { swing }),
+    ...(falloff && { falloff }),
     ...(step && { step: stepFacts(photos, step) }),
   };
 }
@@ -130,9 +130,9 @@ function linksOf(photos: readonly LitPhoto[], pairs: readonly LitPair[], step: S
 }
 
 function movingOf(
-  view: SubjectSurface,
+  view: WarpInput,
   links: readonly Link[],
-  viewOf: (photo: number) => SubjectSurface | undefined,
+  viewOf: (photo: number) => WarpInput | undefined,
 ): MovingLight | undefined {
   const partners = links.flatMap(({ photo, inliers, otherFirst, driftStops }): Partner[] => {
     const other = viewOf(photo);
@@ -146,23 +146,26 @@ function standApart({ direction: p }: LitPhoto, { direction: q }: LitPhoto): boo
   return p === undefined || q === undefined || angleBetweenDirections(p, q) >= LEAST_TURN_DEG;
 }
 
-function swingFacts(photos: readonly LitPhoto[], measured: readonly LightPhoto[]): LightSwing | undefined {
+function falloffFacts(
+  photos: readonly LitPhoto[],
+  measured: readonly LightPhoto[],
+): LightFalloff | undefined {
   const seen = photos.flatMap(({ direction }, i) => {
     const { file, subjectStops: stops } = measured[i];
     return direction === undefined || stops === undefined
       ? []
       : [{ file, stops, azimuthDeg: direction.azimuthDeg }];
   });
-  const swing = swingOf(seen);
-  if (swing === undefined) return undefined;
-  const dark = darkSide(seen, swing);
+  const falloff = falloffOf(seen);
+  if (falloff === undefined) return undefined;
+  const dark = darkSide(seen, falloff);
   return {
-    swingStops: swing.swingStops,
-    oneSidedStops: swing.oneSidedStops,
-    twoSidedStops: swing.twoSidedStops,
-    darkSideDeg: swing.darkSideDeg,
+    falloffStops: falloff.falloffStops,
+    oneSidedStops: falloff.oneSidedStops,
+    twoSidedStops: falloff.twoSidedStops,
+    darkSideDeg: falloff.darkSideDeg,
     darkPhotos: seen.filter((_, k) => dark[k]).map(({ file }) => file),
-    binStops: swing.bins.map((stops) => stops ?? null),
+    binStops: falloff.bins.map((stops) => stops ?? null),
   };
 }
 

@@ -2,12 +2,12 @@ import { type Arena, withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
 import { medianOfFew } from "../statistics.js";
 import { ON_SUBJECT } from "../subject/cover.js";
-import { followSurface, type SubjectSurface } from "./follow.js";
 import { cellsOf } from "./region.js";
+import { type WarpInput, warpSurface } from "./warp.js";
 
 /** Another photo that shows some of the same surface from somewhere else. */
 export interface Partner {
-  readonly view: SubjectSurface;
+  readonly view: WarpInput;
   /** Verified matches: keypoint of this photo, keypoint of the partner, and so on; or the partner's first. */
   readonly inliers: ArrayLike<number>;
   readonly otherFirst: boolean;
@@ -41,7 +41,7 @@ const DARKEST = 0.0005;
  *
  * @returns undefined where no cell of the subject could be followed
  */
-export function movingLight(view: SubjectSurface, partners: readonly Partner[]): MovingLight | undefined {
+export function movingLight(view: WarpInput, partners: readonly Partner[]): MovingLight | undefined {
   return withArena((arena) => {
     const inside = Int32Array.from(cellsOf(view.inner));
     const ranges = partners.map((partner) => lightAround(view, partner, inside, arena));
@@ -77,14 +77,14 @@ export function movingLight(view: SubjectSurface, partners: readonly Partner[]):
  * @returns two numbers a cell, in the arena; NaN where the partner does not show it
  */
 function lightAround(
-  view: SubjectSurface,
+  view: WarpInput,
   { view: other, inliers, otherFirst }: Partner,
   cells: Int32Array,
   arena: Arena,
 ): Float64Array {
   const ranges = arena.take(16 * cells.length);
   withArena(() => {
-    const { xs, ys } = followSurface(view, other, inliers, otherFirst, arena);
+    const { xs, ys } = warpSurface(view, other, inliers, otherFirst, arena);
     kernels().lightAround(
       arena.copy(cells),
       cells.length,

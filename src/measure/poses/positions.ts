@@ -16,7 +16,7 @@ export interface PositionLink {
   /** Direction of the step as two views gave it, in j's frame; only where it starts the search. */
   readonly translation: Vec3;
   /** The camera only turned: both photos were taken from one place. */
-  readonly turnedInPlace: boolean;
+  readonly pureRotation: boolean;
 }
 
 export interface SolvedPositions {
@@ -81,13 +81,13 @@ export function solvePositions(
   options: PositionOptions,
 ): SolvedPositions {
   const { steps, lengths, depths } = scaledSteps(count, links, (link, index) =>
-    link.turnedInPlace ? undefined : stepOf(link, raysOf(link), index, rotations, options.limit),
+    link.pureRotation ? undefined : stepOf(link, raysOf(link), index, rotations, options.limit),
   );
   // Far background alone hides a step, so standing still is believed only where no step says otherwise.
   const joined = new DisjointSets(count);
   for (const { i, j } of steps) joined.join(i, j);
-  const still = links.flatMap(({ i, j, turnedInPlace }, index) =>
-    turnedInPlace && joined.find(i) !== joined.find(j) ? [index] : [],
+  const still = links.flatMap(({ i, j, pureRotation }, index) =>
+    pureRotation && joined.find(i) !== joined.find(j) ? [index] : [],
   );
   const from: number[] = [];
   const to: number[] = [];

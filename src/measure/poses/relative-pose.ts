@@ -25,8 +25,8 @@ export interface PoseCandidate {
 }
 
 export interface RelativePose {
-  /** "turned-in-place": one rotation explains the matches as well as a step does, so no step is seen. */
-  readonly kind: "moved" | "turned-in-place";
+  /** "pure-rotation": one rotation explains the matches as well as a step does, so no step is seen. */
+  readonly kind: "moved" | "pure-rotation";
   /** Best first; never empty. The truth may be any of them: two views of a plane fit two motions alike. */
   readonly candidates: readonly PoseCandidate[];
   /** Median distance of the matches from the best pure rotation, px: how much parallax there is. */
@@ -115,7 +115,7 @@ export function relativePose(
     })),
     candidates,
   ).map(({ motion }) => motion);
-  return { kind: parallaxPx <= TURN_MEDIAN_PX ? "turned-in-place" : "moved", candidates: sorted, parallaxPx };
+  return { kind: parallaxPx <= TURN_MEDIAN_PX ? "pure-rotation" : "moved", candidates: sorted, parallaxPx };
 }
 
 /** About so many of the matches at most, spread over all. */

@@ -188,7 +188,7 @@ function linksOf(
     const pose =
       pair.pose ?? poseOf(photos[i], raysBetween(photos, pair, cameras), cameras[i], cameras[j], pair.near);
     if (!pose || pose.candidates[0].inliers < FEWEST_MATCHES) return [];
-    return [{ i, j, inliers, turnedInPlace: pose.kind === "turned-in-place", pose }];
+    return [{ i, j, inliers, pureRotation: pose.kind === "pure-rotation", pose }];
   });
 }
 

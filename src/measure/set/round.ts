@@ -97,16 +97,16 @@ function roundPart(part: AroundPart): AroundPart {
 }
 
 function roundLight(light: LightFacts): LightFacts {
-  const { swing, step } = light;
+  const { falloff, step } = light;
   return {
     ...light,
     photos: light.photos.map(roundEntries),
-    ...(swing && {
-      swing: {
-        ...roundEntries(swing),
+    ...(falloff && {
+      falloff: {
+        ...roundEntries(falloff),
         // What rounds up to a whole turn is back at the start.
-        darkSideDeg: roundAngles({ deg: swing.darkSideDeg }).deg % 360,
-        binStops: swing.binStops.map((stops) => (stops === null ? null : roundNumber(stops))),
+        darkSideDeg: roundAngles({ deg: falloff.darkSideDeg }).deg % 360,
+        binStops: falloff.binStops.map((stops) => (stops === null ? null : roundNumber(stops))),
       },
     }),
     ...(step && { step: roundEntries(step) }),

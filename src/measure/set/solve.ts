@@ -35,7 +35,7 @@ const PASSES = 10;
  */
 export function solveOffsets(count: number, differences: readonly Difference[], scale: number): Solution {
   const parts = partOfEach(count, differences);
-  const wishes = {
+  const observations = {
     from: Int32Array.from(differences, (d) => d.a),
     to: Int32Array.from(differences, (d) => d.b),
     difference: Float64Array.from(differences, (d) => d.value),
@@ -43,7 +43,7 @@ export function solveOffsets(count: number, differences: readonly Difference[], 
   const weights = Float64Array.from(differences, (d) => d.weight);
   let values: Float64Array = new Float64Array(count);
   for (let pass = 0; pass < PASSES; pass++) {
-    values = solveDifferences(count, 1, wishes, weights, values);
+    values = solveDifferences(count, 1, observations, weights, values);
     for (const [i, d] of differences.entries()) {
       const residual = (values[d.b] - values[d.a] - d.value) / scale;
       weights[i] = d.weight / (1 + residual * residual);

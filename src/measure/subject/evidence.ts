@@ -23,8 +23,8 @@ export interface Evidence {
  */
 const REACH_IN_SCALES = 3;
 const MOST_REACH_CELLS = 1.5;
-/** Trust in a point by how many photos see it: two may agree by chance. Chosen. */
-const TRUST_OF_TWO = 0.5;
+/** Weight of a point by how many photos see it: two may agree by chance. Chosen. */
+const WEIGHT_OF_TWO = 0.5;
 /** Between the table and this height (share of the radius) a point may belong to either. Chosen. */
 const ON_PLANE = 0.03;
 
@@ -48,12 +48,12 @@ export function evidenceOf(
     const on = inPlace(place, x, y, z);
     if (!on && inBetween(place, x, y, z)) continue;
     const sightings = points.start[k + 1] - points.start[k];
-    const trust = sightings > 2 ? 1 : TRUST_OF_TWO;
+    const weight = sightings > 2 ? 1 : WEIGHT_OF_TWO;
     for (let s = points.start[k]; s < points.start[k + 1]; s++) {
       const v = points.photo[s];
       const own = evidence[v];
       if (on) own.subjectPoints++;
-      lay(on ? own.subject : own.background, views[v], features[v], points.keypoint[s], trust);
+      lay(on ? own.subject : own.background, views[v], features[v], points.keypoint[s], weight);
     }
   }
   for (const [v, { subject, background, near }] of evidence.entries()) {
@@ -92,21 +92,21 @@ function lay(
   view: View,
   features: Pick<Features, "x" | "y" | "scale">,
   keypoint: number,
-  trust: number,
+  weight: number,
 ): void {
   const toCells = view.columns / view.widthPx;
   const column = (features.x[keypoint] + 0.5) * toCells;
   const row = (features.y[keypoint] + 0.5) * toCells;
   const reach = Math.min(MOST_REACH_CELLS, REACH_IN_SCALES * features.scale[keypoint] * toCells);
   const own = cellAt(view, column, row);
-  if (own >= 0) into[own] += trust;
+  if (own >= 0) into[own] += weight;
   for (let r = Math.ceil(row - reach - 0.5); r <= row + reach - 0.5; r++) {
     for (let c = Math.ceil(column - reach - 0.5); c <= column + reach - 0.5; c++) {
       if (c < 0 || r < 0 || c >= view.columns || r >= view.rows) continue;
       const cell = r * view.columns + c;
       const [across, down] = [c + 0.5 - column, r + 0.5 - row];
       const away = Math.sqrt(across * across + down * down);
-      if (cell !== own && away < reach) into[cell] += trust * (1 - away / reach);
+      if (cell !== own && away < reach) into[cell] += weight * (1 - away / reach);
     }
   }
 }

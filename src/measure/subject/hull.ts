@@ -3,56 +3,56 @@ import { type Address, kernels } from "../../kernels/kernels.js";
 import { heightOver, type Place } from "./place.js";
 import { projectTo, type View } from "./view.js";
 
-/** Small cubes of the place, with how much speaks for each that the subject fills it. */
+/** Voxels of the place, with how much speaks for each that the subject fills it. */
 export interface Hull {
-  /** Middles of the cubes that may be filled, 3 numbers each. */
+  /** Middles of the voxels that may be filled, 3 numbers each. */
   readonly middles: Float32Array;
-  /** Chance of being filled, 0 to 1, one a cube. */
+  /** Chance of being filled, 0 to 1, one a voxel. */
   readonly filled: Float32Array;
-  /** Side of a cube, in the world's unit. */
+  /** Side of a voxel, in the world's unit. */
   readonly side: number;
 }
 
-/** Cubes along the diameter of the place: about one to a cell of a photo. */
+/** Voxels along the diameter of the place: about one to a cell of a photo. */
 const ALONG = 48;
 /** Views that vote: more say nothing new about a shape this coarse. */
 const MOST_VIEWS = 48;
 /**
- * Votes, natural log of the odds. A filled cube is covered by the subject in every view, but for mistakes (6 % of the
+ * Votes, natural log of the odds. A filled voxel is covered by the subject in every view, but for mistakes (6 % of the
  * views); an empty one is hidden by the subject, or by its edge, in more than half of the views, but seldom in all (60 %).
- * So one view that sees through a cube outweighs three that do not. The shares are our choice.
+ * So one view that sees through a voxel outweighs three that do not. The shares are our choice.
  */
 const SEEN_THROUGH = Math.log(0.06 / 0.4);
 const COVERED = Math.log(0.94 / 0.6);
-/** A cube that hardly any view has in its frame is not known. */
+/** A voxel that hardly any view has in its frame is not known. */
 const FEWEST_VIEWS = 3;
-/** Cubes with smaller odds than this are not kept. */
+/** Voxels with smaller odds than this are not kept. */
 const LEAST_ODDS = -2;
 
 /**
  * Which part of the place the subject fills, from where each view believes to see it: what a view sees through is empty.
  *
- * @param beliefs one a view: chance that each cell shows the subject, 0.5 where nothing is known
+ * @param probabilities one a view: chance that each cell shows the subject, 0.5 where nothing is known
  * @see Laurentini 1994, "The visual hull concept for silhouette-based image understanding", PAMI 16:150
  */
 export function carveHull(
   views: readonly View[],
-  beliefOf: (view: number) => Float32Array,
+  probabilityOf: (view: number) => Float32Array,
   place: Place,
 ): Hull {
   const side = (2 * place.reach) / ALONG;
   return withArena((arena) => {
     const middlesAt = arena.take(24 * ALONG ** 3);
     const middles = arena.f64(middlesAt, 3 * ALONG ** 3);
-    const count = writeCubes(place, side, middles);
+    const count = writeVoxels(place, side, middles);
     const oddsAt = arena.filled(8 * count);
     const seenAt = arena.filled(count);
     const stride = Math.max(1, Math.ceil(views.length / MOST_VIEWS));
     for (let v = 0; v < views.length; v += stride) {
       withArena(() => {
         const viewAt = copyView(views[v], arena);
-        const beliefAt = arena.copy(beliefOf(v));
-        kernels().addVotes(viewAt, beliefAt, middlesAt, count, SEEN_THROUGH, COVERED, oddsAt, seenAt);
+        const probabilitiesAt = arena.copy(probabilityOf(v));
+        kernels().addVotes(viewAt, probabilitiesAt, middlesAt, count, SEEN_THROUGH, COVERED, oddsAt, seenAt);
       });
     }
     const odds = arena.f64(oddsAt, count);
@@ -69,8 +69,8 @@ export function carveHull(
   });
 }
 
-/** Writes the middles of the cubes in the ball that do not lie under the plane. @returns how many there are */
-function writeCubes(place: Place, side: number, out: Float64Array): number {
+/** Writes the middles of the voxels in the ball that do not lie under the plane. @returns how many there are */
+function writeVoxels(place: Place, side: number, out: Float64Array): number {
   const { centre, reach: radius } = place;
   let count = 0;
   for (let k = 0; k < ALONG; k++) {
@@ -98,7 +98,7 @@ function copyView(view: View, arena: Arena): Address {
   return arena.doubles(rotation, centre, [focalPx, centreX, centreY, columns, widthPx, rows, heightPx]);
 }
 
-/** The hull as a view sees it: chance of the fullest cube before or behind each cell. */
+/** The hull as a view sees it: chance of the fullest voxel before or behind each cell. */
 export function projectHull(hull: Hull, view: View): Float32Array {
   const seen = new Float32Array(view.columns * view.rows);
   const out = new Float64Array(3);

@@ -11,7 +11,7 @@ import { type Framing, framingOf } from "./framing.js";
 import { carveHull, type Hull, projectHull } from "./hull.js";
 import { placeOf } from "./place.js";
 import { triangulate } from "./points.js";
-import { likenessOf, spread } from "./spread.js";
+import { affinityOf, spread } from "./spread.js";
 import type { View } from "./view.js";
 
 /** A region as it is held for every photo of a set, in a quarter of the memory. */
@@ -53,15 +53,15 @@ const FEWEST_CAMERAS = 5;
 /** Most cameras whose views are put together at a time. */
 const MOST_TOGETHER = 160;
 
-/** Likenesses at hand, 150 KB each: those of a usual set, which is gone through twice. */
-const LIKENESSES_HELD = 64;
+/** Affinities at hand, 150 KB each: those of a usual set, which is gone through twice. */
+const AFFINITIES_CACHED = 64;
 
-/** Trust in the place alone, against a likeness of up to 1 between neighbouring cells: decides where nothing else does. */
-const PRIOR_TRUST = 0.01;
+/** Weight of the place alone, against an affinity of up to 1 between neighbouring cells: decides where nothing else does. */
+const PRIOR_WEIGHT = 0.01;
 /** And beyond the place's edge, where the subject cannot be. */
-const OUTSIDE_TRUST = 0.5;
-/** Trust in what the other views say. */
-const HULL_TRUST = 0.06;
+const OUTSIDE_WEIGHT = 0.5;
+/** Weight of what the other views say. */
+const HULL_WEIGHT = 0.06;
 /** Most that the matches of one cell count. */
 const MOST_EVIDENCE = 1;
 
@@ -127,13 +127,19 @@ function partSubjects(
   const evidence = evidenceOf(views, keypoints, points, at);
   const priors = views.map((view) => priorOf(view, at));
   const bare = bareOdds(evidence, priors);
-  const likeness = remember(LIKENESSES_HELD, (k: number) =>
-    likenessOf(dataOf(solution.cameras[k].photo).cells),
+  const affinity = remember(AFFINITIES_CACHED, (k: number) =>
+    affinityOf(dataOf(solution.cameras[k].photo).cells),
   );
   const scratch = knowledgeOf(Math.max(...views.map(({ columns, rows }) => columns * rows)));
   const believe = (k: number, hull?: Hull): Float32Array => {
-    const { trust, wish } = known(evidence[k], priors[k], bare, hull && projectHull(hull, views[k]), scratch);
-    return spread(likeness(k), trust, wish);
+    const { weight, observation } = known(
+      evidence[k],
+      priors[k],
+      bare,
+      hull && projectHull(hull, views[k]),
+      scratch,
+    );
+    return spread(affinity(k), weight, observation);
   };
   const hull = carveHull(views, (k) => believe(k), at);
   return views.map((view, k) => {
@@ -218,16 +224,16 @@ function certaintyOf(share: Float32Array): number {
 
 /** What is known of each cell before it is spread. */
 interface Knowledge {
-  readonly trust: Float32Array;
+  readonly weight: Float32Array;
   /** 0 to 1. */
-  readonly wish: Float32Array;
+  readonly observation: Float32Array;
 }
 
 function knowledgeOf(cells: number): Knowledge {
-  return { trust: new Float32Array(cells), wish: new Float32Array(cells) };
+  return { weight: new Float32Array(cells), observation: new Float32Array(cells) };
 }
 
-/** Trust and wish of every cell, from matches, the place and (second time round) the other views. */
+/** Weight and observation of every cell, from matches, the place and (second time round) the other views. */
 function known(
   { subject, background, near }: Evidence,
   prior: Float32Array,
@@ -235,20 +241,20 @@ function known(
   hull: Float32Array | undefined,
   scratch: Knowledge,
 ): Knowledge {
-  const trust = scratch.trust.subarray(0, prior.length);
-  const wish = scratch.wish.subarray(0, prior.length);
+  const weight = scratch.weight.subarray(0, prior.length);
+  const observation = scratch.observation.subarray(0, prior.length);
   for (let i = 0; i < prior.length; i++) {
     const all = subject[i] + background[i];
     const evidence = Math.min(MOST_EVIDENCE, all);
     const outside = prior[i] === 0;
-    const own = outside ? OUTSIDE_TRUST : PRIOR_TRUST;
-    const others = hull === undefined || outside ? 0 : HULL_TRUST;
-    trust[i] = own + evidence + others;
+    const own = outside ? OUTSIDE_WEIGHT : PRIOR_WEIGHT;
+    const others = hull === undefined || outside ? 0 : HULL_WEIGHT;
+    weight[i] = own + evidence + others;
     const said = all > 0 ? (evidence * subject[i]) / all : 0;
     const before = near[i] === 1 ? prior[i] : afterBare(prior[i], bare);
-    wish[i] = (own * before + said + others * (hull?.[i] ?? 0)) / trust[i];
+    observation[i] = (own * before + said + others * (hull?.[i] ?? 0)) / weight[i];
   }
-  return { trust, wish };
+  return { weight, observation };
 }
 
 /** Confidence in the middle of the frame: most people aim at what they photograph. */

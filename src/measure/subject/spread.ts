@@ -4,7 +4,7 @@ import type { Cells } from "../../types/photo.js";
 import { ENERGY_OF_CODE, LIGHT_OF_CODE } from "../photo/cells.js";
 
 /** How alike each cell is to the one on its right and the one below, 0 (an edge) to 1 (no difference). */
-export interface Likeness {
+export interface Affinity {
   readonly columns: number;
   readonly rows: number;
   /** Of (column, row) and (column + 1, row); 0 in the last column. */
@@ -23,18 +23,18 @@ const LEAST_ENERGY = 0.5;
 /** Share of the usual difference between neighbouring cells that is one unit: less makes more edges. */
 const SENSITIVITY = 0.6;
 /** Even across the strongest edge something passes, so that the system has one solution. */
-const LEAST_LIKENESS = 1e-3;
+const LEAST_AFFINITY = 1e-3;
 
-/** The logarithms that likeness is made of, in its units, by code. */
+/** The logarithms that affinity is made of, in its units, by code. */
 const LIGHT = LIGHT_OF_CODE.map((light) => Math.log2(Math.max(DARKEST, light)) / LIGHT_UNIT);
 const COLOUR = LIGHT.map((light) => (light * LIGHT_UNIT) / COLOUR_UNIT);
 const TEXTURE = ENERGY_OF_CODE.map((energy) => Math.log2(LEAST_ENERGY + energy) / TEXTURE_UNIT);
 
 /**
- * Likeness of neighbouring cells in light, colour and texture: exp(-d^2), with d in units of the photo's own usual
+ * Affinity of neighbouring cells in light, colour and texture: exp(-d^2), with d in units of the photo's own usual
  * difference, so that a busy photo has edges where it changes more than it does elsewhere.
  */
-export function likenessOf(cells: Cells): Likeness {
+export function affinityOf(cells: Cells): Affinity {
   const { columns, rows } = cells;
   const count = columns * rows;
   const features = new Float32Array(4 * count);
@@ -57,8 +57,8 @@ export function likenessOf(cells: Cells): Likeness {
   const usual = Math.max(0.1, (SENSITIVITY * total) / (2 * count));
   for (let row = 0, i = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++, i++) {
-      right[i] = column < columns - 1 ? Math.max(LEAST_LIKENESS, Math.exp(-right[i] / usual)) : 0;
-      below[i] = row < rows - 1 ? Math.max(LEAST_LIKENESS, Math.exp(-below[i] / usual)) : 0;
+      right[i] = column < columns - 1 ? Math.max(LEAST_AFFINITY, Math.exp(-right[i] / usual)) : 0;
+      below[i] = row < rows - 1 ? Math.max(LEAST_AFFINITY, Math.exp(-below[i] / usual)) : 0;
     }
   }
   return { columns, rows, right, below };
@@ -76,14 +76,14 @@ const ENOUGH = 1e-7;
 
 /**
  * Spreads what is known of some cells over all: the values p that minimise
- * sum of trust (p - wish)^2 + sum over neighbours of likeness (p - q)^2, by conjugate gradients.
+ * sum of weight (p - observation)^2 + sum over neighbours of affinity (p - q)^2, by conjugate gradients.
  *
- * @param trust one a cell, > 0; @param wish one a cell, 0 to 1
+ * @param weight one a cell, > 0; @param observation one a cell, 0 to 1
  * @returns 0 to 1, one a cell
  * @see Grady 2005, "Multilabel random walker image segmentation using prior models", CVPR, equation 9
  */
-export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Array): Float32Array {
-  const { columns, rows } = likeness;
+export function spread(affinity: Affinity, weight: Float32Array, observation: Float32Array): Float32Array {
+  const { columns, rows } = affinity;
   const count = columns * rows;
   return withArena((arena) => {
     // A row and a vector of nothing before and behind spare the kernel every test for the grid's edge.
@@ -94,12 +94,12 @@ export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Arr
       if (values !== undefined) cells.set(values);
       return [at, cells];
     };
-    const [right] = padded(likeness.right);
-    const [below] = padded(likeness.below);
-    const [diagonal] = padded(trust);
-    const [pull] = padded(trust);
-    const [x, answer] = padded(wish);
-    kernels().weighCells(columns, rows, right, below, x, diagonal, pull);
+    const [right] = padded(affinity.right);
+    const [below] = padded(affinity.below);
+    const [diagonal] = padded(weight);
+    const [rightHandSide] = padded(weight);
+    const [x, answer] = padded(observation);
+    kernels().weighCells(columns, rows, right, below, x, diagonal, rightHandSide);
     // The kernel divides by it.
     arena.f32(diagonal + 4 * count, edge).fill(1);
     const [[residual], [direction], [product]] = [padded(), padded(), padded()];
@@ -109,7 +109,7 @@ export function spread(likeness: Likeness, trust: Float32Array, wish: Float32Arr
       diagonal,
       right,
       below,
-      pull,
+      rightHandSide,
       x,
       residual,
       direction,

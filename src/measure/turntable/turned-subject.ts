@@ -1,10 +1,10 @@
-import type { StillMatches } from "./still-matches.js";
+import type { StaticMatches } from "./static-matches.js";
 
 /** Pairs asked about the background: enough that a few chance likenesses do not decide, few enough to be quick. */
 const MOST_FAR_PAIRS = 24;
 
 /**
- * Pairs that most likely show the subject from far apart, for stillMatches(): a quarter of the set or more apart
+ * Pairs that most likely show the subject from far apart, for staticMatches(): a quarter of the set or more apart
  * in capture order, spread over the set. Nearby photos of a walk have nearly still backgrounds too, so they are not asked.
  */
 export function farPairs(count: number): [number, number][] {
@@ -37,7 +37,7 @@ const ALL_STILL_SHARE = 0.98;
 const CHANGED_SHARE = 0.06;
 
 /** Whether the subject was turned in front of a camera at rest; undefined where no pair was asked. */
-export function subjectTurned(votes: readonly StillMatches[], share = TURNED_SHARE): boolean | undefined {
+export function subjectTurned(votes: readonly StaticMatches[], share = TURNED_SHARE): boolean | undefined {
   if (votes.length === 0) return undefined;
   const still = votes.filter((vote) => vote.still);
   const moved = still.filter(

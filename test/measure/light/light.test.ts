@@ -31,35 +31,35 @@ const side = (index: number): number => -4 + 1.2 * Math.cos(((30 * index - 90) *
 const twelve = Array.from({ length: 12 }, (_, i) => i);
 
 describe("the light of a set", () => {
-  it("swings by the subject's side, not by the exposure that EXIF states", () => {
+  it("falloffs by the subject's side, not by the exposure that EXIF states", () => {
     const chosen = (i: number): number => (i % 3) / 2;
     const photos = twelve.map((i) => lit(i, { ev100: 8 - chosen(i) }));
-    const { swing, exposureSource } = measureLight(photos, (i) => dataAt(side(i) + chosen(i)), [], false);
+    const { falloff, exposureSource } = measureLight(photos, (i) => dataAt(side(i) + chosen(i)), [], false);
     expect(exposureSource).toBe("exif");
-    expect(swing!.swingStops).toBeCloseTo(2.4, 1);
-    expect(swing!.oneSidedStops).toBeCloseTo(2.4, 1);
-    expect(Math.abs(swing!.darkSideDeg - 280)).toBeLessThan(3);
-    expect(swing!.darkPhotos).toContain("jug_9.jpg");
-    expect(swing!.darkPhotos).not.toContain("jug_3.jpg");
+    expect(falloff!.falloffStops).toBeCloseTo(2.4, 1);
+    expect(falloff!.oneSidedStops).toBeCloseTo(2.4, 1);
+    expect(Math.abs(falloff!.darkSideDeg - 280)).toBeLessThan(3);
+    expect(falloff!.darkPhotos).toContain("jug_9.jpg");
+    expect(falloff!.darkPhotos).not.toContain("jug_3.jpg");
   });
 
   it("takes out what the shared surface says where there is no EXIF", () => {
     const chosen = (i: number): number => -0.8 * (side(i) + 4);
     const photos = twelve.map((i) => lit(i, {}, { exposureOffsetStops: chosen(i) }));
-    const { swing, exposureSource } = measureLight(photos, (i) => dataAt(side(i) + chosen(i)), [], false);
+    const { falloff, exposureSource } = measureLight(photos, (i) => dataAt(side(i) + chosen(i)), [], false);
     expect(exposureSource).toBe("matched surface");
-    expect(swing!.swingStops).toBeCloseTo(2.4, 1);
+    expect(falloff!.falloffStops).toBeCloseTo(2.4, 1);
   });
 
   it("has no sides that could be told where the subject was turned, nor without directions or exposures", () => {
     const known = twelve.map((i) => lit(i, { ev100: 8 }));
     const at = (i: number) => dataAt(side(i));
-    expect(measureLight(known, at, [], true).swing).toBeUndefined();
+    expect(measureLight(known, at, [], true).falloff).toBeUndefined();
     const nowhere = twelve.map((i) => lit(i, { ev100: 8 }, { direction: undefined }));
-    expect(measureLight(nowhere, at, [], false).swing).toBeUndefined();
+    expect(measureLight(nowhere, at, [], false).falloff).toBeUndefined();
     const unknown = twelve.map((i) => lit(i, {}));
     expect(measureLight(unknown, at, [], false)).toMatchObject({ exposureSource: "matched surface" });
-    expect(measureLight(unknown, at, [], false).swing).toBeUndefined();
+    expect(measureLight(unknown, at, [], false).falloff).toBeUndefined();
   });
 
   it("changed where the shared surface did and the stated exposure did not", () => {

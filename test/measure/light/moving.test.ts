@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { createFeatures, PATCH_FIELDS } from "#goodgate/measure/features/features.js";
 import { subjectStops } from "#goodgate/measure/light/brightness.js";
-import { type SubjectSurface, subjectSurface } from "#goodgate/measure/light/follow.js";
 import { movingLight, type Partner } from "#goodgate/measure/light/moving.js";
+import { type WarpInput, warpInput } from "#goodgate/measure/light/warp.js";
 import { codeOfLight, createCells } from "#goodgate/measure/photo/cells.js";
 import { seededRandom } from "../../support/arrays.js";
 
@@ -24,7 +24,7 @@ interface Look {
 }
 
 /** A textured surface that slides through the frame under light that does not. */
-function view({ shift, lobe, gain = 1 }: Look): SubjectSurface {
+function view({ shift, lobe, gain = 1 }: Look): WarpInput {
   const cells = createCells(COLUMNS, ROWS);
   const share = new Float32Array(COLUMNS * ROWS);
   const lightAt = (column: number, row: number): number => {
@@ -49,7 +49,7 @@ function view({ shift, lobe, gain = 1 }: Look): SubjectSurface {
     features.patches.fill(lightAt(column + shift - 0.5, row - 0.5), PATCH_FIELDS * i, PATCH_FIELDS * i + 3);
   });
   const region = { columns: COLUMNS, rows: ROWS, share };
-  return subjectSurface({ features, cells }, region);
+  return warpInput({ features, cells }, region);
 }
 
 const inliers = Int32Array.from({ length: 2 * PLACES.length }, (_, k) => k >> 1);

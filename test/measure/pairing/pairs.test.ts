@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { voteForPairs } from "#goodgate/measure/pairing/select-pairs.js";
-import { movingMatches, stillMatches } from "#goodgate/measure/turntable/still-matches.js";
+import { dynamicMatches, staticMatches } from "#goodgate/measure/turntable/static-matches.js";
 import { farPairs, subjectTurned } from "#goodgate/measure/turntable/turned-subject.js";
 import { randomSource } from "../poses/synthetic.js";
 
@@ -116,7 +116,7 @@ describe("turned subject", () => {
     const exactly = (n: number) => {
       const b = moved(n);
       for (let k = n; k < 100; k++) b.x[k] = a.x[k] + (a.x[k] < 500 ? 100 : -100);
-      return stillMatches(a, b, matches);
+      return staticMatches(a, b, matches);
     };
     expect(exactly(25)).toMatchObject({ count: 25, still: true });
     expect(exactly(24).still).toBe(false);
@@ -129,14 +129,14 @@ describe("turned subject", () => {
       x: a.x.map((x, k) => (k < 60 ? x - roll * (a.y[k] - 375) + 20 : 1000 * random())),
       y: a.y.map((y, k) => (k < 60 ? y + roll * (a.x[k] - 500) - 12 : 750 * random())),
     };
-    expect(stillMatches(a, b, matches)).toMatchObject({ count: 60, still: true });
-    expect(movingMatches(a, b, matches)).toHaveLength(80);
+    expect(staticMatches(a, b, matches)).toMatchObject({ count: 60, still: true });
+    expect(dynamicMatches(a, b, matches)).toHaveLength(80);
   });
 
   test("a wall seen from 15 degrees further round is not still, though its middle hardly moves", () => {
     const cosine = Math.cos(Math.PI / 12);
     const b = { ...size, x: a.x.map((x) => 500 + cosine * (x - 500)), y: a.y };
-    expect(stillMatches(a, b, matches).still).toBe(false);
+    expect(staticMatches(a, b, matches).still).toBe(false);
   });
 
   test("a background with texture on one side only is still where it is most of what matches", () => {
@@ -145,17 +145,17 @@ describe("turned subject", () => {
       ...narrow,
       x: narrow.x.map((x, k) => (k < still ? x : x + 100)),
     });
-    expect(stillMatches(narrow, b(50), matches)).toMatchObject({ share: 0.5, still: true });
-    expect(stillMatches(narrow, b(49), matches).still).toBe(false);
+    expect(staticMatches(narrow, b(50), matches)).toMatchObject({ share: 0.5, still: true });
+    expect(staticMatches(narrow, b(49), matches).still).toBe(false);
   });
 
   test("matches that all went elsewhere are none", () => {
-    expect(stillMatches(a, moved(0), matches).still).toBe(false);
-    expect(stillMatches(a, a, []).still).toBe(false);
+    expect(staticMatches(a, moved(0), matches).still).toBe(false);
+    expect(staticMatches(a, a, []).still).toBe(false);
   });
 
   test("the moving matches are the others", () => {
-    const kept = movingMatches(a, moved(40), matches);
+    const kept = dynamicMatches(a, moved(40), matches);
     expect(kept.length / 2).toBeGreaterThan(55);
     expect(kept.length / 2).toBeLessThanOrEqual(60);
   });
@@ -177,8 +177,8 @@ describe("turned subject", () => {
     const all = Array.from({ length: 2000 }, (_, k) => k);
     const outside = all.filter((k) => many.x[k] < 500 || many.y[k] < 375);
     const pairs = (which: readonly number[]) => Int32Array.from(which.flatMap((k) => [k, k]));
-    expect(stillMatches(many, many, pairs(outside)).changedRatio).toBeCloseTo(0.25, 1);
-    expect(stillMatches(many, many, pairs(all)).changedRatio).toBe(0);
+    expect(staticMatches(many, many, pairs(outside)).changedRatio).toBeCloseTo(0.25, 1);
+    expect(staticMatches(many, many, pairs(all)).changedRatio).toBe(0);
   });
 
   test("half of the votes decide; without votes nothing is said", () => {

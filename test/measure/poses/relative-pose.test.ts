@@ -53,7 +53,7 @@ describe("relativePose", () => {
       const turn = rotationFromAxisAngle([0.05, 0.2, 0.02]);
       const b = { ...a, rotation: multiply(turn, a.rotation) };
       const { kind, candidates, parallaxPx } = poseOf(a, b, 40 + seed, 1500);
-      expect(kind).toBe("turned-in-place");
+      expect(kind).toBe("pure-rotation");
       expect(parallaxPx).toBeLessThan(1.3);
       expect(rotationAngleDeg(candidates[0].rotation, turn)).toBeLessThan(0.5);
     }

@@ -75,8 +75,8 @@ describe("roundFacts", () => {
       light: {
         exposureSource: "exif",
         photos: [{ file: "a.jpg", subjectStops: -third, airyDiameterPx: third }, { file: "b.jpg" }],
-        swing: {
-          swingStops: third,
+        falloff: {
+          falloffStops: third,
           oneSidedStops: third,
           twoSidedStops: third,
           darkSideDeg: 359.99996,
@@ -89,8 +89,8 @@ describe("roundFacts", () => {
     expect(light).toEqual({
       exposureSource: "exif",
       photos: [{ file: "a.jpg", subjectStops: -0.333333, airyDiameterPx: 0.333333 }, { file: "b.jpg" }],
-      swing: {
-        swingStops: 0.333333,
+      falloff: {
+        falloffStops: 0.333333,
         oneSidedStops: 0.333333,
         twoSidedStops: 0.333333,
         darkSideDeg: 0,

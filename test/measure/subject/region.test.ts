@@ -175,8 +175,8 @@ describe("the hull", () => {
     const { views } = ballScene();
     const place = { centre: BALL.centre, radius: 0.24, reach: 0.24, plane: undefined };
     const masks = views.map(trueMask);
-    const beliefs = masks.map((mask) => Float32Array.from(mask));
-    const hull = carveHull(views, (view) => beliefs[view]!, place);
+    const probabilities = masks.map((mask) => Float32Array.from(mask));
+    const hull = carveHull(views, (view) => probabilities[view]!, place);
     let volume = 0;
     for (let k = 0; k < hull.filled.length; k++) if (hull.filled[k]! > 0.5) volume += hull.side ** 3;
     // A ring of outlines leaves caps above and below the ball.

@@ -1,7 +1,7 @@
 import type { Features } from "../../types/photo.js";
 
 /** What the matches of two photos from different sides say about what stands still in the picture. */
-export interface StillMatches {
+export interface StaticMatches {
   /** Matches that one shift, slight roll and change of scale of the whole picture explains. */
   readonly count: number;
   /** Their share of the matches, 0 to 1. */
@@ -61,8 +61,8 @@ type Placed = Pick<Features, "x" | "y" | "widthPx" | "heightPx">;
  *
  * @param matches index pairs, ratio-tested; not thinned by two-view geometry, which would settle on one motion.
  */
-export function stillMatches(a: Placed, b: Placed, matches: ArrayLike<number>): StillMatches {
-  const standing = stillFlags(a, b, matches, WITHIN_RATIO);
+export function staticMatches(a: Placed, b: Placed, matches: ArrayLike<number>): StaticMatches {
+  const standing = staticFlags(a, b, matches, WITHIN_RATIO);
   const cells = new Int32Array(GRID * GRID);
   const longEdge = Math.max(a.widthPx, a.heightPx);
   const xs: number[] = [];
@@ -126,18 +126,18 @@ function spreadOf(values: number[]): number {
   return values[Math.floor(0.9 * (values.length - 1))] - values[Math.ceil(0.1 * (values.length - 1))];
 }
 
-/** Moving matches stand clear of the background's by more than noise, and by more than a nudge's parallax. */
-const MOVING_RATIO = 0.005;
+/** Dynamic matches stand clear of the background's by more than noise, and by more than a nudge's parallax. */
+const DYNAMIC_RATIO = 0.005;
 
 /** Matches that moved against the picture's background: the subject's, where it was turned. */
-export function movingMatches(
+export function dynamicMatches(
   a: Placed,
   b: Placed,
   matches: ArrayLike<number>,
-  withinRatio = MOVING_RATIO,
+  withinRatio = DYNAMIC_RATIO,
 ): Int32Array {
   const kept: number[] = [];
-  stillFlags(a, b, matches, withinRatio).forEach((flag, k) => {
+  staticFlags(a, b, matches, withinRatio).forEach((flag, k) => {
     if (flag === 0) kept.push(matches[2 * k], matches[2 * k + 1]);
   });
   return Int32Array.from(kept);
@@ -157,10 +157,10 @@ const AT_REST: Nudge = { dx: 0, dy: 0, roll: 0, scale: 1 };
 type Offsets = Float64Array;
 
 /**
- * 1 for each match that stands still in the picture. The camera at rest may be turned upright between the photos:
- * of the four quarter turns about the middle the one with the most still matches is taken.
+ * 1 for each static match. The camera at rest may be turned upright between the photos:
+ * of the four quarter turns about the middle the one with the most static matches is taken.
  */
-function stillFlags(a: Placed, b: Placed, matches: ArrayLike<number>, withinRatio: number): Uint8Array {
+function staticFlags(a: Placed, b: Placed, matches: ArrayLike<number>, withinRatio: number): Uint8Array {
   const longEdge = Math.max(a.widthPx, a.heightPx);
   const within = withinRatio * longEdge;
   const offsets = offsetsOf(a, b, matches);

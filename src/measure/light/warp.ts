@@ -7,13 +7,13 @@ import { LUMINANCE_WEIGHTS } from "../photo/tone.js";
 import { ON_SUBJECT, shareAt } from "../subject/cover.js";
 import { innerOf, type Region } from "./region.js";
 
-/** A photo with its subject, as far as following the subject's surface needs it. */
-export interface SubjectSurface {
+/** What a warp of the subject's surface needs of a photo. */
+export interface WarpInput {
   readonly features: Features;
   readonly cells: Cells;
   /** On the grid of `cells`. */
   readonly region: Region;
-  /** The region without its rim: where the surface is followed from and to. */
+  /** The region without its rim: where the surface is warped from and to. */
   readonly inner: Region;
   /** Its shares, as the kernels take them. */
   readonly innerShare: Float64Array;
@@ -23,11 +23,11 @@ export interface SubjectSurface {
   readonly light: Float64Array;
 }
 
-/** A photo with its subject, ready to be followed. */
-export function subjectSurface(
-  { features, cells }: Pick<SubjectSurface, "features" | "cells">,
+/** What a warp needs of a photo, made of its features and cells. */
+export function warpInput(
+  { features, cells }: Pick<WarpInput, "features" | "cells">,
   region: Region,
-): SubjectSurface {
+): WarpInput {
   const light = new Float64Array(cells.columns * cells.rows);
   for (let cell = 0; cell < light.length; cell++) light[cell] = luminanceOfCell(cells, cell);
   const inner = innerOf(region);
@@ -43,7 +43,7 @@ export function subjectSurface(
 }
 
 /** Where another photo shows the surface in each cell of a photo, in cells of the other: f32 each; NaN where unknown. */
-export interface Followed {
+export interface Warp {
   readonly xs: Address;
   readonly ys: Address;
 }
@@ -58,7 +58,7 @@ const MOST_SATURATED = 0.02;
 const FIELDS = 5;
 
 /**
- * Follows the subject's surface from photo a to photo b by the verified matches around each place.
+ * Warps the subject's surface from photo a to photo b by the verified matches around each place.
  *
  * Highlights make matches of their own: they slide over the surface, along the epipolar lines where the camera walked
  * level, and look verified. So the movement is that of most of the matches around, of those that are not bright before
@@ -67,13 +67,13 @@ const FIELDS = 5;
  * @param inliers verified matches: keypoint of a, keypoint of b, and so on
  * @param otherFirst whether b's keypoints come first in them instead
  */
-export function followSurface(
-  a: SubjectSurface,
-  b: SubjectSurface,
+export function warpSurface(
+  a: WarpInput,
+  b: WarpInput,
   inliers: ArrayLike<number>,
   otherFirst: boolean,
   arena: Arena,
-): Followed {
+): Warp {
   const { columns, rows } = a.cells;
   const most = FIELDS * (inliers.length >> 1);
   const matches = arena.take(8 * most);
@@ -127,8 +127,8 @@ function holdsSubject(
 
 /** Writes the matches of the subject's surface itself, as far as can be told. @returns how many there are */
 function writeUsable(
-  a: SubjectSurface,
-  b: SubjectSurface,
+  a: WarpInput,
+  b: WarpInput,
   inliers: ArrayLike<number>,
   otherFirst: boolean,
   out: Float64Array,
@@ -152,7 +152,7 @@ function writeUsable(
   return at / FIELDS;
 }
 
-function onSubject({ features, region }: SubjectSurface, i: number): boolean {
+function onSubject({ features, region }: WarpInput, i: number): boolean {
   return shareAt(features, i, region) >= ON_SUBJECT;
 }
 

@@ -1,4 +1,4 @@
-/** The movement of a surface from one photo to another around each place, by the matches there: measure/light/follow.ts. */
+/** The movement of a surface from one photo to another around each place, by the matches there: measure/light/warp.ts. */
 
 /** A match is five f64: place in a, movement to b (shares of a long edge), luminance in a. */
 const MATCH: i32 = 40;
@@ -93,7 +93,7 @@ function weighMatches(count: i32, x: f64, y: f64): f64 {
   return sum;
 }
 
-/** Weighted least squares with a wish for one movement all over. @param sum of the weights */
+/** Weighted least squares with a weak prior of one movement all over. @param sum of the weights */
 function fitAffine(count: i32, x: f64, y: f64, sum: f64): void {
   let places = f64x2.splat(0);
   let movements = f64x2.splat(0);

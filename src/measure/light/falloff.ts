@@ -19,13 +19,13 @@ export interface SideLight {
 }
 
 /** How the subject's brightness goes with the direction it is seen from. */
-export interface Swing {
+export interface Falloff {
   /** Median of each bin of BIN_DEG degrees, stops; undefined where no photo was taken. */
   readonly bins: readonly (number | undefined)[];
   /** Highest less lowest bin, stops. 0 where the light is even. */
-  readonly swingStops: number;
+  readonly falloffStops: number;
   /**
-   * What one bright and one dark side explain of it: twice the amplitude of the first harmonic, at most the swing itself,
+   * What one bright and one dark side explain of it: twice the amplitude of the first harmonic, at most the falloff itself,
    * stops. Two opposite lamps leave it small.
    */
   readonly oneSidedStops: number;
@@ -36,13 +36,13 @@ export interface Swing {
 }
 
 /**
- * Size and shape of the swing in brightness around the subject: bins of directions for its size, a sum of two harmonics
+ * Size and shape of the falloff in brightness around the subject: bins of directions for its size, a sum of two harmonics
  * fitted to the bins for its shape. A lamp lights the half of a round subject that faces it by the cosine of the angle,
  * whose Fourier series is nearly all first harmonic, and a broad dark side has no sharp minimum to point at.
  *
  * @returns undefined where fewer than FEWEST_BINS bins hold photos
  */
-export function swingOf(photos: readonly SideLight[]): Swing | undefined {
+export function falloffOf(photos: readonly SideLight[]): Falloff | undefined {
   const members: SideLight[][] = Array.from({ length: BINS }, () => []);
   for (const photo of photos) members[binOf(photo.azimuthDeg)].push(photo);
   const bins = members.map((some) =>
@@ -54,13 +54,13 @@ export function swingOf(photos: readonly SideLight[]): Swing | undefined {
     some.length === 0 ? [] : [{ azimuthDeg: middleOf(some), stops: bins[k]! }],
   );
   const [, cos, sin, cos2, sin2] = fitHarmonics(middles);
-  const swingStops = Math.max(...filled) - Math.min(...filled);
+  const falloffStops = Math.max(...filled) - Math.min(...filled);
   return {
     bins,
-    swingStops,
-    // Where part of the way round is missing, the harmonics may swing out in between.
-    oneSidedStops: Math.min(swingStops, 2 * Math.hypot(cos, sin)),
-    twoSidedStops: Math.min(swingStops, 2 * Math.hypot(cos2, sin2)),
+    falloffStops,
+    // Where part of the way round is missing, the harmonics may overshoot in between.
+    oneSidedStops: Math.min(falloffStops, 2 * Math.hypot(cos, sin)),
+    twoSidedStops: Math.min(falloffStops, 2 * Math.hypot(cos2, sin2)),
     darkSideDeg: (Math.atan2(-sin, -cos) * DEGREES + 360) % 360,
   };
 }
@@ -89,12 +89,12 @@ function fitHarmonics(bins: readonly SideLight[]): number[] {
 /** Photos within this of the dark side see it, degrees. */
 const DARK_SIDE_DEG = 60;
 
-/** Which of the photos see the dark side: within DARK_SIDE_DEG of it, and darker than the middle of the swing. */
-export function darkSide(photos: readonly SideLight[], swing: Swing): boolean[] {
-  const filled = swing.bins.filter((value) => value !== undefined);
+/** Which of the photos see the dark side: within DARK_SIDE_DEG of it, and darker than the middle of the falloff. */
+export function darkSide(photos: readonly SideLight[], falloff: Falloff): boolean[] {
+  const filled = falloff.bins.filter((value) => value !== undefined);
   const middle = (Math.max(...filled) + Math.min(...filled)) / 2;
   return photos.map(({ azimuthDeg, stops }) => {
-    const off = Math.abs(((((azimuthDeg - swing.darkSideDeg) % 360) + 540) % 360) - 180);
+    const off = Math.abs(((((azimuthDeg - falloff.darkSideDeg) % 360) + 540) % 360) - 180);
     return off <= DARK_SIDE_DEG && stops < middle;
   });
 }
