@@ -1,8 +1,13 @@
 import { defineConfig } from "vitest/config";
 
+const LONG = "test/**/*.long.test.ts";
+
 export default defineConfig({
   test: {
-    include: ["test/**/*.test.ts"],
+    projects: [
+      { extends: true, test: { name: "quick", include: ["test/**/*.test.ts"], exclude: [LONG] } },
+      { extends: true, test: { name: "long", include: [LONG] } },
+    ],
     // Programs that tests start keep what they measure here, not in the user's own cache.
     env: { GOODGATE_CACHE: "build/test-cache" },
     testTimeout: 60_000,
