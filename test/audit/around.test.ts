@@ -1,9 +1,10 @@
 import { copyFile, mkdir, readFile } from "node:fs/promises";
-import { basename, join } from "node:path";
+import { basename, dirname, join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { audit } from "#goodgate/audit.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import { Bench } from "../spawn/folders.js";
+import { renderedSet } from "../support/rendered.js";
 
 /** A ring with two places left out, and its last four photos retaken; the lens is the one assumed where none is stored. */
 const options = {
@@ -22,7 +23,7 @@ let nameOf: Map<string, string>;
 
 beforeAll(async () => {
   bench = await Bench.make();
-  photos = await bench.render("ring", options);
+  photos = await renderedSet(options);
   straight = (await audit(await bench.folder(photos), { jobs: 2 })).facts;
   nameOf = new Map(straight.photos.map(({ contentHash, file }) => [contentHash, file]));
   const folder = bench.path("shuffled");
@@ -66,7 +67,7 @@ describe("file names in any order and no capture time", () => {
   });
 
   test("show the gap between the two photos beside it, as wide as it is", async () => {
-    const truth = JSON.parse(await readFile(join(bench.path("ring"), "truth.json"), "utf8"));
+    const truth = JSON.parse(await readFile(join(dirname(photos[0]!), "truth.json"), "utf8"));
     const azimuth = new Map<string, number>(
       truth.photos.map(({ file, azimuthDeg }: { file: string; azimuthDeg: number }) => [file, azimuthDeg]),
     );

@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { audit } from "#goodgate/audit.js";
 import type { Report } from "#goodgate/types/report.js";
 import { Bench } from "../spawn/folders.js";
+import { renderedSet } from "../support/rendered.js";
 
 /** Photos of the ring, the first from azimuth 0, and where one lamp at (-1.5, 0.6) leaves the far side dark. */
 const PHOTOS = 24;
@@ -12,7 +13,7 @@ let report: Report;
 
 beforeAll(async () => {
   bench = await Bench.make();
-  const photos = await bench.render("one lamp", {
+  const photos = await renderedSet({
     subject: "toad",
     lamps: "one",
     rings: [{ elevationDeg: 25, photos: PHOTOS, startDeg: 0, spanDeg: 360 }],

@@ -280,10 +280,11 @@ describe("malformed EXIF", () => {
       { tag: 0x829a, type: "broken", code: 5, count: 0xffffffff, field: 8 },
       { tag: 0xa434, type: "broken", code: 2, count: 0xffffffff, field: 8 },
     ] as const) {
-      const started = performance.now();
+      const before = process.cpuUsage();
       const exif = await read({ ifd0: [ascii(0x010f, "Lamplight")], exif: [entry, short(0xa405, 26)] });
       expect(exif).toEqual({ make: "Lamplight", focalLength35Mm: 26, hasLocation: false });
-      expect(performance.now() - started).toBeLessThan(2000);
+      // Of the processor, not of the clock, which runs on while others have it.
+      expect(process.cpuUsage(before).user).toBeLessThan(1e6);
     }
   });
 

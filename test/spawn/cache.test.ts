@@ -2,8 +2,9 @@ import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { cp, mkdir, readdir, rm, truncate, writeFile } from "node:fs/promises";
 import { basename, join } from "node:path";
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
-import { Bench, goodgateWith } from "./folders.js";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi } from "vitest";
+import { renderedSet } from "../support/rendered.js";
+import { Bench, goodgate, goodgateProcess } from "./folders.js";
 
 let bench: Bench;
 let photos: string[];
@@ -13,11 +14,11 @@ let temporary: string;
 
 beforeAll(async () => {
   bench = await Bench.make();
-  const rendered = await bench.render("ring", {
-    rings: [{ elevationDeg: 20, photos: 9, startDeg: 0, spanDeg: 90 }],
+  const rendered = await renderedSet({
+    rings: [{ elevationDeg: 20, photos: 6, startDeg: 0, spanDeg: 60 }],
   });
-  photos = rendered.slice(0, 8);
-  other = rendered[8]!;
+  photos = rendered.slice(0, 5);
+  other = rendered[5]!;
   temporary = bench.path("temporary");
   await mkdir(temporary);
 });
@@ -25,10 +26,12 @@ afterAll(() => bench?.remove());
 beforeEach(async () => {
   cache = bench.path("cache");
   await rm(cache, { recursive: true, force: true });
+  vi.stubEnv("GOODGATE_CACHE", cache);
+  vi.stubEnv("TMPDIR", temporary);
 });
+afterEach(() => vi.unstubAllEnvs());
 
-const check = (folder: string, ...options: string[]) =>
-  goodgateWith({ GOODGATE_CACHE: cache, TMPDIR: temporary }, "check", folder, "--json", ...options);
+const check = (folder: string, ...options: string[]) => goodgate("check", folder, "--json", ...options);
 const kept = async (kind: string) =>
   (await readdir(cache, { recursive: true })).filter((name) => name.endsWith(kind)).sort();
 const left = () => readdir(temporary);
@@ -39,7 +42,7 @@ describe("the second run of a folder", () => {
     const first = await check(folder, "--no-cache");
     expect(await check(folder)).toEqual(first);
     const records = await kept("");
-    expect(await kept(".photo")).toHaveLength(8);
+    expect(await kept(".photo")).toHaveLength(5);
     expect(await kept(".set")).toHaveLength(1);
     expect(await check(folder)).toEqual(first);
     expect(await kept("")).toEqual(records);
@@ -51,7 +54,7 @@ describe("the second run of a folder", () => {
     await check(folder);
     await cp(other, join(folder, basename(photos[3]!)));
     const changed = await check(folder);
-    expect(await kept(".photo")).toHaveLength(9);
+    expect(await kept(".photo")).toHaveLength(6);
     expect(changed).toEqual(await check(folder, "--no-cache"));
   });
 
@@ -69,7 +72,9 @@ describe("the second run of a folder", () => {
 
   test("at the same time as another says the same", async () => {
     const folder = await bench.folder(photos);
-    const [one, two] = await Promise.all([check(folder), check(folder)]);
+    const apart = () => goodgateProcess({}, "check", folder, "--json");
+    const [one, two] = await Promise.all([apart(), apart()]);
+    expect(one.code).toBe(1);
     expect(two).toEqual(one);
   });
 });
@@ -92,12 +97,9 @@ describe("what a run leaves behind", () => {
 
   test.each(["SIGINT", "SIGTERM"] as const)("nothing after %s", async (signal) => {
     const folder = await bench.folder(photos);
-    const child = spawn(process.execPath, ["bin/goodgate.js", "check", folder, "--no-cache", "--jobs", "1"], {
-      env: { ...process.env, TMPDIR: temporary },
-    });
+    const child = spawn(process.execPath, ["bin/goodgate.js", "check", folder, "--no-cache", "--jobs", "1"]);
     // Its folder is there once it works.
-    while ((await left()).length === 0 && child.exitCode === null)
-      await new Promise((wait) => setTimeout(wait, 5));
+    await vi.waitUntil(async () => (await left()).length > 0, { timeout: 30_000, interval: 5 });
     child.kill(signal);
     await once(child, "exit");
     expect(child.exitCode).toBe(2);

@@ -4,9 +4,10 @@ import { cp, mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from "node
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
-import { cleanDemo, planSet, type SetOptions, writeSet } from "#goodgate/demo/index.js";
+import { main } from "#goodgate/cli.js";
 import type { ReportDocument } from "#goodgate/report/json.js";
 import { exifBlock } from "../support/exif-writer.js";
+import { capturedIo } from "../support/io.js";
 
 const fitsSchema = new Ajv2020({ allErrors: true, strictTuples: false }).compile<ReportDocument>(
   JSON.parse(readFileSync("docs/report.schema.json", "utf8")),
@@ -20,13 +21,15 @@ export interface Run {
   readonly said: string;
 }
 
-/** Runs the program as a shell does, in its own process. */
-export function goodgate(...args: readonly string[]): Promise<Run> {
-  return goodgateWith({}, ...args);
+/** Runs one command line in this process. */
+export async function goodgate(...args: readonly string[]): Promise<Run> {
+  const io = capturedIo();
+  const code = await main(args, io);
+  return runOf(code, io.out(), io.err());
 }
 
-/** The same with environment variables of its own. */
-export function goodgateWith(
+/** Runs the program as a shell does, in its own process and with environment variables of its own. */
+export function goodgateProcess(
   more: Readonly<Record<string, string>>,
   ...args: readonly string[]
 ): Promise<Run> {
@@ -38,10 +41,14 @@ export function goodgateWith(
       { env, maxBuffer: 1 << 27 },
       (error, out, err) => {
         const code = error === null ? 0 : typeof error.code === "number" ? error.code : -1;
-        resolve({ code, out, err, said: `${out} ${err}`.replace(/\s+/g, " ") });
+        resolve(runOf(code, out, err));
       },
     );
   });
+}
+
+function runOf(code: number, out: string, err: string): Run {
+  return { code, out, err, said: `${out} ${err}`.replace(/\s+/g, " ") };
 }
 
 /** Names, sizes and times of all that lies in a folder: the same before and after means nothing was changed. */
@@ -74,14 +81,6 @@ export class Bench {
 
   path(name: string): string {
     return join(this.root, name);
-  }
-
-  /** Renders a set once and returns its photos, path by path, in capture order. */
-  async render(name: string, change: Partial<SetOptions>): Promise<string[]> {
-    const folder = this.path(name);
-    const plan = planSet({ ...cleanDemo, widthPx: 640, heightPx: 480, portraitShare: 0, ...change });
-    await writeSet(plan, folder, { jobs: 2 });
-    return plan.photos.map(({ file }) => join(folder, file));
   }
 
   /** A new folder with copies of `photos` and with `more`: bytes by name. */

@@ -3,7 +3,8 @@ import { basename } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { defaultLimits, judge } from "#goodgate/checks/index.js";
 import { factsFromJson, type ReportDocument } from "#goodgate/report/json.js";
-import { Bench, bareRaw, contents, goodgate, heicHeader, withoutExif } from "./folders.js";
+import { renderedSet } from "../support/rendered.js";
+import { Bench, bareRaw, contents, goodgate, goodgateProcess, heicHeader, withoutExif } from "./folders.js";
 
 const ring = { elevationDeg: 14, photos: 24, startDeg: 0, spanDeg: 360 };
 const retake = { kind: "retake" } as const;
@@ -20,7 +21,7 @@ let fewWillDo: string[];
 beforeAll(async () => {
   bench = await Bench.make();
   const faults = [3, 9, 15, 21].map((photo) => ({ photo, fault: retake }));
-  const photos = await bench.render("ring", { rings: [ring], faults });
+  const photos = await renderedSet({ rings: [ring], faults });
   clean = photos.slice(0, ring.photos);
   retakes = photos.slice(ring.photos);
   four = clean.slice(0, 4);
@@ -45,7 +46,8 @@ describe("exit code 0", () => {
     expect(run.untouched).toBe(true);
 
     const one = await goodgate("check", folder, "--json", "--no-cache", "--jobs", "1");
-    const two = await goodgate("check", folder, "--json", "--no-cache", "--jobs", "2");
+    const two = await goodgateProcess({}, "check", folder, "--json", "--no-cache", "--jobs", "2");
+    expect([two.code, two.err]).toEqual([0, ""]);
     expect(two.out).toBe(one.out);
     const document = JSON.parse(one.out) as ReportDocument;
     expect(document).toEqual(run.report);
@@ -127,8 +129,10 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
 
 describe("exit code 1: too little to judge", () => {
   test("one single photo cannot show a subject, and is no stray", async () => {
-    const run = await bench.check(await bench.folder(clean.slice(0, 1)));
+    const folder = await bench.folder(clean.slice(0, 1));
+    const run = await bench.check(folder);
     expect(run.code).toBe(1);
+    expect(await goodgateProcess({}, "check", folder)).toMatchObject({ code: 1, out: run.out, err: "" });
     expect(checksIn(failing(run.report))).toEqual(["too-few-photos"]);
     expect(run.said).toContain("1 photo cannot show a subject from all sides");
   });
@@ -152,8 +156,12 @@ describe("exit code 2", () => {
     expect(run.err).not.toMatch(/^\s+at /m);
   };
 
-  test("a missing folder", () =>
-    refused(/does not exist.*check the spelling/, "check", bench.path("nowhere")));
+  test("a missing folder, in a process of its own too", async () => {
+    await refused(/does not exist.*check the spelling/, "check", bench.path("nowhere"));
+    const run = await goodgateProcess({}, "check", bench.path("nowhere"));
+    expect(run).toMatchObject({ code: 2, out: "" });
+    expect(run.said).toContain("does not exist");
+  });
 
   test("an empty folder", async () => refused(/is empty.*copy the photos/, "check", await bench.folder([])));
 
@@ -280,7 +288,7 @@ describe("sets that look odd and are not", () => {
 
   test("three heights with a jump between them hang together another way", async () => {
     const arc = { photos: 12, spanDeg: 165 };
-    const photos = await bench.render("heights", {
+    const photos = await renderedSet({
       rings: [
         { ...arc, elevationDeg: 10, startDeg: 0 },
         { ...arc, elevationDeg: 25, startDeg: 10 },
