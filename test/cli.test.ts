@@ -262,7 +262,7 @@ describe("check --save", () => {
     const { code, out } = await run(["check", "jug", "--save", saved()]);
     expect(code).toBe(1);
     expect(out).toMatch(/^RESHOOT/);
-    expect(JSON.parse(readFileSync(saved(), "utf8")).schemaVersion).toBe(1);
+    expect(JSON.parse(readFileSync(saved(), "utf8")).schemaVersion).toBe(2);
     expect(readdirSync(folder)).toEqual(["report.json"]);
   });
 
@@ -415,12 +415,12 @@ describe("checks", () => {
 
 describe("strict", () => {
   test("a set that fails for edits alone says what to do", async () => {
-    const one = report(facts(jugNames(3).map((file) => photo(file))), {
+    const one = report(facts(jugNames(12).map((file) => photo(file))), {
       findings: [finding({ check: "exposure-step", severity: "edit", photos: ["jug_002.jpg"] })],
       strict: true,
     });
     const { code, out } = await run(["check", "jug", "--strict"], auditing(one));
     expect(code).toBe(1);
-    expect(out).toMatch(/^RESHOOT[\s\S]*Edit 1 photo\./);
+    expect(out).toMatch(/^TIDY[\s\S]*Edit 1 photo\./);
   });
 });

@@ -9,6 +9,7 @@ const heldStill = (facts: Facts, stops: number): boolean =>
 export const automaticSettings = defineCheck({
   id: "automatic-settings",
   title: "exposure or white balance left on automatic",
+  serves: "even-exposure",
   measures:
     "How many photos EXIF says were taken with automatic exposure or white balance. Exposure counts only where it moved in the set.",
   why: "An automatic camera sets itself anew for each view: brightness and colour of one surface drift from photo to photo.",

@@ -4,6 +4,7 @@ import { defineCheck, limit, measure } from "./define.js";
 export const bandGap = defineCheck({
   id: "band-gap",
   title: "rings that stand too far above one another",
+  serves: "around-subject",
   measures: "The angle between the nearest two photos of two heights that follow one another.",
   why: "Rings are joined by photos that show the same surface from both heights; too far apart, they hang together by chance.",
   advice: "Take three photos, spread round the subject, at a height between the two rings.",

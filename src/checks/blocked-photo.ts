@@ -4,6 +4,7 @@ import { knownSubject, subjectLimits } from "./subject.js";
 export const blockedPhoto = defineCheck({
   id: "blocked-photo",
   title: "photos that drown in black",
+  serves: "clean-tones",
   measures:
     "Share of the subject's pixels with all channels at the bottom of their range; of the whole frame where it is not known which pixels are the subject's.",
   why: "Where all is black there is no texture to lift in an editor.",

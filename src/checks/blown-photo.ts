@@ -5,6 +5,7 @@ import { knownSubject, subjectLimits } from "./subject.js";
 export const blownPhoto = defineCheck({
   id: "blown-photo",
   title: "subject burnt out",
+  serves: "clean-tones",
   measures:
     "Share of the subject's pixels that have two channels or three at the top of their range; of the middle of the frame where it is not known which pixels are the subject's, or where the photo is far brighter than those around it.",
   why: "What is burnt out holds no texture, and no editor brings it back.",

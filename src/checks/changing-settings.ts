@@ -4,6 +4,7 @@ import { exposureSpread, filesWithout } from "./exif.js";
 export const changingSettings = defineCheck({
   id: "changing-settings",
   title: "exposure and white balance not locked",
+  serves: "even-exposure",
   measures: "Spread of the exposure value at ISO 100 over the set, and whether the flash fired, from EXIF.",
   why: "What the camera decides anew for each photo shows as patches of brightness and colour on the model.",
   advice:

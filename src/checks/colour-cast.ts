@@ -5,6 +5,7 @@ import { sharesTooLittle } from "./light.js";
 export const colourCast = defineCheck({
   id: "colour-cast",
   title: "photos of another colour than those around them",
+  serves: "even-exposure",
   measures:
     "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos that share its surface.",
   why: "A change of white balance shows as a patch of another colour on the model.",

@@ -11,6 +11,7 @@ import { type LimitTable, limit } from "./define.js";
 export const leaveOut = {
   id: "leave-out",
   title: "faulty photos whose view good ones cover",
+  serves: "whole-folder",
   measures:
     "Whether good photos look from the same direction (a retake), or stand on both sides at the same height with no gap between them. Where nobody knows where the camera stood: whether a good photo was taken from the same place, or the good photo after a faulty one finds again most of what the good one before it shows.",
   why: "A faulty photo between two good ones that still hang together leaves no gap: it only has to stay out of the upload.",

@@ -4,6 +4,7 @@ import { framedSubjects, subjectLimits } from "./subject.js";
 export const cutSubject = defineCheck({
   id: "cut-subject",
   title: "the subject cut by the frame's edge",
+  serves: "subject-in-frame",
   measures:
     "Share of the subject's outline that lies beyond the frame's edge, by the shape that all photos together show.",
   why: "What is cut off is seen by one photo less, and the edge of a thing is where the model is frayed first.",

@@ -1,5 +1,5 @@
 import type { Facts } from "../types/facts.js";
-import type { Finding, Limits, Skipped } from "../types/judgement.js";
+import type { Finding, Limits, RequirementId, Skipped } from "../types/judgement.js";
 import type { DeclaredLimit, Limit, LimitRange, Measure, Unit } from "../types/units.js";
 import type { Need } from "./skipped.js";
 
@@ -10,10 +10,19 @@ import type { Need } from "./skipped.js";
 export interface Draft extends Omit<Finding, "check"> {
   /** Set where the photo's place is unknown, so that no other photo can be said to cover it. */
   readonly alwaysReshoot?: boolean;
+  /** It says what the set as a whole is, and is told first; "alone": what else is wrong is of no use to know then. */
+  readonly whatItIs?: "first" | "alone";
   /** The set has to be taken anew, so that nothing is to be added to it. */
   readonly anew?: boolean;
   /** Id of a check whose findings on the same photos this one explains better: they are dropped. */
   readonly insteadOf?: string;
+}
+
+/** How photos are spoken of together that one check has found at fault. */
+export interface InMost {
+  /** One sentence: what the set is. */
+  readonly message: (count: number, of: number) => string;
+  readonly advice: string;
 }
 
 export interface Outcome {
@@ -29,15 +38,21 @@ export interface Check<Name extends string = string> {
   readonly id: string;
   /** A few words, lower case: what it looks for. */
   readonly title: string;
+  /** What a set has to be that this check can deny. */
+  readonly serves: RequirementId;
   /** What it measures, one or two sentences. */
   readonly measures: string;
   /** Why it matters to the model, one or two sentences. */
   readonly why: string;
   /** What to do, one or two sentences. */
   readonly advice: string;
+  /** Its findings say that a photo is of something else: the others are judged as if it were not there. */
+  readonly removes?: boolean;
   /** What it skips photos for the lack of. */
   readonly needs?: readonly Need[];
   readonly limits: Readonly<Record<Name, DeclaredLimit>>;
+  /** Where more than half of the photos are to be taken again by this check, the set is spoken of instead of each. */
+  readonly inMost?: InMost;
   /** Limits that only make sense in this order: none may lie over the next. */
   readonly rising?: readonly NoInfer<Name>[];
   judge(facts: Facts, limits: LimitTable<Name>): Outcome;

@@ -5,6 +5,7 @@ import { sharesTooLittle } from "./light.js";
 export const exposureStep = defineCheck({
   id: "exposure-step",
   title: "photos darker or brighter than those around them",
+  serves: "even-exposure",
   measures:
     "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos that share its surface.",
   why: "A step in brightness shows as a seam in the model's colour, and costs matches.",

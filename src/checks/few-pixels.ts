@@ -3,6 +3,7 @@ import { defineCheck, limit, measure, skippedFor } from "./define.js";
 export const fewPixels = defineCheck({
   id: "few-pixels",
   title: "small pictures",
+  serves: "clean-tones",
   measures: "Pixels of each photo, width times height.",
   why: "Fewer pixels on the subject is less detail in the model and fewer points to match.",
   advice:

@@ -12,6 +12,7 @@ const TOP_DEG = 75;
 export const fewViews = defineCheck({
   id: "few-views",
   title: "sides seen in too few photos",
+  serves: "around-subject",
   measures:
     "In how many photos a surface that faces each way is seen within 60 degrees of its normal: level, 30 and 60 degrees up, and straight up.",
   why: "A point is placed well where three photos or more show it; two leave nothing to check it by.",

@@ -25,6 +25,7 @@ import { type Draft, defineCheck, type LimitTable, limit, measure } from "./defi
 export const gap = defineCheck({
   id: "gap",
   title: "gaps in the way round",
+  serves: "around-subject",
   measures:
     "How far the viewing direction turns from one photo to the next at one height, solved from what the photos share.",
   why: "Beyond 25 to 30 degrees the same spot no longer looks the same to any matching method, so the model tears or dents there.",

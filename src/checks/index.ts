@@ -9,6 +9,7 @@ import { colourCast } from "./colour-cast.js";
 import { leaveOut } from "./covered.js";
 import { cutSubject } from "./cut-subject.js";
 import { type Check, limitsOf } from "./define.js";
+import { evidence } from "./evidence.js";
 import { exposureStep } from "./exposure-step.js";
 import { fewPixels } from "./few-pixels.js";
 import { fewViews } from "./few-views.js";
@@ -93,7 +94,7 @@ export const checks: readonly Check[] = [
 ] as readonly Check[];
 
 /** All that can be explained and has limits: the checks, and the rule that settles what they find. */
-export const explained: readonly Omit<Check, "judge">[] = [...checks, leaveOut];
+export const explained: readonly Omit<Check, "judge">[] = [...checks, leaveOut, evidence];
 
 export const defaultLimits: Limits = limitsOf(explained);
 

@@ -5,6 +5,7 @@ import { exposureSpread } from "./exif.js";
 export const lightChange = defineCheck({
   id: "light-change",
   title: "light that changed during the shoot",
+  serves: "even-exposure",
   measures:
     "The largest step in time of the brightness and colour of the surface that photos share, the exposure that EXIF states taken out: medians of up to six photos before and after it. Colour only where the white balance was fixed. A note only where the exposure was not fixed. What changes with direction is no step in time, since the same surface is compared.",
   why: "A lamp that went out or a cloud before the sun leaves a seam in the model, and shadows that contradict each other.",

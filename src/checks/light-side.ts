@@ -4,6 +4,7 @@ import { defineCheck, inStops, limit, measure } from "./define.js";
 export const lightSide = defineCheck({
   id: "light-side",
   title: "light from one side",
+  serves: "even-exposure",
   measures:
     "Brightness of the subject by the direction it is seen from, exposure taken out: what one bright and one dark side explain of how it changes (the first harmonic around the subject). Two lamps on opposite sides leave it small. A subject painted darker on one side measures the same, and where EXIF does not tell the exposure so does one that was turned under lamps at rest: then it is a note.",
   why: "With light from one side only the lit half of the texture is usable: the rest comes out dark and grainy, and its shadows are baked into the model.",

@@ -35,6 +35,7 @@ type Own = LimitTable<keyof typeof limits>;
 export const missedFocus = defineCheck({
   id: "missed-focus",
   title: "focus beside the subject",
+  serves: "sharp-photos",
   measures:
     "How much blur explains the fine detail that the subject has lost against the photos around it that see the same surface; and whether the sharper parts of what is around it have lost as much of their fine over mid detail.",
   why: "The whole frame looks sharp because the background is, but the subject's texture is gone, and nothing brings it back.",

@@ -16,6 +16,7 @@ const HEIGHTS: readonly {
 export const missingBand = defineCheck({
   id: "missing-band",
   title: "heights that no photo was taken from",
+  serves: "around-subject",
   measures:
     "The angle of each camera above the level of the subject, sorted into low, middle and high, with overhead counted as high.",
   why: "What faces up is seen only from above, what hangs over only from below; a ring of one height leaves both out.",

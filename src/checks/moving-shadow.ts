@@ -4,6 +4,7 @@ import { lightOf, notFollowed } from "./light.js";
 export const movingShadow = defineCheck({
   id: "moving-shadow",
   title: "shadows that move with the photographer",
+  serves: "even-exposure",
   measures:
     "Share of the subject's surface that is darker in a photo than the same surface in most other photos, exposure taken out. A shadow over less than about half of the subject, or one that lies alike in many photos in a row, is not told from what a lamp's own shadows do.",
   why: "A shadow that falls on the subject in some photos only is baked into the model as a stain.",

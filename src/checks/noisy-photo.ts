@@ -5,6 +5,7 @@ import { knownSubject, type SubjectLimits, subjectLimits } from "./subject.js";
 export const noisyPhoto = defineCheck({
   id: "noisy-photo",
   title: "grainy photos",
+  serves: "clean-tones",
   measures:
     "Standard deviation of the noise in the quietest tenth of the frame, 8-bit grey levels; in the subject's quietest tile where that has less.",
   why: "Grain hides fine texture, and the reconstruction takes it for texture of its own.",

@@ -22,6 +22,7 @@ import { type Draft, defineCheck, type LimitTable, limit, measure } from "./defi
 export const openRing = defineCheck({
   id: "open-ring",
   title: "rings that do not close",
+  serves: "around-subject",
   measures:
     "How much of the way round the photos of one height leave out in one piece; with --span, how much of the wanted way they lack.",
   why: "What no photo faces is missing from the model, and errors pile up where a ring does not come back to its first photo.",

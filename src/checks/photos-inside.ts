@@ -4,6 +4,7 @@ import { type Draft, defineCheck, measure } from "./define.js";
 export const photosInside = defineCheck({
   id: "photos-inside",
   title: "photos in folders inside",
+  serves: "whole-folder",
   measures:
     "How many files named as photos lie in folders inside this one, when those were not looked into; and which folders could not be.",
   why: "A set may have been copied in parts, one folder a day or a card: what lies deeper was not judged.",

@@ -8,6 +8,7 @@ import { knownSubject, plainTexture, subjectLimits } from "./subject.js";
 export const plainSubject = defineCheck({
   id: "plain-subject",
   title: "a subject without texture",
+  serves: "one-whole",
   measures:
     "Share of the subject that has no keypoint near, and the contrast of its finest texture, each as the set's middle value. Where the photos do not even hang together well enough to tell the subject, the share is that of the middle half of the frame.",
   why: "Where nothing tells one place from the next, no depth can be found: the model gets holes and lumps, however rich the table and the wall are.",

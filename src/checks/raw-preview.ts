@@ -4,6 +4,7 @@ import { type Draft, defineCheck, measure } from "./define.js";
 export const rawPreview = defineCheck({
   id: "raw-preview",
   title: "raw photos, judged by the preview inside",
+  serves: "whole-folder",
   measures:
     "Which photos are raw files, the size of the largest JPEG that the camera stored inside each, and whether the file reaches to the end of all it declares. Raw data are not developed.",
   why: "The preview shows focus, framing and light, but it may be smaller than the photo and was sharpened by the camera. A file that breaks off behind it is no use to anyone.",

@@ -5,6 +5,7 @@ import { linkMatches, strongParts } from "./links.js";
 export const separateParts = defineCheck({
   id: "separate-parts",
   title: "photos that hang together with nothing else",
+  serves: "one-whole",
   measures:
     "Which photos are joined by photos that share enough surface; groups of a few are strays (stray-photo), larger ones are parts.",
   why: "Parts that share nothing come out as separate pieces of model, with no known angle or size between them.",

@@ -4,6 +4,7 @@ import { lightOf } from "./light.js";
 export const shallowFocus = defineCheck({
   id: "shallow-focus",
   title: "depth of field too small for the subject",
+  serves: "sharp-photos",
   measures:
     "Half the subject's width (front to outline, for a round one) over the depth of field of a thin lens at the distance that EXIF stores; circle of confusion 0.03 mm on a 36 x 24 mm frame, brought to the sensor's size.",
   why: "Where the depth of field is smaller than the subject, front and outline are never sharp in one photo.",

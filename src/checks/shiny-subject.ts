@@ -6,6 +6,7 @@ import { lightOf, notFollowed } from "./light.js";
 export const shinySubject = defineCheck({
   id: "shiny-subject",
   title: "a shiny or glassy subject",
+  serves: "even-exposure",
   measures:
     "Share of the subject's surface that is brighter in a photo than the same surface in most other photos, exposure taken out: highlights that move with the camera. The middle value of all photos, since what is seen through a handle moves over the surface too.",
   why: "A highlight slides over the surface as the camera moves: it hides the texture, and the reconstruction takes it for a dent or a hole.",

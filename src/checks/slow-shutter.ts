@@ -5,6 +5,7 @@ import { handHeldFactor } from "./exif.js";
 export const slowShutter = defineCheck({
   id: "slow-shutter",
   title: "shutter too slow to hold by hand",
+  serves: "sharp-photos",
   measures: "Exposure time times the 35 mm equivalent focal length, from EXIF.",
   why: "Hands move. Below this rule of thumb some photos of a series come out shaken.",
   advice: "More light, or the phone on a stand with a timer; where lamps are added, mind that they get hot.",

@@ -4,6 +4,7 @@ import { lightOf } from "./light.js";
 export const smallAperture = defineCheck({
   id: "small-aperture",
   title: "aperture closed beyond diffraction",
+  serves: "sharp-photos",
   measures:
     "Diameter of the Airy disk, 2.44 times wavelength (0.00055 mm, green) times f-number, in pixels of the photo; the sensor's size from the two focal lengths in EXIF.",
   why: "A small hole spreads every point of light over several pixels: beyond this, closing it further costs more detail than it gains depth.",

@@ -4,6 +4,7 @@ import { framedSubjects, subjectLimits } from "./subject.js";
 export const smallSubject = defineCheck({
   id: "small-subject",
   title: "the subject small in the frame",
+  serves: "subject-in-frame",
   measures: "Longest side of the upright box around the subject over the frame's short side.",
   why: "Pixels spent on the room are lost to the subject: its texture comes out coarser than in the other photos.",
   advice: "Step closer: let the subject fill half of the frame and more.",

@@ -8,6 +8,7 @@ import { knownSubjects, plainTexture, type SubjectLimits, subjectLimits } from "
 export const softPhoto = defineCheck({
   id: "soft-photo",
   title: "photos out of focus or shaken",
+  serves: "sharp-photos",
   measures:
     "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the variance of the Laplacian against the set's middle value; the mean of the two. Both on the subject alone where it is known which pixels are the subject's and they have texture, else over the whole frame. Previews of raw photos are compared only with previews of the same size. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
   why: "Nothing repairs a photo that is out of focus or shaken: its points match badly and its texture is lost.",

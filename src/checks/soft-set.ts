@@ -4,6 +4,7 @@ import { defineCheck, limit, measure, skippedFor } from "./define.js";
 export const softSet = defineCheck({
   id: "soft-set",
   title: "all photos soft",
+  serves: "sharp-set",
   measures:
     "Fine over mid detail in the sharpest twentieth of each frame's tiles, noise removed, as the set's middle value: whatever is in focus in a photo is sharp, however plain the rest.",
   why: "Where every photo is soft, none stands out against its neighbours, and the model comes out as a lump.",

@@ -3,6 +3,7 @@ import { defineCheck } from "./define.js";
 export const storedLocation = defineCheck({
   id: "stored-location",
   title: "photos that say where they were taken",
+  serves: "whole-folder",
   measures: "Whether a photo stores coordinates. They are never read out, kept or printed.",
   why: "An upload may publish them: the place of a store room, a home, or a find. Do not count on the service to take them out.",
   advice: "Switch location off in the camera, or export copies without location before the upload.",

@@ -5,6 +5,8 @@ import { partsOf } from "./links.js";
 export const strayPhoto = defineCheck({
   id: "stray-photo",
   title: "photos that show something else",
+  serves: "one-whole",
+  removes: true,
   measures: "How many other photos share some surface with this one, out of all others.",
   why: "A photo of something else confuses the reconstruction; a photo that matches nothing is dropped by it.",
   advice:

@@ -3,6 +3,7 @@ import { defineCheck, limit, measure } from "./define.js";
 export const tooFewPhotos = defineCheck({
   id: "too-few-photos",
   title: "too few photos to go round",
+  serves: "enough-photos",
   measures: "How many different photos were read; copies of one file count once.",
   why: "Each part of the subject has to be seen in three photos or more, from all sides and at more than one height.",
   advice: "Walk round the subject once more at each height, a photo every 10 to 15 degrees.",

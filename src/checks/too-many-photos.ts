@@ -3,6 +3,7 @@ import { defineCheck, measure } from "./define.js";
 export const tooManyPhotos = defineCheck({
   id: "too-many-photos",
   title: "more photos than the upload takes",
+  serves: "whole-folder",
   measures: "How many photos there are, against the number given with --at-most.",
   why: "An upload service may refuse what is over its limit, or take the first photos and drop a side of the subject.",
   advice: "Take out photos that are flagged below first, then every other photo of the densest ring.",

@@ -3,6 +3,7 @@ import { defineCheck } from "./define.js";
 export const turnedSubject = defineCheck({
   id: "turned-subject",
   title: "a subject turned in front of a camera at rest",
+  serves: "around-subject",
   measures:
     "Whether photos that show the subject from different sides show one and the same background, at rest in the picture.",
   why: "The reconstruction goes by all it sees: a background that stays where it is while the subject turns tells it that the camera never moved.",

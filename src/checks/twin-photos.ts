@@ -4,6 +4,7 @@ import { defineCheck, limit, measure } from "./define.js";
 export const twinPhotos = defineCheck({
   id: "twin-photos",
   title: "photos taken from one and the same place",
+  serves: "around-subject",
   measures:
     "Whether two files hold the same bytes; else how far the matched points of two photos lie apart, as a share of the long edge.",
   why: "Two photos from one place show no depth. They do no harm, but they fill a place in the upload.",

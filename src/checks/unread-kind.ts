@@ -3,6 +3,7 @@ import { defineCheck } from "./define.js";
 export const unreadKind = defineCheck({
   id: "unread-kind",
   title: "raw photos without a preview",
+  serves: "whole-folder",
   measures: "How many raw files hold no JPEG inside: raw data themselves are not developed.",
   why: "A photo that was not looked at may be faulty, so a set with such photos never passes.",
   advice: "Save JPEG beside raw, or export JPEG copies, and check those.",

@@ -5,6 +5,7 @@ const advice = "Copy the file from the phone again; if that fails, take the phot
 export const unreadablePhoto = defineCheck({
   id: "unreadable-photo",
   title: "files that cannot be read",
+  serves: "whole-folder",
   measures: "Whether each photo file opens and decodes to its last pixel.",
   why: "A file that breaks off or is damaged is a missing view, and the upload may be refused for it.",
   advice,

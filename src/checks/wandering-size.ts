@@ -5,6 +5,7 @@ import { knownSubject, subjectLimits } from "./subject.js";
 export const wanderingSize = defineCheck({
   id: "wandering-size",
   title: "the subject larger or smaller than in the photos around",
+  serves: "subject-in-frame",
   measures:
     "How large one and the same thing comes out at the subject's place, by the camera's distance and lens, held against the photos before it and against those after it: the nearer of the two counts.",
   why: "Photos match best with those of like size, and texture is taken from the closest: a lone step leaves a patch.",

@@ -5,6 +5,7 @@ import { linkMatches, strongParts } from "./links.js";
 export const weakLink = defineCheck({
   id: "weak-link",
   title: "places where the set falls apart",
+  serves: "one-whole",
   measures:
     "Verified matches between photos that follow one another, where nothing else joins the two sides.",
   why: "Where too little is shared across a step, the reconstruction breaks into pieces there.",

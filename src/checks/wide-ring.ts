@@ -15,6 +15,7 @@ import { defineCheck, measure } from "./define.js";
 export const wideRing = defineCheck({
   id: "wide-ring",
   title: "rings with steps that are too wide throughout",
+  serves: "around-subject",
   measures:
     "The middle one of the steps of a ring: where that is too wide, the ring is told of once, not step by step.",
   why: "Where every step is too wide, each photo shows mostly what no other one shows as it does, and little can be matched.",

@@ -13,6 +13,7 @@ import { defineCheck, measure } from "./define.js";
 export const wideStep = defineCheck({
   id: "wide-step",
   title: "steps that are wider than they need be",
+  serves: "around-subject",
   measures:
     "How far the viewing direction turns from one photo to the next at one height: steps short of a gap.",
   why: "Steps of 15 to 25 degrees still match on a rich surface; on a plain or glossy one they may not.",

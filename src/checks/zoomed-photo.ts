@@ -6,6 +6,7 @@ import { defineCheck, limit, measure, valued } from "./define.js";
 export const zoomedPhoto = defineCheck({
   id: "zoomed-photo",
   title: "photos at another zoom or lens",
+  serves: "around-subject",
   measures:
     "Focal length (35 mm equivalent where stored) and digital zoom, from EXIF, each against the set's middle value.",
   why: "The reconstruction takes one lens for the whole set; a changed zoom or lens bends the model or drops the photo.",

@@ -6,7 +6,7 @@ import type { Report } from "../types/report.js";
 
 import type { Dependencies } from "./dependencies.js";
 import { CommandError, fileReason } from "./errors.js";
-import { columnsOf, type ExitCode, type Io, passCode, reshootCode, wantsColour } from "./io.js";
+import { columnsOf, type ExitCode, type Io, verdictCodes, wantsColour } from "./io.js";
 import { ProgressLine } from "./progress.js";
 import { checkSavePath, saveWhole } from "./save.js";
 import { untilStopped } from "./stop.js";
@@ -62,7 +62,7 @@ export async function check(
       for (const fault of faults) await io.stderr.write(`${fault.split("\n").map(visible).join("\n")}\n`);
     }
     await deliver(report, options, io, signal);
-    return report.judgement.verdict === "pass" ? passCode : reshootCode;
+    return verdictCodes[report.judgement.verdict];
   });
 }
 

@@ -1,3 +1,5 @@
+import type { SetVerdict } from "../types/judgement.js";
+
 /** A stream a command writes to. */
 export interface Output {
   /** Resolves once the text is handed over. A pipe closed by its reader counts as done. */
@@ -22,6 +24,14 @@ export type ExitCode = 0 | 1 | 2;
 export const passCode = 0;
 export const reshootCode = 1;
 export const noVerdictCode = 2;
+
+/** The exit code of each verdict: what could not be judged ends as what could not be read does. */
+export const verdictCodes: Readonly<Record<SetVerdict, ExitCode>> = {
+  pass: passCode,
+  tidy: reshootCode,
+  reshoot: reshootCode,
+  "cannot-tell": noVerdictCode,
+};
 
 /** Whether to write in colour: FORCE_COLOR decides, then NO_COLOR, then whether the stream is a terminal. */
 export function wantsColour(output: Output, env: Io["env"]): boolean {

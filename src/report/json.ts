@@ -5,7 +5,7 @@ import type { Facts, PhotoFacts } from "../types/facts.js";
 import type { Judgement, PhotoVerdict } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 
-export const schemaVersion = 1;
+export const schemaVersion = 2;
 
 /**
  * The JSON report: the facts, what was judged of them, and counts. Described name by name in docs/report-format.md and
@@ -13,7 +13,7 @@ export const schemaVersion = 1;
  */
 export interface ReportDocument
   extends Omit<Facts, "atMostPhotos" | "photos" | "around">,
-    Pick<Judgement, "verdict" | "strict" | "findings" | "skipped" | "limits">,
+    Pick<Judgement, "verdict" | "whatItIs" | "requirements" | "strict" | "findings" | "skipped" | "limits">,
     Pick<Report, "tool" | "counts"> {
   readonly schemaVersion: typeof schemaVersion;
   readonly atMost?: number;
@@ -46,12 +46,14 @@ export function renderJson(report: Report): string {
 /** The document behind the text. */
 function documentOf({ tool, facts, judgement, counts }: Report): ReportDocument {
   const { folder, orderedBy, atMostPhotos, photos, pairs, around, ...rest } = facts;
-  const { verdict, photoVerdicts, strict, findings, skipped, limits } = judgement;
+  const { verdict, whatItIs, requirements, photoVerdicts, strict, findings, skipped, limits } = judgement;
   return {
     schemaVersion,
     tool,
     folder,
     verdict,
+    ...(whatItIs && { whatItIs }),
+    requirements,
     counts,
     orderedBy,
     ...(atMostPhotos !== undefined && { atMost: atMostPhotos }),
@@ -111,12 +113,15 @@ function known(exif: Exif): Exif {
 
 /** The facts a report was judged from. Judging them again with its limits gives the same findings. */
 export function factsFromJson(document: ReportDocument): Facts {
-  if (document.schemaVersion !== schemaVersion)
+  const found: number = document.schemaVersion;
+  if (found !== schemaVersion)
     throw new TypeError(
-      `Expected a report with schemaVersion ${schemaVersion}, found ${JSON.stringify(document.schemaVersion)}.`,
+      found === 1
+        ? "Expected a report with schemaVersion 2, found 1: an older goodgate wrote it, and verdicts meant something else then; check the folder again."
+        : `Expected a report with schemaVersion ${schemaVersion}, found ${JSON.stringify(found)}.`,
     );
-  const { schemaVersion: _, tool, verdict, counts, strict, findings, skipped, limits, ...facts } = document;
-  const { atMost, photos, around, ...rest } = facts;
+  const { schemaVersion: _, tool, verdict, whatItIs, requirements, counts, ...facts } = document;
+  const { strict, findings, skipped, limits, atMost, photos, around, ...rest } = facts;
   return {
     ...rest,
     photos: photos.map(({ verdict: _, ...photo }) => photo),

@@ -1,7 +1,7 @@
 import { Chalk, type ChalkInstance } from "chalk";
 import { visible } from "../controls.js";
 import type { Facts } from "../types/facts.js";
-import type { Finding, Skipped } from "../types/judgement.js";
+import type { Finding, SetVerdict, Skipped } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 
 import { coveragePictures, pictureLegend } from "./around.js";
@@ -68,16 +68,36 @@ interface Page {
 // ---------------------------------------------------------------- verdict
 
 function verdictBlock(report: Report, page: Page): string[] {
-  const passed = report.judgement.verdict === "pass";
-  const ink = passed ? page.ink.green.bold : page.ink.red.bold;
-  const lines = marginLines(passed ? "PASS" : "RESHOOT", readySentence(report), page, ink);
+  const { verdict, whatItIs, requirements } = report.judgement;
+  const word = verdictWords[verdict];
+  const ink = verdictInk(verdict, page.ink);
+  const lines = marginLines(word, visible(whatItIs?.message ?? readySentence(report)), page, ink);
+  if (whatItIs !== undefined) lines.push(...textLines(readySentence(report), page));
   lines.push(...textLines(tasksSentence(report), page), ...textLines(countSentence(report), page));
+  if (verdict === "cannot-tell")
+    for (const { reason, wayOut } of requirements)
+      if (reason !== undefined) lines.push(...textLines(`${reason} ${wayOut ?? ""}`.trim(), page));
   if (shootsAgain(report)) lines.push(...textLines(caution, page, page.ink.yellow));
   return lines;
 }
 
+const verdictWords: Readonly<Record<SetVerdict, string>> = {
+  pass: "PASS",
+  tidy: "TIDY",
+  reshoot: "RESHOOT",
+  "cannot-tell": "CANNOT TELL",
+};
+
+function verdictInk(verdict: SetVerdict, ink: ChalkInstance): ChalkInstance {
+  if (verdict === "pass") return ink.green.bold;
+  return verdict === "reshoot" ? ink.red.bold : ink.yellow.bold;
+}
+
 function readySentence({ facts, judgement, counts }: Report): string {
   const folder = visible(facts.folder);
+  if (judgement.verdict === "cannot-tell") return `It cannot be told whether ${folder} is ready to upload.`;
+  if (judgement.verdict === "tidy")
+    return `${folder} is not ready to upload, but there is nothing to shoot${counts.leaveOut > 0 ? ": move out what the list names" : ""}.`;
   if (judgement.verdict !== "pass") return `${folder} is not ready to upload.`;
   const edits = counts.edit > 0 || editsRun(judgement);
   return `${folder} is ready to upload${edits ? ", once the photos below are edited" : ""}.`;
@@ -121,6 +141,7 @@ function tasksSentence({ judgement, counts }: Report): string {
     ] as const
   ).filter(([, number]) => number > 0);
   if (tasks.length === 0) {
+    if (judgement.verdict === "cannot-tell") return "What could not be judged:";
     if (judgement.verdict !== "pass") return "The reason is given below.";
     return editsRun(judgement) ? "Edit a run of photos." : "Nothing to do.";
   }
@@ -149,10 +170,9 @@ function goodOnes({ photos, pass }: Report["counts"], anew: boolean): string {
 
 function quietLines(report: Report, page: Page): string[] {
   const { facts, judgement } = report;
-  const passed = judgement.verdict === "pass";
-  const ink = passed ? page.ink.green.bold : page.ink.red.bold;
+  const ink = verdictInk(judgement.verdict, page.ink);
   const again = [...judgement.photoVerdicts].filter(([, verdict]) => verdict === "reshoot");
-  const line = `${ink(passed ? "PASS" : "RESHOOT")}: ${visible(facts.folder)}. ${tasksSentence(report)}`;
+  const line = `${ink(verdictWords[judgement.verdict])}: ${visible(facts.folder)}. ${tasksSentence(report)}`;
   return [line, ...again.map(([file]) => visible(file))];
 }
 

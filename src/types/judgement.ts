@@ -8,7 +8,43 @@ export type About = "photo" | "between" | "set";
 /** A photo's verdict: the worst severity of the findings about photos that name it. */
 export type PhotoVerdict = "pass" | "edit" | "leave-out" | "reshoot";
 
-export type SetVerdict = "pass" | "reshoot";
+/**
+ * "pass": every requirement is known to be met. "reshoot": something has to be shot. "tidy": nothing to shoot, photos are
+ * to be moved out (or, where edits fail the set, edited). "cannot-tell": a requirement could not be judged.
+ */
+export type SetVerdict = "pass" | "tidy" | "reshoot" | "cannot-tell";
+
+export type RequirementId =
+  | "whole-folder"
+  | "enough-photos"
+  | "one-whole"
+  | "around-subject"
+  | "subject-in-frame"
+  | "sharp-set"
+  | "sharp-photos"
+  | "clean-tones"
+  | "even-exposure";
+
+/** How a set stands to one requirement. */
+export interface JudgedRequirement {
+  readonly id: RequirementId;
+  readonly state: "met" | "not met" | "not known";
+  /** Why it is not known, one sentence; only there where it is not. */
+  readonly reason?: string;
+  /** What would make it known, one sentence. */
+  readonly wayOut?: string;
+}
+
+/** What the set is, where that has to be said before anything about its photos. */
+export interface WhatItIs {
+  /** The check that saw it. */
+  readonly check: string;
+  /** One sentence, for a first line. */
+  readonly message: string;
+  readonly advice: string;
+  /** Where the photos fall apart: which belong together, largest group first. */
+  readonly groups?: readonly (readonly string[])[];
+}
 
 export interface Finding {
   readonly check: string;
@@ -24,6 +60,8 @@ export interface Finding {
   readonly advice: string;
   /** Photos to take for this finding beyond those it names, where that is known. */
   readonly toAdd?: number;
+  /** Where it says that the photos fall apart: which belong together, largest group first. */
+  readonly groups?: readonly (readonly string[])[];
 }
 
 /** A check that could not judge some photos (or, with an empty list, the set), and why. */
@@ -46,6 +84,10 @@ export interface JudgedAround {
 
 export interface Judgement {
   readonly verdict: SetVerdict;
+  /** Every requirement, in the order they are told. */
+  readonly requirements: readonly JudgedRequirement[];
+  /** There where the set as a whole is to be spoken of, and not its photos one by one. */
+  readonly whatItIs?: WhatItIs;
   /** One a photo of Facts.photos, then one a file of Facts.unreadable ("reshoot"). */
   readonly photoVerdicts: ReadonlyMap<string, PhotoVerdict>;
   readonly findings: readonly Finding[];

@@ -12,6 +12,11 @@ export interface PairFacts {
   readonly verifiedMatches: number;
   /** verifiedMatches over the mutual, ratio-tested ones, 0 to 1. */
   readonly verifiedRatio: number;
+  /**
+   * Share of the verified matches that one plane, or one turn of the camera on the spot, explains as well, 0 to 1; absent
+   * where the pair is not verified. Near 1 the two photos show no depth.
+   */
+  readonly planeRatio?: number;
   /** Share of a's frame that lands inside b's, 0 to 1; absent where the pair is not verified. */
   readonly overlapRatio?: number;
   /** Share of the occupied grid cells of a that hold a verified match, 0 to 1. */

@@ -1,17 +1,19 @@
 import { describe, expect, test } from "vitest";
 import { blownPhoto } from "#goodgate/checks/blown-photo.js";
 import { coveredWithout, leaveOut } from "#goodgate/checks/covered.js";
+import { evidence } from "#goodgate/checks/evidence.js";
 import { exposureStep } from "#goodgate/checks/exposure-step.js";
 import { checks, defaultLimits, judge } from "#goodgate/checks/index.js";
 import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
 import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
-import { facts, jugNames, m, pair, photo } from "../support/facts.js";
+import { facts, jugNames, m, pair, photo, subject, withEvidence } from "../support/facts.js";
 
 const number = tooFewPhotos.limits.comfortable.value;
 const names = jugNames(number);
 const blown = { clippedCentreRatio: m(blownPhoto.limits.centre.value + 0.2, "ratio") };
+const burnt = subject({ clippedRatio: m(blownPhoto.limits.subject.value + 0.2, "ratio") });
 const least = leaveOut.limits.support.value;
 
 /** Good photos but for the ones named, and what the good ones beside a gap share. */
@@ -20,7 +22,9 @@ function withBlown(
   supportRatio: number | undefined,
   more: Partial<Facts> = {},
 ): Facts {
-  const about = facts(names.map((file, i) => photo(file, bad.includes(i) ? { measures: blown } : {})));
+  const about = facts(
+    names.map((file, i) => photo(file, bad.includes(i) ? { measures: blown, subject: burnt } : {})),
+  );
   const before = names[Math.min(...bad) - 1];
   const after = names[Math.max(...bad) + 1];
   const across =
@@ -126,17 +130,19 @@ describe("coveredWithout", () => {
 
 describe("judge", () => {
   test("a good set passes, every photo with it", () => {
-    const { verdict, photoVerdicts, findings } = judge(facts(names.map((file) => photo(file))));
+    const good = withEvidence(facts(names.map((file) => photo(file))));
+    const { verdict, photoVerdicts, findings, requirements } = judge(good);
     expect(findings).toEqual([]);
     expect(verdict).toBe("pass");
+    expect(new Set(requirements.map(({ state }) => state))).toEqual(new Set(["met"]));
     expect([...photoVerdicts]).toEqual(names.map((file) => [file, "pass"]));
   });
 
   test("a faulty photo is reshot where nothing covers it, left out where good ones do; both fail the set", () => {
     const open = judge(withBlown([9], least - 0.01));
     expect([open.verdict, open.photoVerdicts.get(names[9]!)]).toEqual(["reshoot", "reshoot"]);
-    const closed = judge(withBlown([9], least));
-    expect([closed.verdict, closed.photoVerdicts.get(names[9]!)]).toEqual(["reshoot", "leave-out"]);
+    const closed = judge(withEvidence(withBlown([9], least)));
+    expect([closed.verdict, closed.photoVerdicts.get(names[9]!)]).toEqual(["tidy", "leave-out"]);
     expect(closed.findings[0]!.advice).toMatch(/^Move it out of the folder and run again/);
     expect(closed.findings[0]).not.toHaveProperty("alwaysReshoot");
   });
@@ -151,7 +157,7 @@ describe("judge", () => {
   });
 
   const step = { exposureOffsetStops: m(exposureStep.limits.step.value + 0.5, "stops") };
-  const edited = facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {})));
+  const edited = withEvidence(facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {}))));
 
   test("nothing is to be added to a set that has to be taken anew", () => {
     const stands = standsAt(
@@ -172,25 +178,24 @@ describe("judge", () => {
     expect(judge(edited).photoVerdicts.get(names[9]!)).toBe("edit");
     expect(judge(edited, defaultLimits).strict).toBeUndefined();
     expect(judge(edited, defaultLimits, { strict: true })).toMatchObject({
-      verdict: "reshoot",
+      verdict: "tidy",
       strict: true,
     });
-    const noted = facts(names.map((file) => photo(file, { widthPx: 100, heightPx: 100 })));
+    const noted = withEvidence(facts(names.map((file) => photo(file, { widthPx: 1000, heightPx: 1000 }))));
     const { verdict, findings, photoVerdicts } = judge(noted, defaultLimits, { strict: true });
     expect(findings.map(({ severity }) => severity)).toEqual(["note"]);
     expect(verdict).toBe("pass");
     expect(photoVerdicts.get(names[0]!)).toBe("pass");
   });
 
-  test("the worst finding decides, comes first, and spares the artist the editing", () => {
+  test("the worst finding decides, and spares the artist the editing", () => {
     const both = facts(
-      names.map((file, i) => photo(file, i === 9 ? { measures: { ...step, ...blown } } : {})),
+      names.map((file, i) => photo(file, i === 9 ? { measures: { ...step, ...blown }, subject: burnt } : {})),
     );
     const { photoVerdicts, findings } = judge(both);
     expect(photoVerdicts.get(names[9]!)).toBe("reshoot");
-    expect(findings.map(({ severity }) => severity)).toEqual(["reshoot", "edit"]);
-    expect(findings[1]!.advice).toContain("No need to edit");
-    expect(judge(edited).findings[0]!.advice).not.toContain("No need to edit");
+    expect(findings.map(({ severity }) => severity)).toEqual(["reshoot"]);
+    expect(judge(edited).findings.map(({ severity }) => severity)).toEqual(["edit"]);
   });
 
   test("a finding about the space between two photos fails the set and marks no photo", () => {
@@ -206,8 +211,53 @@ describe("judge", () => {
   });
 
   test("the limits handed in decide", () => {
-    const loose = mergeLimits({ "blown-photo": { centre: blown.clippedCentreRatio.value } });
-    expect(judge(withBlown([9], least), loose).verdict).toBe("pass");
+    const loose = mergeLimits({ "blown-photo": { subject: burnt.measures.clippedRatio!.value } });
+    expect(judge(withEvidence(withBlown([9], least)), loose).verdict).toBe("pass");
+  });
+});
+
+describe("what is not known is no pass", () => {
+  const good = withEvidence(facts(names.map((file) => photo(file))));
+  const told = (about: Facts) => {
+    const { verdict, requirements } = judge(about);
+    const unknown = requirements.filter(({ state }) => state === "not known");
+    for (const { reason, wayOut } of unknown) expect([reason, wayOut]).not.toContain(undefined);
+    return [verdict, ...unknown.map(({ id }) => id)];
+  };
+
+  test("where the cameras stood", () => {
+    expect(told({ ...good, around: { ...good.around, parts: [] } })).toEqual([
+      "cannot-tell",
+      "around-subject",
+    ]);
+    const [part] = good.around.parts;
+    const placed = (number: number) => ({
+      ...good,
+      around: { ...good.around, parts: [{ ...part!, cameras: part!.cameras.slice(0, number) }] },
+    });
+    const nearlyAll = Math.ceil(evidence.limits.known.value * number);
+    expect(told(placed(nearlyAll))).toEqual(["pass"]);
+    expect(told(placed(nearlyAll - 1))).toEqual(["cannot-tell", "around-subject"]);
+  });
+
+  test("which pixels are the subject's, whether they are sharp, and how they are exposed", () => {
+    const without = (change: (one: (typeof good.photos)[number]) => object) => ({
+      ...good,
+      photos: good.photos.map((one) => ({ ...one, ...change(one) })),
+    });
+    expect(told(without(({ subject }) => ({ subject: { ...subject!, source: "centre" as const } })))).toEqual(
+      ["cannot-tell", "subject-in-frame"],
+    );
+    const lacking = (name: "sharpestBandRatio" | "exposureOffsetStops") =>
+      without(({ measures: { [name]: _, ...measures } }) => ({ measures }));
+    expect(told(lacking("sharpestBandRatio"))).toEqual(["cannot-tell", "sharp-set"]);
+    expect(told(lacking("exposureOffsetStops"))).toEqual(["cannot-tell", "even-exposure"]);
+  });
+
+  test("what is to be shot is told before what is not known, and that before what is to be moved", () => {
+    const unknown = { around: { ...good.around, parts: [] } };
+    expect(judge({ ...withBlown([9], undefined), ...unknown }).verdict).toBe("reshoot");
+    expect(judge({ ...withBlown([9], least), ...unknown }).verdict).toBe("cannot-tell");
   });
 });
 

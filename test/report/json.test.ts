@@ -95,7 +95,7 @@ describe("renderJson", () => {
       "limits",
     ])
       expect(document).toHaveProperty(name);
-    expect(document.schemaVersion).toBe(1);
+    expect(document.schemaVersion).toBe(2);
     expect(Object.keys(document.counts)).toEqual(["photos", "pass", "edit", "leaveOut", "reshoot", "toAdd"]);
     for (const name of [
       "laplacianVariance",
@@ -163,8 +163,8 @@ describe("factsFromJson", () => {
   });
 
   test("refuses a report of another version", () => {
-    expect(() => factsFromJson({ ...parsed(), schemaVersion: 2 as never })).toThrow(
-      /schemaVersion 1, found 2/,
+    expect(() => factsFromJson({ ...parsed(), schemaVersion: 3 as never })).toThrow(
+      /schemaVersion 2, found 3/,
     );
   });
 });

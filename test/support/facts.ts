@@ -155,6 +155,43 @@ export const notPlaced: AroundFacts = {
   upSource: "none",
 };
 
+/** All photos stand around one subject and nothing is wrong with it: enough to be known, and no check has a word to say. */
+export function knownAround(files: readonly string[]): AroundFacts {
+  const cameras = files.map((file, i) => ({
+    file,
+    azimuthDeg: (360 * i) / files.length,
+    // One in six from low down or high up.
+    elevationDeg: i % 12 === 0 ? 5 : i % 12 === 6 ? 45 : 20,
+    uncertaintyDeg: 0.5,
+  }));
+  const viewsPerDirection = { withinDeg: 60, elevationsDeg: [], azimuthsDeg: [], counts: [] };
+  const bands = (
+    [
+      [5, "low"],
+      [20, "middle"],
+      [45, "high"],
+    ] as const
+  ).map(([elevationDeg, name]) => ({
+    name,
+    photos: cameras.filter((camera) => camera.elevationDeg === elevationDeg).map(({ file }) => file),
+    spanDeg: 360,
+    closed: true,
+    steps: [],
+  }));
+  const part = { photos: files, confidence: 0.9, cameras, bands, bandGaps: [], viewsPerDirection };
+  return { ...notPlaced, parts: [part] };
+}
+
+/** The same facts with all known that a pass needs. */
+export function withEvidence(about: Facts): Facts {
+  const photos = about.photos.map((one) => ({ ...one, subject: one.subject ?? subject() }));
+  return {
+    ...about,
+    photos,
+    around: about.around.parts.length > 0 ? about.around : knownAround(photos.map(({ file }) => file)),
+  };
+}
+
 /** A set of good photos in a row, with what is named here put in its place. */
 export function facts(photos: readonly PhotoFacts[], change: Partial<Facts> = {}): Facts {
   return {
@@ -209,10 +246,20 @@ export function report(about: Facts, { findings = [], skipped = [], strict = fal
       }),
     }),
   );
-  return reportOf(about, judgeWith([unreadablePhoto as Check, ...saying], about, defaultLimits, { strict }));
+  const judgement = judgeWith([unreadablePhoto as Check, ...saying], withEvidence(about), defaultLimits, {
+    strict,
+  });
+  return reportOf(about, judgement);
 }
 
-const explanation = { title: "", measures: "", why: "", advice: "", limits: {} };
+const explanation = {
+  serves: "whole-folder" as const,
+  title: "",
+  measures: "",
+  why: "",
+  advice: "",
+  limits: {},
+};
 
 function reportOf(about: Facts, judgement: Judgement): Report {
   return {

@@ -27,7 +27,7 @@ export function measurePair(
   pick?: (a: Features, b: Features, matches: Int32Array) => Int32Array,
 ): PairMeasures {
   const matches = pick ? pick(a, b, matchDescriptors(a, b, { anyTurn: true })) : matchDescriptors(a, b);
-  const { inliers, model } = verifyMatches(a, b, matches, seed);
+  const { inliers, model, planeRatio } = verifyMatches(a, b, matches, seed);
   const verifiedMatches = inliers.length >> 1;
   const verifiedRatio = matches.length === 0 ? 0 : inliers.length / matches.length;
   if (model === "none") return { facts: { verifiedMatches, verifiedRatio }, inliers };
@@ -37,6 +37,7 @@ export function measurePair(
   const facts = {
     verifiedMatches,
     verifiedRatio,
+    planeRatio,
     ...(overlap !== undefined && { overlapRatio: overlap }),
     ...(support !== undefined && { supportRatio: support }),
     ...(shift !== undefined && { shiftRatio: shift }),

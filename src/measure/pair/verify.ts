@@ -21,6 +21,8 @@ export interface Verification {
    * unrelated photos. Given for unlinked photos too.
    */
   readonly evidence: number;
+  /** Share of the inliers that one plane, or one turn of the camera, explains as well, 0 to 1; 0 where there are none. */
+  readonly planeRatio: number;
 }
 
 /**
@@ -51,7 +53,7 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
   const found = correspond(a, b, matches);
   const agreement = findAgreement(found);
   if (agreement === undefined || found.count < 8)
-    return { inliers: new Int32Array(0), model: "none", evidence: 0 };
+    return { inliers: new Int32Array(0), model: "none", evidence: 0, planeRatio: 0 };
   const random = createRandom(seed);
   const pool = agreeing(found, agreement);
   const plane = searchHomography(found, pool, 2 * PLANE_TOLERANCE, random);
@@ -73,7 +75,7 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
   const planeEvidence = evidenceAgainstChance(places, support(onPlane), 4, 1, planeChance);
   const lineEvidence = evidenceAgainstChance(places, support(onLines), 7, 3, lineChance);
   const evidence = Math.max(planeEvidence, lineEvidence);
-  if (evidence < LINK_EVIDENCE) return { inliers: new Int32Array(0), model: "none", evidence };
+  if (evidence < LINK_EVIDENCE) return { inliers: new Int32Array(0), model: "none", evidence, planeRatio: 0 };
 
   const inPlane = new Set(onPlane);
   const beside = found.count - onPlane.length;
@@ -86,7 +88,8 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
     inliers[2 * at] = matches[2 * k];
     inliers[2 * at + 1] = matches[2 * k + 1];
   });
-  return { inliers, model: hasDepth ? "epipolar" : "homography", evidence };
+  const planeRatio = kept.length === 0 ? 0 : kept.filter((i) => inPlane.has(i)).length / kept.length;
+  return { inliers, model: hasDepth ? "epipolar" : "homography", evidence, planeRatio };
 }
 
 function range(count: number): number[] {

@@ -1,0 +1,127 @@
+import type { Facts } from "../types/facts.js";
+import type { Limits, RequirementId, Skipped } from "../types/judgement.js";
+import { placedParts } from "./around.js";
+import { type LimitTable, limit } from "./define.js";
+import { gap } from "./gap.js";
+import { knownSubject } from "./subject.js";
+
+/**
+ * Not a check of its own but the rule that says when a requirement was judged at all: a pass is given only where each was.
+ * It is explained and its limits can be replaced like those of the checks.
+ */
+export const evidence = {
+  id: "evidence",
+  title: "what has to be known for a pass",
+  serves: "whole-folder",
+  measures:
+    "For each requirement, the share of the photos that stay in the folder on which it could be judged: placed around the subject, with a subject that is known, compared with others for sharpness and exposure.",
+  why: "What nobody could judge may be as wrong as it likes: without evidence there is no pass, only that it cannot be told.",
+  advice:
+    "Do what the report says would make it known, such as putting a patterned cloth under the subject, and run again.",
+  limits: {
+    known: limit(
+      0.8,
+      "ratio",
+      "nearly all: of the captures at hand every requirement is known on 92 % of the photos and more (docs/evaluation-gate.md); our choice",
+    ),
+  },
+} as const;
+
+type Own = LimitTable<keyof typeof evidence.limits>;
+
+/** Why a requirement could not be judged, and what would make it known. */
+export interface Unknown {
+  readonly reason: string;
+  readonly wayOut: string;
+}
+
+/**
+ * Why a requirement could not be judged on the photos that stay; undefined where it could.
+ *
+ * @param staying the facts of the photos that stay in the folder
+ * @param skipped what the checks could not judge
+ * @param limits of all checks
+ */
+export function unknownOf(
+  id: RequirementId,
+  staying: Facts,
+  skipped: readonly Skipped[],
+  limits: Limits,
+): Unknown | undefined {
+  const share = (limits[evidence.id] as Own).known.value;
+  const { photos } = staying;
+  const tooFew = (known: number): boolean => known < share * photos.length;
+  const counted = (known: number): string => `only of ${known} of ${photos.length} photos`;
+  switch (id) {
+    // These are counted, not worked out.
+    case "whole-folder":
+    case "enough-photos":
+    case "clean-tones":
+      return undefined;
+    case "one-whole": {
+      const open = new Set(
+        skipped.filter(({ check }) => check === "stray-photo").flatMap((one) => one.photos),
+      );
+      return tooFew(photos.length - open.size)
+        ? {
+            reason: `Whether all photos show the same thing is not known: ${open.size} of them match none that they were compared with.`,
+            wayOut: PATTERN,
+          }
+        : undefined;
+    }
+    case "around-subject": {
+      const { parts, skipped: without } = placedParts(staying, limits[gap.id] as typeof gap.limits);
+      if (parts.length === 0)
+        return {
+          reason: `Where the camera stood is not known: ${without[0].reason}.`,
+          wayOut: PATTERN,
+        };
+      const placed = parts[0].cameras.length;
+      return tooFew(placed)
+        ? { reason: `Where the camera stood is known ${counted(placed)}.`, wayOut: PATTERN }
+        : undefined;
+    }
+    case "subject-in-frame": {
+      const known = photos.filter((photo) => knownSubject(photo, SUBJECT(limits)) !== undefined).length;
+      return tooFew(known)
+        ? {
+            reason: `Which pixels are the subject's is known ${counted(known)}.`,
+            wayOut:
+              "Leave room around the subject, and let something with a pattern stand still behind it, not close to it.",
+          }
+        : undefined;
+    }
+    case "sharp-set": {
+      const known = photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined).length;
+      return tooFew(known)
+        ? {
+            reason: `Whether the set as a whole is sharp is known ${counted(known)}: the others have no edges to tell by.`,
+            wayOut: "Put something with fine print beside the subject, at its distance.",
+          }
+        : undefined;
+    }
+    case "sharp-photos": {
+      const open = new Set(
+        skipped.filter(({ check }) => check === "soft-photo").flatMap((one) => one.photos),
+      );
+      const known = photos.filter(({ file }) => !open.has(file)).length;
+      return tooFew(known)
+        ? {
+            reason: `Whether each photo is as sharp as the others is known ${counted(known)}.`,
+            wayOut: PATTERN,
+          }
+        : undefined;
+    }
+    case "even-exposure": {
+      const known = photos.filter(({ measures }) => measures.exposureOffsetStops !== undefined).length;
+      return tooFew(known)
+        ? { reason: `Whether the light is the same is known ${counted(known)}.`, wayOut: PATTERN }
+        : undefined;
+    }
+  }
+}
+
+const PATTERN =
+  "Put a patterned cloth or a newspaper under the subject, and take the set again in small steps, each showing most of what the last one showed.";
+
+const SUBJECT = (limits: Limits) => limits["cut-subject"] as Parameters<typeof knownSubject>[1];
