@@ -37,7 +37,11 @@ export async function measureSet(
     ...result,
     facts: comparableFacts(photos[a], photos[b], result.facts),
   }));
-  const solved = solvedMeasures(photos.length, pairs, linking.comparedWith);
+  const solved = solvedMeasures(
+    photos.map(({ measures }) => measures),
+    pairs,
+    linking.comparedWith,
+  );
   const { around, subjects, light } = await run.measureTogether({
     photos,
     pairs,

@@ -1,13 +1,15 @@
-import { againstNeighbours } from "../measure/set/photos-around.js";
-import { defineCheck, limit, measure, valued } from "./define.js";
+import { defineCheck, inStops, limit, measure, skippedFor } from "./define.js";
+import { contradicted, levelAll } from "./exposure-step.js";
+import { colourOffsets, levelledSet } from "./levelled-set.js";
+import { type Group, namesOf } from "./levelling.js";
 import { sharesTooLittle } from "./light.js";
 
 export const colourCast = defineCheck({
   id: "colour-cast",
-  title: "photos of another colour than those around them",
+  title: "photos of another colour than the set",
   serves: "even-exposure",
   measures:
-    "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo and held against the photos that share its surface.",
+    "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo over all pairs and held against the largest block of photos that agree. Photos off by the same amount are one instruction; where colour passes gradually from one photo to the next, or more than six instructions were needed, all are to be levelled.",
   why: "A change of white balance shows as a patch of another colour on the model.",
   advice: "Correct the white balance in a photo editor before the upload; next time lock it.",
   needs: ["other photos"],
@@ -19,40 +21,72 @@ export const colourCast = defineCheck({
     ),
   },
   judge(facts, limits) {
-    const blues = againstNeighbours(facts, "blueOffsetStops");
-    const shifts = againstNeighbours(facts, "redOffsetStops").map((red, i) => {
-      const blue = blues[i];
-      return red === undefined || blue === undefined ? undefined : { red, blue };
-    });
-    const { known, skipped } = valued(facts.photos, shifts, sharesTooLittle);
-    const odd = known.filter(({ value }) => Math.abs(larger(value)) >= limits.step.value);
+    const { colour } = levelledSet(facts, { colour: limits.step.value });
+    const { known, without } = colourOffsets(facts);
+    const skipped = [
+      ...skippedFor(without, sharesTooLittle),
+      ...skippedFor(colour.contradicted, contradicted),
+    ];
+    if (colour.wandering.length > 0) {
+      const spans = [0, 1].map((k) => {
+        const values = known.map((offset) => offset.values[k]);
+        return Math.max(...values) - Math.min(...values);
+      });
+      const wide = Math.max(...spans);
+      return {
+        findings: [
+          {
+            about: "photo",
+            severity: "edit",
+            photos: colour.wandering,
+            measured: measure(wide, "stops"),
+            limit: limits.step,
+            message: `The colour of the same surface wanders by ${inStops(wide)} of ${spans[0] > spans[1] ? "red" : "blue"} over the set, as where white balance was left on automatic.`,
+            advice: levelAll,
+          },
+        ],
+        skipped,
+      };
+    }
+    const order = facts.photos.map(({ file }) => file);
+    const far = new Set(colour.groups.flatMap(({ files }) => files));
+    const good = known.flatMap(({ file }) => (far.has(file) ? [] : [file]));
     return {
-      findings: odd.map(({ file, value }) => ({
-        about: "photo",
-        severity: "edit",
-        photos: [file],
-        measured: measure(larger(value), "stops"),
-        limit: limits.step,
-        message: `${file} is ${tint(value)} than the photos around it, on the same surface.`,
-        advice: "Bring its white balance to that of its neighbours in a photo editor before the upload.",
-      })),
+      findings: colour.groups.map((group: Group) => {
+        const [red, blue] = group.values;
+        const { subject, verb, object } = namesOf(group.files, order);
+        const model = nearestOf(good, group.files[0], order);
+        return {
+          about: "photo",
+          severity: "edit",
+          photos: group.files,
+          measured: measure(Math.abs(red) > Math.abs(blue) ? red : blue, "stops"),
+          limit: limits.step,
+          message: `${subject} ${verb} ${tint(red, blue)} than the rest of the set, on the same surface: red ${signed(red)}, blue ${signed(blue)} against green.`,
+          advice: `Bring the white balance of ${object} to that of ${model} in a photo editor before the upload.`,
+        };
+      }),
       skipped,
     };
   },
 });
 
-/** Red and blue against green, stops. */
-interface Shift {
-  readonly red: number;
-  readonly blue: number;
+/** The photo nearest in capture order that is in order itself. */
+function nearestOf(good: readonly string[], file: string, order: readonly string[]): string {
+  const place = order.indexOf(file);
+  return good.reduce(
+    (best, other) =>
+      Math.abs(order.indexOf(other) - place) < Math.abs(order.indexOf(best) - place) ? other : best,
+    good[0] ?? "the rest",
+  );
 }
 
-function larger({ red, blue }: Shift): number {
-  return Math.abs(red) > Math.abs(blue) ? red : blue;
+function signed(stops: number): string {
+  return `${inStops(stops)} ${stops < 0 ? "down" : "up"}`;
 }
 
 /** The shift in plain words. */
-function tint({ red, blue }: Shift): string {
+function tint(red: number, blue: number): string {
   if (red > 0 && blue < 0) return "warmer";
   if (red < 0 && blue > 0) return "cooler";
   if (Math.abs(red) > Math.abs(blue)) return red > 0 ? "redder" : "less red";

@@ -36,7 +36,7 @@ const essential: readonly Column[] = [
     head: "light",
     unit: "stops",
     width: 7,
-    legend: "brightness of the same surface against the rest of the set, plus is brighter",
+    legend: "brightness of the same surface against most of the set, plus is brighter",
     cell: ({ measures }) => signed(measures.exposureOffsetStops),
   },
   {

@@ -95,7 +95,9 @@ export function labelOf(photos: readonly string[], order: ReadonlyMap<string, nu
 export function unnamedPhotos(finding: Finding, order: ReadonlyMap<string, number>): string | undefined {
   const { photos, message } = finding;
   if (namesAll(photos, order) || photos.every((file) => message.includes(file))) return undefined;
-  return photoList(photos, order);
+  const list = photoList(photos, order);
+  // "a to b (7 photos)" is said by a sentence that begins "a to b".
+  return message.includes(list.replace(/ \(\d+ photos\)$/, "")) ? undefined : list;
 }
 
 /** What is about the set comes first, then findings by the first photo they name, in capture order. */

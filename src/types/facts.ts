@@ -7,10 +7,18 @@ import type { Measure } from "./units.js";
 
 /** What the pairs say of a photo; solved values are absent where the photo links to nothing. */
 export interface SolvedMeasures {
-  /** Brightness of the shared surface against the set's median, linear light. Positive is brighter. */
+  /**
+   * Brightness of the shared surface against the set's reference, linear light. Positive is brighter. The reference is the
+   * largest block of photos that agree and hold their highlights.
+   */
   readonly exposureOffsetStops?: Measure;
+  /** Red and blue against green, on the same surface against the same kind of reference. */
   readonly redOffsetStops?: Measure;
   readonly blueOffsetStops?: Measure;
+  /** What to multiply the linear light of each channel by to bring the photo to the reference. */
+  readonly redGain?: Measure;
+  readonly greenGain?: Measure;
+  readonly blueGain?: Measure;
   /** log2 band ratio of the shared surface against the median of the photos that hang together. Negative is softer. */
   readonly sharpnessOffsetStops?: Measure;
   /** log2 fine band energy of the shared surface, exposure taken out. Negative is softer: shake shows here first. */

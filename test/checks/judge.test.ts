@@ -8,7 +8,7 @@ import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
 import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
-import { facts, jugNames, m, pair, photo, subject, withEvidence } from "../support/facts.js";
+import { facts, jugNames, m, pair, photo, subject, withEvidence, withoutDrifts } from "../support/facts.js";
 
 const number = tooFewPhotos.limits.comfortable.value;
 const names = jugNames(number);
@@ -157,7 +157,9 @@ describe("judge", () => {
   });
 
   const step = { exposureOffsetStops: m(exposureStep.limits.step.value + 0.5, "stops") };
-  const edited = withEvidence(facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {}))));
+  const edited = withoutDrifts(
+    withEvidence(facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {})))),
+  );
 
   test("nothing is to be added to a set that has to be taken anew", () => {
     const stands = standsAt(
@@ -189,8 +191,12 @@ describe("judge", () => {
   });
 
   test("the worst finding decides, and spares the artist the editing", () => {
-    const both = facts(
-      names.map((file, i) => photo(file, i === 9 ? { measures: { ...step, ...blown }, subject: burnt } : {})),
+    const both = withoutDrifts(
+      facts(
+        names.map((file, i) =>
+          photo(file, i === 9 ? { measures: { ...step, ...blown }, subject: burnt } : {}),
+        ),
+      ),
     );
     const { photoVerdicts, findings } = judge(both);
     expect(photoVerdicts.get(names[9]!)).toBe("reshoot");

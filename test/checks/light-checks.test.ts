@@ -71,12 +71,30 @@ describe("light-side", () => {
 
 describe("light-change", () => {
   const step = { before: names[4], after: names[5] };
+  /** Facts whose shared surface itself is so much brighter after the step. */
+  const seen = (stops: number, light: Parameters<typeof litFacts>[0]): Facts => {
+    const found = litFacts(light);
+    const photos = found.photos.map((one, i) => ({
+      ...one,
+      measures: {
+        ...one.measures,
+        exposureOffsetStops: { value: i > 4 ? stops : 0, unit: "stops" as const },
+      },
+    }));
+    return { ...found, photos };
+  };
 
   it("is a brightness step from the limit on, either way", () => {
-    const [finding] = judge(lightChange, litFacts({ step: { ...step, stops: -0.25 } })).findings;
+    const [finding] = judge(lightChange, seen(-0.25, { step: { ...step, stops: -0.25 } })).findings;
     expect(finding).toMatchObject({ about: "between", severity: "edit", photos: [names[4], names[5]] });
     expect(finding.message).toContain("darker");
-    expect(judge(lightChange, litFacts({ step: { ...step, stops: 0.24 } })).findings).toEqual([]);
+    expect(judge(lightChange, seen(0.24, { step: { ...step, stops: 0.24 } })).findings).toEqual([]);
+  });
+
+  it("is a note where exposure-step puts it right, and nothing where the surface looks alike", () => {
+    const [large] = judge(lightChange, seen(-0.7, { step: { ...step, stops: -0.7 } })).findings;
+    expect(large.severity).toBe("note");
+    expect(judge(lightChange, seen(0, { step: { ...step, stops: -0.7 } })).findings).toEqual([]);
   });
 
   it("is a change of colour where the brightness stays", () => {
@@ -88,7 +106,7 @@ describe("light-change", () => {
   });
 
   it("is a note where the camera exposed anew", () => {
-    const found = litFacts({ step: { ...step, stops: -1 } });
+    const found = seen(-0.3, { step: { ...step, stops: -0.3 } });
     const photos = found.photos.map((one, i) => ({ ...one, exif: { ...one.exif, ev100: 6.6 + 0.1 * i } }));
     expect(judge(lightChange, { ...found, photos }).findings[0].severity).toBe("note");
   });

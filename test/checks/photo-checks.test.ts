@@ -14,7 +14,7 @@ import { addedBlur } from "#goodgate/measure/photo/blur-model.js";
 import type { Exif } from "#goodgate/types/exif.js";
 import type { PhotoFacts, PhotoMeasures } from "#goodgate/types/facts.js";
 import type { PairFacts } from "#goodgate/types/pair.js";
-import { facts, jugNames, m, pair, photo } from "../support/facts.js";
+import { facts, jugNames, m, pair, photo, withoutDrifts } from "../support/facts.js";
 
 const odd = "jug_005.jpg";
 
@@ -23,7 +23,7 @@ function nine(
   change: Partial<Omit<PhotoFacts, "measures">> & { readonly measures?: Partial<PhotoMeasures> },
   others: Parameters<typeof photo>[1] = {},
 ) {
-  return facts(jugNames(9).map((file) => photo(file, file === odd ? change : others)));
+  return withoutDrifts(facts(jugNames(9).map((file) => photo(file, file === odd ? change : others))));
 }
 
 const withExif = (change: Partial<Exif>) => ({ exif: { ...photo("x.jpg").exif, ...change } });
@@ -96,27 +96,85 @@ describe("exposure-step", () => {
     complete(at(1)[0]!);
   });
 
-  test("light that changes slowly along the way is no step", () => {
-    const slow = facts(
-      jugNames(12).map((file, i) => photo(file, { measures: { exposureOffsetStops: m(0.05 * i, "stops") } })),
+  const stepped = (stops: readonly number[], pairs: readonly PairFacts[] = []) =>
+    judged(
+      exposureStep,
+      facts(
+        jugNames(stops.length).map((file, i) =>
+          photo(file, { measures: { exposureOffsetStops: m(stops[i]!, "stops") } }),
+        ),
+        { pairs },
+      ),
     );
-    expect(judged(exposureStep, slow).findings).toEqual([]);
+
+  test("a drift within the limit is a note, and beyond it one instruction for the whole set", () => {
+    const drift = (total: number) =>
+      stepped(Array.from({ length: 40 }, (_, i) => total * (i / 39 - 0.5))).findings;
+    expect(drift(0.3)).toEqual([]);
+    expect(drift(0.7)).toMatchObject([{ about: "set", severity: "note" }]);
+    for (const total of [1, 2, 3]) {
+      expect(drift(total)).toMatchObject([{ about: "photo", severity: "edit" }]);
+      expect(drift(total)[0]!.advice).toContain("whole set");
+    }
+    complete(drift(1)[0]!);
   });
 
-  test("over a gap, photos before and after share no surface and are not held against one another", () => {
-    const names = jugNames(60);
-    const photos = names.map((file, i) =>
-      photo(file, { measures: { exposureOffsetStops: m(i < 30 ? 0.6 : -0.6, "stops") } }),
-    );
-    const links = names.slice(1).map((file, i) => pair(names[i]!, file));
-    const overGap = (link: PairFacts) => link.a === names[29];
-    const open = facts(photos, { pairs: links.filter((link) => !overGap(link)) });
-    expect(judged(exposureStep, open).findings).toEqual([]);
-    const closed = facts(photos, { pairs: links });
-    expect(judged(exposureStep, closed).findings.flatMap((finding) => finding.photos)).toEqual([
-      names[29],
-      names[30],
-    ]);
+  test("photos off by the same amount are one instruction: a run, and every second photo", () => {
+    const names = jugNames(20);
+    const [run, ...none] = stepped(
+      names.map((_, i) => (i >= 5 && i < 12 ? 0.7 + 0.02 * (i % 3) : 0)),
+    ).findings;
+    expect(none).toEqual([]);
+    expect(run!.photos).toEqual(names.slice(5, 12));
+    expect(run!.message).toContain("jug_006.jpg to jug_012.jpg are 0.7 stops brighter");
+    const [second, ...others] = stepped(names.map((_, i) => (i % 2 === 0 ? -0.8 : 0))).findings;
+    expect(others).toEqual([]);
+    expect(second!.photos).toHaveLength(10);
+    complete(second!);
+  });
+
+  test("more than six amounts become one instruction", () => {
+    const amounts = [0.5, 0.9, 1.3, 1.7, -0.5, -0.9, -1.3];
+    const of = (count: number) =>
+      stepped(
+        Array.from({ length: 40 }, (_, i) => (i % 5 === 0 ? (amounts.slice(0, count)[i / 5] ?? 0) : 0)),
+      );
+    expect(of(6).findings).toHaveLength(6);
+    expect(of(7).findings).toHaveLength(1);
+    expect(of(7).findings[0]!.photos).toHaveLength(7);
+  });
+
+  test("what a photo's own pairs deny is not said, and the photo is skipped with the reason", () => {
+    const stops = jugNames(10).map((_, i) => (i === 4 ? -1.1 : 0));
+    const link = (drift: number) => [
+      pair("jug_004.jpg", odd, { exposureDriftStops: drift }),
+      pair(odd, "jug_006.jpg", { exposureDriftStops: -drift }),
+    ];
+    expect(stepped(stops, link(-1.05)).findings).toHaveLength(1);
+    const denied = stepped(stops, link(-0.02));
+    expect(denied.findings).toEqual([]);
+    expect(denied.skipped).toMatchObject([{ photos: [odd] }]);
+  });
+
+  test("of a shiny subject only what EXIF bears out is said", () => {
+    const names = jugNames(10);
+    const shiny = (ev100: number | undefined) => {
+      const about = facts(
+        names.map((file, i) => ({
+          ...photo(file, { measures: { exposureOffsetStops: m(i === 4 ? 1 : 0, "stops") } }),
+          exif: { hasLocation: false, ...(ev100 === undefined ? {} : { ev100: i === 4 ? ev100 : 7 }) },
+        })),
+        { pairs: [] },
+      );
+      const light = {
+        photos: names.map((file) => ({ file, highlightRatio: 0.06 })),
+        exposureSource: "exif",
+      } as const;
+      return judged(exposureStep, { ...about, light });
+    };
+    expect(shiny(7).findings).toEqual([]);
+    expect(shiny(6).findings).toHaveLength(1);
+    expect(shiny(undefined)).toMatchObject({ findings: [], skipped: [{ photos: [] }] });
   });
 
   test("a photo without the measure is skipped with the reason", () => {

@@ -36,6 +36,8 @@ describe("the registry", () => {
       "exif",
       "index",
       "judge",
+      "levelled-set",
+      "levelling",
       "limits",
       "links",
       "light",

@@ -227,7 +227,11 @@ async function measureWhole(shots: readonly Shot[]): Promise<MeasuredWhole> {
     trueRegions: shots.map(({ region }) => region),
     regions: views.map(({ region }) => (region.source === "geometry" ? regionOf(region) : undefined)),
     pairs,
-    solved: solvedMeasures(photos.length, pairs, comparedWith),
+    solved: solvedMeasures(
+      photos.map(({ measures }) => measures),
+      pairs,
+      comparedWith,
+    ),
     directions: photos.map((_, i) => cameras.get(i)),
     truth: shots.map(({ truth }) => truth),
   };

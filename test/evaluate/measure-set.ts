@@ -88,7 +88,11 @@ export async function gatherFacts(
     links,
     turnedSubject ? { turnedSubject } : {},
   );
-  const solved = solvedMeasures(photos.length, pairs, comparedWith);
+  const solved = solvedMeasures(
+    photos.map(({ measures }) => measures),
+    pairs,
+    comparedWith,
+  );
   const subject = subjectOf(
     photos.map(({ tiles }) => tiles),
     (photo) => photos[photo],
@@ -127,7 +131,11 @@ export function solveAgain(set: MeasuredSet): MeasuredSet {
   const place = new Map(photos.map(({ file }, i) => [file, i]));
   const solvable = pairs.map(({ a, b, ...facts }) => ({ a: place.get(a)!, b: place.get(b)!, facts }));
   const compared = Int32Array.from(photos, ({ measures }) => measures.comparedPhotos.value);
-  const solved = solvedMeasures(photos.length, solvable, compared);
+  const solved = solvedMeasures(
+    photos.map(({ measures }) => measures),
+    solvable,
+    compared,
+  );
   const facts: Facts = roundFacts<Facts>({
     ...set.facts,
     photos: photos.map((photo, i) => ({ ...photo, measures: { ...photo.measures, ...solved[i] } })),

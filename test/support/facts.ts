@@ -269,3 +269,8 @@ function reportOf(about: Facts, judgement: Judgement): Report {
     counts: countsOf(about, judgement),
   };
 }
+
+/** Facts whose pairs say nothing of exposure and colour, so that they deny nothing either. */
+export function withoutDrifts(about: Facts): Facts {
+  return { ...about, pairs: about.pairs.map(({ exposureDriftStops: _, colourDrift: __, ...one }) => one) };
+}

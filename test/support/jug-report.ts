@@ -46,7 +46,9 @@ export function jugFacts(): Facts {
   const pairs = names.slice(1).flatMap((b, index) => {
     if (index === STRAY || index + 1 === STRAY) return [];
     const shared = index === BEFORE_GAP ? { overlapRatio: 0.31, supportRatio: 0.1 } : {};
-    return [pair(names[index]!, b, { overlapRatio: 0.7 + 0.05 * Math.sin(index), ...shared })];
+    const brighter = index + 1 === at(21) ? 0.68 : index === at(21) ? -0.69 : 0.01;
+    const overlapRatio = 0.7 + 0.05 * Math.sin(index);
+    return [pair(names[index]!, b, { overlapRatio, exposureDriftStops: brighter, ...shared })];
   });
   const strayStand = { file: names[STRAY]!, azimuthDeg: 0, elevationDeg: 0 };
   const acrossStray = pair(names[STRAY - 1]!, names[STRAY + 1]!);
