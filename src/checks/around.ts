@@ -45,10 +45,16 @@ export function placedParts(
 
 /** What renderers show of the way round, settled by the limits of the check "gap". */
 export function judgedAround(facts: Facts, limits: PlacedLimits & LimitTable<"step">): JudgedAround {
+  const { parts } = placedParts(facts, limits);
+  const widestDeg = limits.step.value;
   const steps = facts.around.parts.flatMap(({ bands }) => bands.flatMap((band) => band.steps));
+  const inRings = parts.flatMap((part) =>
+    ringsOf(part, facts.around.wantedSpanDeg).flatMap((ring) => ring.steps),
+  );
   return {
-    placed: placedParts(facts, limits).parts,
-    gaps: new Set(steps.filter(({ angleDeg }) => angleDeg > limits.step.value)),
+    placed: parts,
+    wide: new Set(steps.filter(({ angleDeg }) => angleDeg > widestDeg)),
+    gaps: new Set(inRings.filter((step) => isSurelyOpen(step, widestDeg))),
   };
 }
 
@@ -77,56 +83,85 @@ export const goodStep = limit(
   "steps of 10 to 15 degrees: Swedish National Heritage Board, 3D-model guide (10); common practice (15)",
 );
 
-/** A step with what is known of how sure it is. */
-export interface SureStep extends AroundStep {
-  /** Standard error of the step, degrees: how much more uncertain one end is than the other, since they share the rest. */
-  readonly uncertaintyDeg: number;
-}
+/** From where on a step that may be a gap is worth a word although nobody knows for sure. */
+export const vagueStep = limit(
+  30,
+  "degrees",
+  "the upper end of that range: between, a step that may be too wide is told as a wide one (wide-step)",
+);
 
 /** The photos of one height as a way round. */
 export interface Ring {
   readonly band: AroundBand;
-  readonly steps: readonly SureStep[];
+  readonly steps: readonly AroundStep[];
   /** Middle of the angles of its steps, degrees. */
   readonly stepDeg: number;
 }
 
 /**
- * Share of the wanted way round from which photos of one height count as a ring rather than as a few views more; half is our
- * choice. It says what is spoken of and is no limit: how far round a ring has to go, open-ring's limits and --span say.
+ * Share of the wanted way round that photos of one height have to go for a ring: most of it, so that what lacks is a hole in
+ * the ring. Fewer are extra views, which need not close. Our choice; it says what is spoken of and is no limit.
  */
-const RING_SHARE = 0.5;
+const RING_SHARE = 0.55;
+/** Nor do fewer photos make one: three from above stand close together all the way round, as all do near the pole. */
+const FEWEST_IN_RING = 6;
 
 /**
- * The rings of a part: heights that go round half of the wanted way or more; where none does, the one that goes
- * furthest. A few photos more at another height are no ring that has to close.
+ * The rings of a part: heights whose photos go most of the wanted way round; where none do, the one that goes furthest.
+ * Nothing has to be seen from below: what stands there shows no underside.
  */
 export function ringsOf(part: AroundPart, wantedSpanDeg: number): readonly Ring[] {
-  const bands = part.bands.filter(({ name, photos }) => name !== "overhead" && photos.length > 1);
-  if (bands.length === 0) return [];
-  const rings = bands.filter(({ spanDeg }) => spanDeg >= RING_SHARE * wantedSpanDeg);
-  const furthest = bands.reduce((a, b) => (b.spanDeg > a.spanDeg ? b : a));
-  const uncertainty = new Map(part.cameras.map(({ file, uncertaintyDeg }) => [file, uncertaintyDeg]));
-  const own = (file: string): number => uncertainty.get(file) ?? 0;
-  return (rings.length > 0 ? rings : [furthest]).map((band) => ({
+  const bands = part.bands.filter(({ name, photos }) => name !== "below" && photos.length > 1);
+  const rings = bands.filter((band) => isRing(band, wantedSpanDeg));
+  const level = bands.filter(({ name }) => name !== "overhead");
+  const furthest = level.reduce<AroundBand | undefined>(
+    (best, band) => (best !== undefined && goesFurther(best, band) ? best : band),
+    undefined,
+  );
+  const seen = new Set<string>();
+  return (rings.length > 0 ? rings : furthest === undefined ? [] : [furthest]).map((band) => ({
     band,
-    steps: band.steps.map((step) => ({
-      ...step,
-      uncertaintyDeg: Math.sqrt(Math.abs(own(step.fromPhoto) ** 2 - own(step.toPhoto) ** 2)),
-    })),
+    // A step from one height to another belongs to both.
+    steps: band.steps.filter(({ fromPhoto, toPhoto }) => {
+      const key = `${fromPhoto}\n${toPhoto}`;
+      return !seen.has(key) && seen.add(key) !== undefined;
+    }),
     stepDeg: band.steps.length === 0 ? 0 : median(band.steps.map(({ angleDeg }) => angleDeg)),
   }));
 }
 
-/** Whether the middle one of a ring's steps is too wide: then it was walked so, which is told once, not step by step. */
-export function walkedTooWide({ steps, stepDeg }: Ring, widestDeg: number): boolean {
-  return steps.length > 2 && stepDeg > widestDeg;
+export function isRing({ photos, spanDeg }: AroundBand, wantedSpanDeg: number): boolean {
+  return photos.length >= FEWEST_IN_RING && spanDeg >= RING_SHARE * wantedSpanDeg;
 }
 
-/** The steps of a ring that are holes in it: too wide, and not as wide as all the others. */
-export function holesOf(ring: Ring, { step, hole }: LimitTable<"step" | "hole">): readonly SureStep[] {
-  const least = walkedTooWide(ring, step.value) ? hole.value * ring.stepDeg : step.value;
-  return ring.steps.filter(({ angleDeg }) => angleDeg > least);
+function goesFurther(one: AroundBand, other: AroundBand): boolean {
+  return (one.spanDeg - other.spanDeg || one.photos.length - other.photos.length) >= 0;
+}
+
+/** Whether a step is too wide and photos of other heights do not look within a step of it, all the way across. */
+export function isOpen(
+  { angleDeg, bridgedWithinDeg }: Pick<AroundStep, "angleDeg" | "bridgedWithinDeg">,
+  widestDeg: number,
+): boolean {
+  return angleDeg > widestDeg && !(bridgedWithinDeg !== undefined && bridgedWithinDeg <= widestDeg);
+}
+
+/** The same beyond doubt: by its width, and the height of those photos, less twice the standard error. */
+export function isSurelyOpen(step: AroundStep, widestDeg: number): boolean {
+  const { angleDeg, uncertaintyDeg, bridgedWithinDeg = Number.POSITIVE_INFINITY } = step;
+  return Math.min(angleDeg, bridgedWithinDeg) - 2 * uncertaintyDeg > widestDeg;
+}
+
+/** Whether most of a ring's steps are too wide: then it was walked so, which is told once, not step by step. */
+export function walkedTooWide({ steps }: Ring, widestDeg: number): boolean {
+  const wide = steps.filter((step) => isSurelyOpen(step, widestDeg)).length;
+  return steps.length > 2 && 2 * wide > steps.length;
+}
+
+/** The steps of a ring that are holes in it: surely too wide, and not as wide as all the others. */
+export function holesOf(ring: Ring, { step, hole }: LimitTable<"step" | "hole">): readonly AroundStep[] {
+  const least = walkedTooWide(ring, step.value) ? hole.value * ring.stepDeg : 0;
+  return ring.steps.filter((one) => isSurelyOpen(one, step.value) && one.angleDeg > least);
 }
 
 /** Whether other photos than the part's go round somewhere else: then nobody knows how wide the part's open side is. */
@@ -142,8 +177,8 @@ export function photosIn(
   { widthDeg, angleDeg }: Pick<AroundStep, "widthDeg" | "angleDeg">,
   goodDeg: number,
 ): number {
-  const chord = Math.sin((widthDeg * Math.PI) / 360);
-  const level = chord < 1e-6 ? 1 : Math.min(1, Math.sin((angleDeg * Math.PI) / 360) / chord);
+  const chord = Math.sin((widthDeg * Math.PI) / 720);
+  const level = chord < 1e-6 ? 1 : Math.min(1, Math.sin((angleDeg * Math.PI) / 720) / chord);
   return Math.max(1, Math.ceil((widthDeg * level) / goodDeg - 1e-9) - 1);
 }
 
@@ -173,6 +208,7 @@ export function clockBetween(part: AroundPart, fromPhoto: string, widthDeg: numb
 
 /** "at middle height" */
 export const atHeight: Readonly<Record<BandName, string>> = {
+  below: "from below",
   low: "low down",
   middle: "at middle height",
   high: "high up",
@@ -184,6 +220,7 @@ const reach =
 
 /** How to hold the phone for a height. */
 export const howToHold: Readonly<Record<BandName, string>> = {
+  below: "lay the subject on its side, so that its underside shows",
   low: "hold the phone about level with the subject",
   middle: "hold the phone above the subject, looking down a little",
   high: `hold the phone high, looking down steeply; ${reach}`,

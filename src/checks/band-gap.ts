@@ -1,4 +1,12 @@
-import { atHeight, inCaptureOrder, inDegrees, placedLimits, placedParts, widestStep } from "./around.js";
+import {
+  atHeight,
+  inCaptureOrder,
+  inDegrees,
+  placedLimits,
+  placedParts,
+  ringsOf,
+  widestStep,
+} from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 export const bandGap = defineCheck({
@@ -21,12 +29,24 @@ export const bandGap = defineCheck({
   rising: ["join", "fail"],
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
-    const gaps = parts
-      .flatMap(({ bandGaps }) => bandGaps)
-      .filter(({ angleDeg }) => angleDeg > limits.join.value);
+    const gaps = parts.flatMap((part) => {
+      const rings = new Set(ringsOf(part, facts.around.wantedSpanDeg).map(({ band }) => band.name));
+      const uncertainty = new Map(part.cameras.map(({ file, uncertaintyDeg }) => [file, uncertaintyDeg]));
+      return (
+        part.bandGaps
+          // A few photos at another height are no ring that has to be joined.
+          .filter(({ lower, upper }) => rings.has(lower) && rings.has(upper))
+          .map((one) => ({
+            ...one,
+            doubtDeg:
+              2 * Math.hypot(...[one.fromPhoto, one.toPhoto].map((file) => uncertainty.get(file) ?? 0)),
+          }))
+          .filter(({ angleDeg, doubtDeg }) => angleDeg - doubtDeg > limits.join.value)
+      );
+    });
     return {
-      findings: gaps.map(({ lower, upper, fromPhoto, toPhoto, angleDeg }) => {
-        const failing = angleDeg > limits.fail.value;
+      findings: gaps.map(({ lower, upper, fromPhoto, toPhoto, angleDeg, doubtDeg }) => {
+        const failing = angleDeg - doubtDeg > limits.fail.value;
         const [a, b] = inCaptureOrder(facts, fromPhoto, toPhoto);
         return {
           about: "between" as const,

@@ -1,7 +1,8 @@
+import { stepBetween } from "../measure/coverage/coverage.js";
 import { angleBetweenDirections } from "../measure/coverage/directions.js";
 import type { AroundCamera, AroundPart } from "../types/around.js";
 import type { Facts } from "../types/facts.js";
-import { placedLimits, widestStep } from "./around.js";
+import { isOpen, placedLimits, widestStep } from "./around.js";
 import { type LimitTable, limit } from "./define.js";
 
 /**
@@ -13,7 +14,7 @@ export const leaveOut = {
   title: "faulty photos whose view good ones cover",
   serves: "whole-folder",
   measures:
-    "Whether good photos look from the same direction (a retake), or stand on both sides at the same height with no gap between them. Where nobody knows where the camera stood: whether a good photo was taken from the same place, or the good photo after a faulty one finds again most of what the good one before it shows.",
+    "Whether good photos look from the same direction (a retake), or stand on both sides at the same height with no gap between them, or one that photos of another height lead across. Where nobody knows where the camera stood: whether a good photo was taken from the same place, or the good photo after a faulty one finds again most of what the good one before it shows.",
   why: "A faulty photo between two good ones that still hang together leaves no gap: it only has to stay out of the upload.",
   advice: "Take it out of the upload; there is no need to shoot again.",
   limits: {
@@ -84,21 +85,24 @@ function coveredOnSphere(
   );
   const offsets = beside.map((camera) => (((camera.azimuthDeg - own.azimuthDeg) % 360) + 360) % 360);
   if (offsets.length < 2) return undefined;
-  const [clockwise, anticlockwise] = [Math.min(...offsets), 360 - Math.max(...offsets)];
-  if (clockwise + anticlockwise >= 180) return undefined;
-  const at = (azimuthDeg: number) => ({ azimuthDeg, elevationDeg: own.elevationDeg });
-  const between = angleBetweenDirections(at(-anticlockwise), at(clockwise));
-  return between <= limits.step.value ? "both sides" : undefined;
+  const placed = good.map((camera, photo) => ({ ...camera, photo }));
+  const ring = placed.filter(({ file }) => beside.some((camera) => camera.file === file));
+  const [from, to] = [Math.max(...offsets), Math.min(...offsets)].map((offset) => {
+    const { file } = beside[offsets.indexOf(offset)];
+    return placed[good.findIndex((camera) => camera.file === file)];
+  });
+  return isOpen(stepBetween(from, to, ring, placed), limits.step.value) ? undefined : "both sides";
 }
 
 /** The nearest good photos before and after a photo in capture order. */
 function goodBeside(
   file: string,
-  { photos }: Facts,
+  { photos, orderedBy }: Facts,
   faulty: ReadonlySet<string>,
 ): { before: string | undefined; after: string | undefined } {
   const at = photos.findIndex((photo) => photo.file === file);
-  if (at === -1) return { before: undefined, after: undefined };
+  // Names alone tell no order.
+  if (at === -1 || orderedBy !== "capture time") return { before: undefined, after: undefined };
   return {
     before: photos.slice(0, at).findLast((photo) => !faulty.has(photo.file))?.file,
     after: photos.slice(at + 1).find((photo) => !faulty.has(photo.file))?.file,

@@ -1,5 +1,5 @@
 import { median } from "../measure/statistics.js";
-import type { AroundPart } from "../types/around.js";
+import type { AroundPart, AroundStep } from "../types/around.js";
 import type { Facts } from "../types/facts.js";
 import {
   atHeight,
@@ -9,6 +9,8 @@ import {
   howToHold,
   inCaptureOrder,
   inDegrees,
+  isOpen,
+  isSurelyOpen,
   morePhotos,
   openSide,
   type PlacedLimits,
@@ -17,7 +19,7 @@ import {
   placedParts,
   type Ring,
   ringsOf,
-  type SureStep,
+  vagueStep,
   widestStep,
 } from "./around.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure } from "./define.js";
@@ -27,13 +29,14 @@ export const gap = defineCheck({
   title: "gaps in the way round",
   serves: "around-subject",
   measures:
-    "How far the viewing direction turns from one photo to the next at one height, solved from what the photos share.",
+    "How far the viewing direction turns from one photo to the next at one height, solved from what the photos share; a way across that photos of another height look at within a step is none. A gap is told where its width less twice its standard error is too wide.",
   why: "Beyond 25 to 30 degrees the same spot no longer looks the same to any matching method, so the model tears or dents there.",
   advice: "Stand between the two places and fill the gap in even steps, at the same height.",
   needs: ["other photos"],
   limits: {
     step: widestStep,
     open: openSide,
+    vague: vagueStep,
     good: goodStep,
     shared: limit(
       0.85,
@@ -52,22 +55,40 @@ export const gap = defineCheck({
   rising: ["good", "step", "open"],
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
-    const findings = parts.flatMap((part) =>
-      ringsOf(part, facts.around.wantedSpanDeg).flatMap((ring) =>
-        holesOf(ring, limits)
-          .filter(({ widthDeg }) => widthDeg <= limits.open.value)
-          .map((step) => describe(step, doubtOf(step, ring, facts, limits), ring, part, facts, limits)),
-      ),
+    const open = parts.flatMap((part) =>
+      ringsOf(part, facts.around.wantedSpanDeg).flatMap((ring) => {
+        const holes = holesOf(ring, limits);
+        return ring.steps
+          .filter((step) => isOpen(step, limits.step.value) && step.angleDeg <= limits.open.value)
+          .map((step) => ({
+            step,
+            ring,
+            part,
+            doubt: doubtOf(step, ring, facts, limits),
+            sure: holes.includes(step),
+          }));
+      }),
     );
-    return { findings, skipped };
+    return {
+      findings: open
+        .filter(({ sure, doubt }) => sure && doubt === undefined)
+        .map(({ step, ring, part }) => describe(step, ring, part, facts, limits)),
+      skipped: [
+        ...skipped,
+        ...open.flatMap(({ step, doubt }) =>
+          doubt === undefined || step.angleDeg <= limits.vague.value
+            ? []
+            : [{ photos: inCaptureOrder(facts, step.fromPhoto, step.toPhoto), reason: doubt }],
+        ),
+      ],
+    };
   },
 });
 
 type Own = PlacedLimits & LimitTable<"step" | "good" | "shared">;
 
 function describe(
-  step: SureStep,
-  doubt: string | undefined,
+  step: AroundStep,
   { band: { name } }: Ring,
   part: AroundPart,
   facts: Facts,
@@ -76,29 +97,28 @@ function describe(
   const { fromPhoto, toPhoto, widthDeg, angleDeg } = step;
   const [a, b] = inCaptureOrder(facts, fromPhoto, toPhoto);
   const photos = photosIn(step, limits.good.value);
-  const what = `a gap of ${inDegrees(angleDeg)} ${atHeight[name]}, at ${clockBetween(part, fromPhoto, widthDeg)}`;
-  const told = {
-    about: "between" as const,
+  return {
+    about: "between",
+    severity: "reshoot",
     photos: [a, b],
     measured: measure(angleDeg, "degrees"),
     limit: limits.step,
+    message: `Between ${a} and ${b} is a gap of ${inDegrees(angleDeg)} ${atHeight[name]}, at ${clockBetween(part, fromPhoto, widthDeg)}.`,
     advice: `Stand between these two places and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
+    toAdd: photos,
   };
-  return doubt === undefined
-    ? { ...told, severity: "reshoot", message: `Between ${a} and ${b} is ${what}.`, toAdd: photos }
-    : { ...told, severity: "note", message: `Between ${a} and ${b} there may be ${what}, but ${doubt}.` };
 }
 
-/** Why a gap is not told for sure; undefined where it is. */
-function doubtOf(step: SureStep, ring: Ring, { pairs }: Facts, limits: Own): string | undefined {
+/** Why nobody knows whether a step is a gap; undefined where that is known. */
+function doubtOf(step: AroundStep, ring: Ring, { pairs }: Facts, limits: Own): string | undefined {
   const { fromPhoto, toPhoto, angleDeg, uncertaintyDeg } = step;
-  if (angleDeg - uncertaintyDeg <= limits.step.value)
-    return `the photos tell it only to ${inDegrees(uncertaintyDeg)}`;
+  if (!isSurelyOpen(step, limits.step.value))
+    return `whether photos are missing between them is not known: they stand ${inDegrees(angleDeg)} apart, give or take ${inDegrees(2 * uncertaintyDeg)}`;
   // What the two share was measured apart from all angles: where it is as much as elsewhere, the angle is in doubt.
   const sharedBy = (one: string, other: string): number =>
     pairs.find(({ a, b }) => (a === one && b === other) || (a === other && b === one))?.supportRatio ?? 0;
   const usual = median(ring.steps.map((own) => sharedBy(own.fromPhoto, own.toPhoto)));
   return usual > 0 && sharedBy(fromPhoto, toPhoto) >= limits.shared.value * usual
-    ? "they show as much of the same surface as the photos beside them do"
+    ? `whether photos are missing between them is not known: they seem ${inDegrees(angleDeg)} apart, but show as much of the same surface as the photos beside them do`
     : undefined;
 }

@@ -11,10 +11,12 @@ import { cutSubject } from "./cut-subject.js";
 import { type Check, limitsOf } from "./define.js";
 import { evidence } from "./evidence.js";
 import { exposureStep } from "./exposure-step.js";
+import { extraViews } from "./extra-views.js";
 import { fewPixels } from "./few-pixels.js";
 import { fewViews } from "./few-views.js";
 import { gap } from "./gap.js";
 import { type JudgeOptions, judgeWith } from "./judge.js";
+import { laidOver } from "./laid-over.js";
 import { lightChange } from "./light-change.js";
 import { lightSide } from "./light-side.js";
 import { missedFocus } from "./missed-focus.js";
@@ -42,7 +44,6 @@ import { twinPhotos } from "./twin-photos.js";
 import { unreadKind } from "./unread-kind.js";
 import { unreadablePhoto } from "./unreadable-photo.js";
 import { wanderingSize } from "./wandering-size.js";
-import { weakLink } from "./weak-link.js";
 import { wideRing } from "./wide-ring.js";
 import { wideStep } from "./wide-step.js";
 import { zoomedPhoto } from "./zoomed-photo.js";
@@ -57,7 +58,6 @@ export const checks: readonly Check[] = [
   tooFewPhotos,
   turnedSubject,
   separateParts,
-  weakLink,
   gap,
   openRing,
   wideRing,
@@ -80,6 +80,8 @@ export const checks: readonly Check[] = [
   wanderingSize,
   twinPhotos,
   missingBand,
+  extraViews,
+  laidOver,
   fewViews,
   wideStep,
   storedLocation,

@@ -8,6 +8,7 @@ import {
   inCaptureOrder,
   inDegrees,
   isSplit,
+  isSurelyOpen,
   morePhotos,
   openSide,
   type PlacedLimits,
@@ -56,10 +57,11 @@ type Own = PlacedLimits & LimitTable<"open" | "lacking" | "good">;
 /** Of the wanted way round: the side that is not wanted is no step of it. */
 function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
   const { wantedSpanDeg } = facts.around;
+  const widestDeg = limits.lacking.value;
   const fault = wantedSpanDeg < 360 ? "has a hole" : "does not close";
   return ringsOf(part, wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
     steps
-      .filter(({ widthDeg }) => widthDeg > limits.open.value)
+      .filter((step) => step.angleDeg > limits.open.value && isSurelyOpen(step, widestDeg))
       .map((step) => {
         const { fromPhoto, toPhoto, widthDeg } = step;
         const photos = photosIn(step, limits.good.value);

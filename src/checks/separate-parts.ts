@@ -2,6 +2,9 @@ import type { Facts } from "../types/facts.js";
 import { defineCheck, limit, measure } from "./define.js";
 import { linkMatches, strongParts } from "./links.js";
 
+/** Two or three small steps join what one too wide a step parts; the fewest, our choice. */
+const JOINING_PHOTOS = 2;
+
 export const separateParts = defineCheck({
   id: "separate-parts",
   title: "photos that hang together with nothing else",
@@ -15,7 +18,6 @@ export const separateParts = defineCheck({
     matches: linkMatches,
     photos: limit(4, "photos", "up to three are strays (stray-photo); our choice"),
   },
-  // Which photos to take, and how many, is weak-link's to say: it knows each place where the order passes between parts.
   judge(facts, limits) {
     const parts = strongParts(facts, limits.matches.value).filter(
       ({ length }) => length >= limits.photos.value,
@@ -23,7 +25,7 @@ export const separateParts = defineCheck({
     const others = parts.toSorted((a, b) => b.length - a.length).slice(1);
     return {
       findings: others.map((photos) => {
-        const [border] = bordersOf(facts, photos);
+        const border = joinOf(facts, photos);
         return {
           about: "set" as const,
           severity: "reshoot" as const,
@@ -32,6 +34,7 @@ export const separateParts = defineCheck({
           limit: limits.photos,
           message: `${photos.length} photos hang together with nothing else: they share too little with the others to be joined to them.`,
           advice: `Join them in small steps${border === undefined ? "" : `, for example between ${border.join(" and ")}`}: each photo should show most of what the last one showed.`,
+          toAdd: JOINING_PHOTOS,
         };
       }),
       skipped: [],
@@ -39,11 +42,22 @@ export const separateParts = defineCheck({
   },
 });
 
-/** Where the capture order passes from these photos to others and back. */
-function bordersOf(facts: Facts, photos: readonly string[]): (readonly [string, string])[] {
+/**
+ * Where these photos come nearest to all others: the two that share most, or where none share anything the first place
+ * where the order in time passes between them. Names alone tell no order.
+ */
+function joinOf(facts: Facts, photos: readonly string[]): readonly [string, string] | undefined {
   const own = new Set(photos);
-  return facts.photos.slice(1).flatMap(({ file }, i) => {
-    const before = facts.photos[i].file;
-    return own.has(before) === own.has(file) ? [] : [[before, file] as const];
-  });
+  const across = facts.pairs.filter(
+    ({ a, b, verifiedMatches }) => verifiedMatches > 0 && own.has(a) !== own.has(b),
+  );
+  if (across.length > 0) {
+    const { a, b } = across.reduce((p, q) => (q.verifiedMatches > p.verifiedMatches ? q : p));
+    return [a, b];
+  }
+  if (facts.orderedBy !== "capture time") return undefined;
+  const k = facts.photos.findIndex(
+    ({ file }, i) => i > 0 && own.has(facts.photos[i - 1].file) !== own.has(file),
+  );
+  return k === -1 ? undefined : [facts.photos[k - 1].file, facts.photos[k].file];
 }

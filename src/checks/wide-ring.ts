@@ -2,6 +2,7 @@ import {
   atHeight,
   goodStep,
   inDegrees,
+  isOpen,
   morePhotos,
   photosIn,
   placedLimits,
@@ -17,7 +18,7 @@ export const wideRing = defineCheck({
   title: "rings with steps that are too wide throughout",
   serves: "around-subject",
   measures:
-    "The middle one of the steps of a ring: where that is too wide, the ring is told of once, not step by step.",
+    "How many of the steps of a ring are too wide: where most are, the ring is told of once, not step by step.",
   why: "Where every step is too wide, each photo shows mostly what no other one shows as it does, and little can be matched.",
   advice: "Walk the ring once more with smaller steps, between the places you stood at.",
   needs: ["other photos"],
@@ -36,7 +37,7 @@ export const wideRing = defineCheck({
       const failing = wide.length === rings.length;
       return wide.map(({ band: { name, photos }, steps, stepDeg }) => {
         const more = steps
-          .filter(({ angleDeg }) => angleDeg > limits.step.value)
+          .filter((step) => isOpen(step, limits.step.value))
           .reduce((sum, step) => sum + photosIn(step, limits.good.value), 0);
         return {
           about: "set" as const,

@@ -25,6 +25,7 @@ const ROWS: readonly { readonly name: BandName; readonly label: string }[] = [
   { name: "high", label: "high 40-65" },
   { name: "middle", label: "middle 15-40" },
   { name: "low", label: "low under 15" },
+  { name: "below", label: "below -30" },
 ];
 
 /** The first photo stands where a clock has its 6: one walks round the subject as the hands go. */
@@ -37,7 +38,7 @@ const MOST_PARTS = 3;
 /** The marks of the picture, for its legend. */
 export const pictureLegend: readonly (readonly [mark: string, words: string])[] = [
   ["o", "a photo; a number where several stand together (+ for ten or more), x where all of them are to go"],
-  ["...", "steps that are no gap"],
+  ["...", "steps that are no gap; where it is blank, another height shows it or nothing is asked for"],
   ["[41]", "a gap and how many degrees it is wide (! where there is no room for the number)"],
 ];
 
@@ -55,10 +56,12 @@ export function coveragePictures(report: Report, width: number): readonly Covera
     title: titleOf(part, report, parts.length > 1),
     lines: [
       { label: "", text: clockLine(perHour), gap: false },
-      ...ROWS.map(({ name, label }) => ({
-        label,
-        ...rowOf(part, name, report, perHour * HOURS.length),
-      })),
+      ...ROWS.filter(({ name }) => name !== "below" || part.bands.some((band) => band.name === name)).map(
+        ({ name, label }) => ({
+          label,
+          ...rowOf(part, name, report, perHour * HOURS.length),
+        }),
+      ),
     ],
   }));
 }
@@ -98,7 +101,7 @@ function rowOf(
     gap ||= told !== undefined;
     // The finding's own figure: an open side is told by how far round it goes, not by the angle across.
     if (told) drawGap(cells, between, `${Math.round(told.measured?.value ?? angleDeg)}`);
-    else if (!judgement.around.gaps.has(step)) for (const cell of between) cells[cell] = ".";
+    else if (!judgement.around.wide.has(step)) for (const cell of between) cells[cell] = ".";
   }
   drawPhotos(cells, band, column, (file) => {
     const verdict = judgement.photoVerdicts.get(file);

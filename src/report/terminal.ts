@@ -189,12 +189,12 @@ const headings: Readonly<Record<SectionName, string>> = {
   notes: "NOTES",
 };
 
-function headingText(name: SectionName, { counts }: Report): string {
+function headingText(name: SectionName, { counts, facts }: Report): string {
   switch (name) {
     case "set":
       return "What is wrong with the set as a whole.";
     case "again":
-      return `${count(counts.reshoot, "photo")}. Names in the order they were taken.`;
+      return `${count(counts.reshoot, "photo")}. Names in ${facts.orderedBy === "capture time" ? "the order they were taken" : "alphabetical order: no capture times tell another"}.`;
     case "add":
       return "Places where photos are missing.";
     case "out":

@@ -1,4 +1,4 @@
-export type BandName = "low" | "middle" | "high" | "overhead";
+export type BandName = "below" | "low" | "middle" | "high" | "overhead";
 
 /** Where a photo was taken, seen from the subject. */
 export interface AroundCamera {
@@ -17,8 +17,15 @@ export interface AroundStep {
   readonly toPhoto: string;
   /** Difference in azimuth, [0, 360]. */
   readonly widthDeg: number;
-  /** The same on the sphere: how far the viewing direction turns, [0, 180]. */
+  /** The same on the sphere: how far the viewing direction turns on the way at this height, [0, 360]. */
   readonly angleDeg: number;
+  /** Standard error of the angle. */
+  readonly uncertaintyDeg: number;
+  /**
+   * How far above or below this way photos stand that lead across it in steps of up to 30 degrees: the nearest that do;
+   * absent where none do.
+   */
+  readonly bridgedWithinDeg?: number;
 }
 
 /** Photos taken from about one height. */
@@ -26,11 +33,11 @@ export interface AroundBand {
   readonly name: BandName;
   /** In the order of their azimuth. */
   readonly photos: readonly string[];
-  /** How much of the way round they cover: 360 less the widest step. 360 overhead, where azimuth means little. */
+  /** How much of the way round lies in steps narrow enough to match (30 degrees on the sphere), [0, 360]. */
   readonly spanDeg: number;
-  /** The ring closes: no step of the whole way round is too wide for matching. */
+  /** The ring closes: a loop of links between its photos goes once round. Never overhead, where that turns little. */
   readonly closed: boolean;
-  /** Every step of the way round; without the widest where less than 360 degrees is wanted. None overhead. */
+  /** Every step of the way round; without the widest where less than 360 degrees is wanted. */
   readonly steps: readonly AroundStep[];
 }
 
@@ -54,6 +61,14 @@ export interface ViewsPerDirection {
   readonly counts: readonly (readonly number[])[];
 }
 
+/** A second round of a subject that was laid down or turned over. Its directions are counted on the subject itself. */
+export interface AroundLaidOver {
+  /** In capture order. */
+  readonly photos: readonly string[];
+  /** How far the subject was tilted between the rounds: about 90 laid down, about 180 turned over. */
+  readonly tiltDeg: number;
+}
+
 /** Photos that hang together. Between two parts there is no known angle. */
 export interface AroundPart {
   /** In capture order. */
@@ -62,6 +77,10 @@ export interface AroundPart {
   readonly confidence: number;
   /** Those that could be placed, in capture order; none in a part of fewer than three photos. */
   readonly cameras: readonly AroundCamera[];
+  /** A loop of links between photos of any height goes once round the subject. */
+  readonly closed: boolean;
+  /** The photos taken after the subject was laid down or turned over; absent where it was not. */
+  readonly laidOver?: AroundLaidOver;
   readonly bands: readonly AroundBand[];
   readonly bandGaps: readonly AroundBandGap[];
   readonly viewsPerDirection: ViewsPerDirection;

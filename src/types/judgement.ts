@@ -78,7 +78,9 @@ export type Limits = Readonly<Record<string, Readonly<Record<string, Limit>>>>;
 export interface JudgedAround {
   /** Parts whose cameras are placed surely enough to speak of, largest first. */
   readonly placed: readonly AroundPart[];
-  /** Of the steps of all parts, those too wide to match. */
+  /** Of the steps of all parts, those too wide to match by themselves, whatever photos of another height show. */
+  readonly wide: ReadonlySet<AroundStep>;
+  /** Of these, the gaps: beyond doubt, in rings, and with no photos of another height that lead across. */
   readonly gaps: ReadonlySet<AroundStep>;
 }
 

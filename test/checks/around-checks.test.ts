@@ -2,9 +2,11 @@ import { describe, expect, test } from "vitest";
 import { clockOf, photosIn, placedLimits } from "#goodgate/checks/around.js";
 import { bandGap } from "#goodgate/checks/band-gap.js";
 import type { Check } from "#goodgate/checks/define.js";
+import { extraViews } from "#goodgate/checks/extra-views.js";
 import { fewViews } from "#goodgate/checks/few-views.js";
 import { gap } from "#goodgate/checks/gap.js";
 import { checks } from "#goodgate/checks/index.js";
+import { laidOver } from "#goodgate/checks/laid-over.js";
 import { missingBand } from "#goodgate/checks/missing-band.js";
 import { openRing } from "#goodgate/checks/open-ring.js";
 import { separateParts } from "#goodgate/checks/separate-parts.js";
@@ -23,7 +25,17 @@ const found = <Name extends string>(check: Check<Name>, stands: readonly Stand[]
 const ringWith = (widthDeg: number, elevationDeg = 0) =>
   standsAt([...azimuths(12, 0, 121), ...azimuths(12, 120 + widthDeg)], elevationDeg);
 
-const places = [gap, openRing, wideRing, bandGap, wideStep, missingBand, fewViews] as readonly Check[];
+const places = [
+  gap,
+  openRing,
+  wideRing,
+  bandGap,
+  wideStep,
+  missingBand,
+  extraViews,
+  laidOver,
+  fewViews,
+] as readonly Check[];
 
 describe("the checks of where the camera stood", () => {
   test.each(places.map((check) => [check.id, check] as const))(
@@ -81,22 +93,54 @@ describe("gap", () => {
     ]);
   });
 
-  test("from beyond the limit on, as far as it is sure", () => {
+  test("from where the width less twice its standard error lies beyond the limit", () => {
+    // The two ends' own .6 degrees make .85 together.
     expect(found(gap, ringWith(least))).toEqual([]);
-    expect(found(gap, ringWith(least + 0.1))).toMatchObject([{ severity: "reshoot" }]);
-    const about = factsAround(ringWith(least + 3));
-    const [part] = about.around.parts;
-    const shaky = part!.cameras.map((camera) =>
-      camera.file === "at0_120.jpg" ? { ...camera, uncertaintyDeg: 8 } : camera,
-    );
-    const around = { ...about.around, parts: [{ ...part!, cameras: shaky }] };
-    expect(judged(gap, { ...about, around }).findings).toMatchObject([
-      { severity: "note", message: /^Between .* there may be a gap of 28 degrees .* only to 8 degrees\.$/ },
+    expect(found(gap, ringWith(least + 1.6))).toEqual([]);
+    expect(found(gap, ringWith(least + 1.8))).toMatchObject([{ severity: "reshoot" }]);
+  });
+
+  test("what is too vague to tell is neither claimed nor passed over, if it may be wide", () => {
+    const shaky = (widthDeg: number) => judged(gap, factsAround(ringWith(widthDeg), { uncertaintyDeg: 6 }));
+    expect(shaky(gap.limits.vague.value)).toEqual({ findings: [], skipped: [] });
+    expect(shaky(41)).toMatchObject({
+      findings: [],
+      skipped: [
+        { photos: ["at0_120.jpg", "at0_161.jpg"], reason: /41 degrees apart, give or take 17 degrees$/ },
+      ],
+    });
+    expect(shaky(43).findings).toHaveLength(1);
+  });
+
+  test("photos of another height that look within the step cover it, a few more at its ends do not", () => {
+    const above = (elevationDeg: number, azimuthsDeg = azimuths(12)) =>
+      found(gap, [...ringWith(41), ...standsAt(azimuthsDeg, elevationDeg)]);
+    expect(above(24)).toEqual([]);
+    expect(above(27)).toHaveLength(1);
+    expect(above(18, azimuths(12, 0, 121))).toHaveLength(1);
+    // One in the middle, a little higher: 20.5 degrees from either end along the way.
+    expect(above(15, [140.5])).toEqual([]);
+  });
+
+  test("two photos near the pole are the ends of no gap, however far apart in azimuth", () => {
+    const cap = standsAt([0, 60, 120, 260, 300, 330], 86);
+    for (const check of [gap, openRing] as readonly Check[])
+      expect(found(check, [...standsAt(azimuths(12), 20), ...cap])).toEqual([]);
+    const ring = standsAt(azimuths(15, 0, 241), 70);
+    expect(found(gap, [...standsAt(azimuths(12), 20), ...ring])).toMatchObject([
+      { photos: ["at70_000.jpg", "at70_240.jpg"], measured: { value: 39.386 } },
     ]);
   });
 
+  test("the underside asks for nothing", () => {
+    const stands = [...standsAt(azimuths(12), 20), ...standsAt([0, 20, 40, 200, 220, 240, 260, 280], -85)];
+    for (const check of places)
+      expect(found(check, stands).filter(({ severity }) => severity !== "note")).toEqual([]);
+    expect(found(missingBand, stands)[0]!.message).toMatch(/Nothing was taken from low down/);
+  });
+
   test("is in doubt where the two share as much as the others do", () => {
-    const ring = ringWith(30);
+    const ring = ringWith(31);
     const about = factsAround(ring);
     const sharing = (across: number) => {
       const pairs = ring
@@ -104,16 +148,19 @@ describe("gap", () => {
         .map(({ file }, i) =>
           pair(ring[i]!.file, file, { supportRatio: ring[i]!.file === "at0_120.jpg" ? across : 0.8 }),
         );
-      return judged(gap, { ...about, pairs }).findings;
+      return judged(gap, { ...about, pairs });
     };
     const least = gap.limits.shared.value;
-    expect(sharing(0.8 * least - 0.01)).toMatchObject([{ severity: "reshoot" }]);
-    expect(sharing(0.8 * least + 0.01)).toMatchObject([
-      {
-        severity: "note",
-        message: /may be a gap of 30 degrees .*, but they show as much of the same surface/,
-      },
-    ]);
+    expect(sharing(0.8 * least - 0.01)).toMatchObject({ findings: [{ severity: "reshoot" }], skipped: [] });
+    expect(sharing(0.8 * least + 0.01)).toMatchObject({
+      findings: [],
+      skipped: [
+        {
+          photos: ["at0_120.jpg", "at0_151.jpg"],
+          reason: /31 degrees apart, but show as much of the same surface/,
+        },
+      ],
+    });
   });
 
   test("is judged on the sphere: high up the same way round is a smaller turn", () => {
@@ -147,11 +194,11 @@ describe("gap", () => {
 
   test("a hole in the part that is wanted is told whatever its width", () => {
     const { open } = openRing.limits;
-    const holed = (deg: number) => [...azimuths(12, 0, 31), ...azimuths(12, 30 + deg, 61 + deg)];
+    const holed = (deg: number) => [...azimuths(12, 0, 85), ...azimuths(12, 84 + deg, 169 + deg)];
     for (const deg of [open.value, open.value + 1]) {
       // Another height holds the two sides together.
-      const stands = [...standsAt(holed(deg), 10), ...standsAt(azimuths(30, 0, 61 + deg), 50)];
-      const told = [gap, openRing].flatMap((check) => found(check as Check, stands, { spanDeg: 60 + deg }));
+      const stands = [...standsAt(holed(deg), 10), ...standsAt(azimuths(30, 0, 169 + deg), 50)];
+      const told = [gap, openRing].flatMap((check) => found(check as Check, stands, { spanDeg: 168 + deg }));
       expect(told.filter(({ about }) => about === "between")).toHaveLength(1);
     }
   });
@@ -235,7 +282,7 @@ describe("wide-ring", () => {
   });
 
   test("beside a good ring it is a note", () => {
-    const stands = [...standsAt(azimuths(12), 5), ...standsAt(azimuths(40), 30)];
+    const stands = [...standsAt(azimuths(12), 35), ...standsAt(azimuths(30), 5)];
     expect(found(wideRing, stands)).toMatchObject([{ severity: "note" }]);
     expect(found(wideRing, stands)[0]).not.toHaveProperty("toAdd");
   });
@@ -251,7 +298,15 @@ describe("wide-step", () => {
 
   test("none up to the limit, and none beyond what is a gap", () => {
     expect(found(wideStep, ringWith(15))).toEqual([]);
-    expect(found(wideStep, ringWith(26))).toEqual([]);
+    expect(found(wideStep, ringWith(27))).toEqual([]);
+  });
+
+  test("a step that is a gap only perhaps is a wide one", () => {
+    expect(found(wideStep, ringWith(26))).toMatchObject([{ photos: ["at0_120.jpg", "at0_146.jpg"] }]);
+  });
+
+  test("a step, not the whole arc of a set", () => {
+    expect(found(wideStep, standsAt(azimuths(2, 0, 21), 0))).toEqual([]);
   });
 });
 
@@ -264,9 +319,51 @@ describe("band-gap", () => {
   test("rings that still join are none, wider ones a note, then a reshoot", () => {
     const { join, fail } = bandGap.limits;
     expect(found(bandGap, rings(join.value))).toEqual([]);
-    expect(found(bandGap, rings(join.value + 1))).toMatchObject([{ about: "between", severity: "note" }]);
+    expect(found(bandGap, rings(join.value + 2))).toMatchObject([{ about: "between", severity: "note" }]);
     expect(found(bandGap, rings(fail.value))).toMatchObject([{ severity: "note" }]);
-    expect(found(bandGap, rings(fail.value + 1))).toMatchObject([{ severity: "reshoot", toAdd: 3 }]);
+    expect(found(bandGap, rings(fail.value + 2))).toMatchObject([{ severity: "reshoot", toAdd: 3 }]);
+  });
+});
+
+describe("extra-views", () => {
+  test("a few photos at another height are told as such and ask for nothing", () => {
+    const stands = [
+      ...standsAt(azimuths(6.4).map(Math.round), 5),
+      ...standsAt([0, 20, 40, 60, 205, 220, 235], 35),
+    ];
+    for (const check of [gap, openRing, wideRing, bandGap] as readonly Check[])
+      expect(found(check, stands), check.id).toEqual([]);
+    expect(found(extraViews, stands)).toMatchObject([
+      {
+        severity: "note",
+        message:
+          "7 photos at middle height are extra views and no ring of their own: from about 6, 7, 8, 1, 2 o'clock.",
+      },
+    ]);
+  });
+
+  test("a full ring beside another is none, nor are a few from above, nor the only photos there are", () => {
+    const [low, middle] = [standsAt(azimuths(12), 5), standsAt(azimuths(15), 30)];
+    expect(found(extraViews, [...low, ...middle, ...standsAt([0, 120, 240], 75)])).toEqual([]);
+    expect(found(extraViews, standsAt(azimuths(12, 0, 120), 5))).toEqual([]);
+  });
+});
+
+describe("laid-over", () => {
+  const told = (tiltDeg: number) => {
+    const about = factsAround([...standsAt(azimuths(12), 20), ...standsAt(azimuths(12), -70)]);
+    const photos = about.around.parts[0]!.photos.slice(30);
+    const around = { ...about.around, parts: [{ ...about.around.parts[0]!, laidOver: { photos, tiltDeg } }] };
+    return judged(laidOver, { ...about, around }).findings;
+  };
+
+  test("names the second round, laid down or turned over: a note", () => {
+    expect(told(88)).toMatchObject([
+      { severity: "note", measured: { value: 88 }, message: /was laid down\.$/ },
+    ]);
+    expect(told(171)).toMatchObject([{ message: /was turned over\.$/ }]);
+    expect(told(88)[0]!.photos).toHaveLength(30);
+    expect(found(laidOver, standsAt(azimuths(12), 20))).toEqual([]);
   });
 });
 

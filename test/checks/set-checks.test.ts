@@ -13,7 +13,6 @@ import { tooManyPhotos } from "#goodgate/checks/too-many-photos.js";
 import { twinPhotos } from "#goodgate/checks/twin-photos.js";
 import { unreadKind } from "#goodgate/checks/unread-kind.js";
 import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
-import { weakLink } from "#goodgate/checks/weak-link.js";
 import type { Exif } from "#goodgate/types/exif.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import { facts, jugNames, m, pair, photo } from "../support/facts.js";
@@ -379,27 +378,5 @@ describe("stray-photo", () => {
   test("one single photo, and two that link, are no strays", () => {
     expect(judged(strayPhoto, chain(1, [0])).findings).toEqual([]);
     expect(judged(strayPhoto, chain(2, [], 1)).findings).toEqual([]);
-  });
-});
-
-describe("weak-link", () => {
-  const least = weakLink.limits.matches.value;
-  const step = (verifiedMatches: number, more: Facts["pairs"] = []) => {
-    const about = good(10);
-    const pairs = about.pairs.map((one, i) => (i === 4 ? { ...one, verifiedMatches } : one));
-    return judged(weakLink, { ...about, pairs: [...pairs, ...more] }).findings;
-  };
-
-  test("fails below the limit, passes at and above it", () => {
-    expect(step(least - 1)).toMatchObject([
-      { about: "between", severity: "reshoot", photos: ["jug_005.jpg", "jug_006.jpg"], toAdd: 2 },
-    ]);
-    expect(step(least)).toEqual([]);
-    expect(step(least + 1)).toEqual([]);
-  });
-
-  test("counts only where the two sides are not joined another way", () => {
-    expect(step(0, [pair("jug_002.jpg", "jug_009.jpg", { verifiedMatches: least })])).toEqual([]);
-    expect(step(0, [pair("jug_002.jpg", "jug_009.jpg", { verifiedMatches: least - 1 })])).toHaveLength(1);
   });
 });

@@ -218,7 +218,7 @@ function measureSet(options: SetOptions, cache: string): Result {
   const directions = trueDirections(truth, placed);
   const clear = directions.map(({ elevationDeg: at }) => ![15, 40, 65].some((b) => Math.abs(b - at) < 8));
   const trueSteps = coverageOf(
-    directions.map((direction, k) => ({ photo: placed[k], ...direction })),
+    directions.map((direction, k) => ({ photo: placed[k], ...direction, uncertaintyDeg: 0 })),
     { spanDeg },
   ).bands.flatMap(({ steps }) => steps);
   return {

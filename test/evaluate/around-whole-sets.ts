@@ -357,7 +357,7 @@ function runPlan(plan: Plan, seed: number): Outcome {
     const placed = part.cameras.map(({ photo }) => photo);
     const truth = trueDirections(cameras, placed);
     const trueSteps = coverageOf(
-      truth.map((direction, k) => ({ photo: placed[k], ...direction })),
+      truth.map((direction, k) => ({ photo: placed[k], ...direction, uncertaintyDeg: 0 })),
       wanted,
     ).bands.flatMap(({ steps }) => steps);
     const errors = part.cameras.map((camera, k) => Math.abs(off(camera.azimuthDeg, truth[k].azimuthDeg)));

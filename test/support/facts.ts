@@ -160,8 +160,8 @@ export function knownAround(files: readonly string[]): AroundFacts {
   const cameras = files.map((file, i) => ({
     file,
     azimuthDeg: (360 * i) / files.length,
-    // One in six from low down or high up.
-    elevationDeg: i % 12 === 0 ? 5 : i % 12 === 6 ? 45 : 20,
+    // One in three from low down or high up: a ring of six at each height where there are 36.
+    elevationDeg: i % 6 === 0 ? 5 : i % 6 === 3 ? 45 : 20,
     uncertaintyDeg: 0.5,
   }));
   const viewsPerDirection = { withinDeg: 60, elevationsDeg: [], azimuthsDeg: [], counts: [] };
@@ -178,7 +178,15 @@ export function knownAround(files: readonly string[]): AroundFacts {
     closed: true,
     steps: [],
   }));
-  const part = { photos: files, confidence: 0.9, cameras, bands, bandGaps: [], viewsPerDirection };
+  const part = {
+    photos: files,
+    confidence: 0.9,
+    cameras,
+    closed: true,
+    bands,
+    bandGaps: [],
+    viewsPerDirection,
+  };
   return { ...notPlaced, parts: [part] };
 }
 

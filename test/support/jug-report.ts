@@ -83,7 +83,7 @@ function stands(faulty: boolean): Stand[] {
   const holed = (index: number) =>
     index <= BEFORE_GAP ? 12 * index : 152 + ((index - BEFORE_GAP - 1) * 208) / 14;
   return [
-    ...low.map((file, i) => ({ file, azimuthDeg: faulty ? holed(i) : 15 * i, elevationDeg: 12 })),
+    ...low.map((file, i) => ({ file, azimuthDeg: faulty ? holed(i) : 15 * i, elevationDeg: 8 })),
     ...middle.map((file, i) => ({ file, azimuthDeg: (360 * i) / middle.length, elevationDeg: 36 })),
     ...high.map((file, i) => ({ file, azimuthDeg: 25 * i, elevationDeg: 58 })),
   ];

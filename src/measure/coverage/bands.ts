@@ -2,10 +2,12 @@ import type { BandName } from "../../types/around.js";
 
 /**
  * Lower border of each height band, degrees of elevation. Common practice asks for three heights and a look from above;
- * the borders are this project's choice.
+ * the borders are this project's choice. Whoever holds a phone level with a subject on a table sees it from -30 degrees at
+ * the least: from further below one sees the underside of what was laid over, or hangs.
  */
 const BAND_BORDERS: readonly { readonly name: BandName; readonly fromDeg: number }[] = [
-  { name: "low", fromDeg: -90 },
+  { name: "below", fromDeg: -90 },
+  { name: "low", fromDeg: -30 },
   { name: "middle", fromDeg: 15 },
   { name: "high", fromDeg: 40 },
   { name: "overhead", fromDeg: 65 },
@@ -15,7 +17,7 @@ export const BAND_NAMES: readonly BandName[] = BAND_BORDERS.map(({ name }) => na
 
 /** Band of an elevation taken alone. */
 export function bandOf(elevationDeg: number): BandName {
-  let found: BandName = "low";
+  let found: BandName = "below";
   for (const { name, fromDeg } of BAND_BORDERS) if (elevationDeg >= fromDeg) found = name;
   return found;
 }

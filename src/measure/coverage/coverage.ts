@@ -1,11 +1,14 @@
 import type { BandName, ViewsPerDirection } from "../../types/around.js";
 import { dot } from "../geometry/vector.js";
+import { DisjointSets } from "../parts.js";
 import { BAND_NAMES, bandsOf } from "./bands.js";
 import { angleBetweenDirections, type Direction, vectorOf, wrap360 } from "./directions.js";
 
 /** A photo's direction around the subject. */
 export interface PlacedPhoto extends Direction {
   readonly photo: number;
+  /** Standard error of the azimuth, degrees; 0 at the photo that the azimuth is counted from. */
+  readonly uncertaintyDeg: number;
 }
 
 /** From one photo to the next in a band, clockwise seen from above. */
@@ -14,19 +17,29 @@ export interface Step {
   readonly toPhoto: number;
   /** Difference in azimuth, degrees in [0, 360]. */
   readonly widthDeg: number;
-  /** Angle on the sphere between the two azimuths at the mean of the two elevations, degrees in [0, 180]. */
+  /**
+   * How far the viewing direction turns on the way at this height: twice the turn from the photo nearest to its middle,
+   * degrees in [0, 360].
+   */
   readonly angleDeg: number;
+  /** Standard error of the angle, degrees. */
+  readonly uncertaintyDeg: number;
+  /**
+   * How far above or below the way photos stand that lead from one end to the other in steps no wider than MATCHED_DEG,
+   * degrees: the nearest that do. Absent where none do.
+   */
+  readonly bridgedWithinDeg?: number;
 }
 
 export interface BandCoverage {
   readonly name: BandName;
   /** In the order of their azimuth. */
   readonly photos: readonly number[];
-  /** How much of the way round lies between photos rather than in the widest step, degrees in [0, 360). */
+  /** How much of the way round lies in steps no wider than MATCHED_DEG, degrees of azimuth in [0, 360]. */
   readonly spanDeg: number;
-  /** No step of the whole way round is wider, on the sphere, than CLOSED_WITHIN_DEG. */
+  /** A loop of links between photos at this height goes once round. */
   readonly closed: boolean;
-  /** Every step of the way round, the widest left out where less than 360 degrees is wanted. None overhead. */
+  /** Every step of the way round, the widest left out where less than 360 degrees is wanted. */
   readonly steps: readonly Step[];
 }
 
@@ -40,6 +53,8 @@ export interface BandGap {
 }
 
 export interface Coverage {
+  /** A loop of links between photos of any height goes once round the subject. */
+  readonly closed: boolean;
   readonly bands: readonly BandCoverage[];
   readonly bandGaps: readonly BandGap[];
   readonly viewsPerDirection: ViewsPerDirection;
@@ -50,39 +65,47 @@ export interface CoverageOptions {
   readonly spanDeg: number;
 }
 
-/**
- * The widest step of a closed ring: no descriptor matches well beyond it.
- * @see Moreels and Perona 2007, "Evaluation of features detectors and descriptors based on 3D objects", IJCV 73
- */
-const CLOSED_WITHIN_DEG = 30;
+/** Two photos that are known to show the same surface. */
+export type PhotoLink = Readonly<{ i: number; j: number }>;
 
 /**
- * A photo of a neighbouring band fills a step when it stands between the two photos within this height of the line
- * between them: half of the narrowest gap (25 degrees), so that it leaves no direction further from a photo than a step
- * that is no gap does. On a hemisphere of 70 photos ten degrees called two steps a set gaps (test/evaluate/around.ts).
+ * The widest step across which photos match: no descriptor does well beyond it.
+ * @see Moreels and Perona 2007, "Evaluation of features detectors and descriptors based on 3D objects", IJCV 73
  */
-const FILL_DEG = 12.5;
+const MATCHED_DEG = 30;
+
+/**
+ * A photo of another band belongs to the way between two photos when it stands within this height of it: half of the
+ * narrowest gap (25 degrees), so that it leaves no direction further from a photo than a step that is no gap does. On a
+ * hemisphere of 70 photos ten degrees called two steps a set gaps (test/evaluate/around.ts).
+ */
+const SAME_WAY_DEG = 12.5;
 /** Texture seen more than 60 degrees off its normal is too foreshortened to match (common practice, no source). */
 const SEEN_WITHIN_DEG = 60;
 const DIRECTION_ELEVATIONS_DEG = [0, 30, 60, 90];
 const DIRECTION_STEP_DEG = 15;
+/** From here on up or down going round turns little: "overhead" begins here. */
+const STEEP_DEG = 65;
 const DEGREES = 180 / Math.PI;
 const SEEN_COSINE = Math.cos(SEEN_WITHIN_DEG / DEGREES);
 
-/** What the photos cover of the directions around the subject. Facts only: which step is a gap is judged elsewhere. */
+/**
+ * What the photos cover of the directions around the subject. Facts only: which step is a gap is judged elsewhere.
+ *
+ * @param links pairs of photos whose places agree with what they share; a ring closes by them alone
+ */
 export function coverageOf(
   cameras: readonly PlacedPhoto[],
   { spanDeg = 360 }: Partial<CoverageOptions> = {},
+  links: readonly PhotoLink[] = [],
 ): Coverage {
   const names = bandsOf(cameras.map(({ elevationDeg }) => elevationDeg));
   const members = BAND_NAMES.map((name) => cameras.filter((_, i) => names[i] === name).sort(byAzimuth));
-  const seen = new Set<string>();
-  const bands = BAND_NAMES.flatMap((name, b) => {
-    if (members[b].length === 0) return [];
-    const others = [members[b - 1] ?? [], members[b + 1] ?? []].flat();
-    return [bandCoverage(name, members[b], others, spanDeg, seen)];
-  });
+  const bands = BAND_NAMES.flatMap((name, b) =>
+    members[b].length === 0 ? [] : [bandCoverage(name, members[b], cameras, links, spanDeg)],
+  );
   return {
+    closed: goesRound(cameras, links),
     bands,
     bandGaps: bandGapsOf(members),
     viewsPerDirection: viewsPerDirection(cameras),
@@ -96,70 +119,141 @@ function byAzimuth(p: PlacedPhoto, q: PlacedPhoto): number {
 function bandCoverage(
   name: BandName,
   members: readonly PlacedPhoto[],
-  others: readonly PlacedPhoto[],
+  cameras: readonly PlacedPhoto[],
+  links: readonly PhotoLink[],
   wantedDeg: number,
-  seen: Set<string>,
 ): BandCoverage {
   const photos = members.map(({ photo }) => photo);
-  // Overhead the azimuth means little: a few photos from above see all there is.
-  if (name === "overhead") return { name, photos, spanDeg: 360, closed: true, steps: [] };
-  const round = members.length > 1 ? filled(members, others) : [];
-  if (round.length === 0) return { name, photos, spanDeg: 0, closed: false, steps: [] };
-  const widest = round.reduce((a, b) => (b.step.widthDeg > a.step.widthDeg ? b : a));
-  const kept = wantedDeg >= 360 ? round : round.filter((one) => one !== widest);
-  const steps = kept
-    .filter(({ ownEnd, step }) => {
-      const key = `${step.fromPhoto} ${step.toPhoto}`;
-      if (!ownEnd || seen.has(key)) return false;
-      seen.add(key);
-      return true;
-    })
-    .map(({ step }) => step);
+  if (members.length < 2) return { name, photos, spanDeg: 0, closed: false, steps: [] };
+  const stops = members.flatMap((from, k) => [
+    from,
+    ...onTheWay(from, members[(k + 1) % members.length], cameras),
+  ]);
+  const round = stops.map((from, k) => stepBetween(from, stops[(k + 1) % stops.length], stops, cameras));
+  const widest = round.reduce((a, b) => (b.angleDeg > a.angleDeg ? b : a));
+  const own = new Set(photos);
   return {
     name,
     photos,
-    spanDeg: 360 - widest.step.widthDeg,
-    closed: round.every(({ step }) => step.angleDeg <= CLOSED_WITHIN_DEG),
-    steps,
+    spanDeg: round
+      .filter(({ angleDeg }) => angleDeg <= MATCHED_DEG)
+      .reduce((sum, { widthDeg }) => sum + widthDeg, 0),
+    closed: goesRound(stops, links),
+    // A step between two photos of another band is that band's.
+    steps: round.filter(
+      (step) => (own.has(step.fromPhoto) || own.has(step.toPhoto)) && (wantedDeg >= 360 || step !== widest),
+    ),
   };
 }
 
-interface RoundStep {
-  readonly step: Step;
-  /** At least one end belongs to the band; a step between two photos of another band is that band's. */
-  readonly ownEnd: boolean;
-}
-
-/** The steps of the whole way round, photos of neighbouring bands put in where they fill one. */
-function filled(members: readonly PlacedPhoto[], others: readonly PlacedPhoto[]): RoundStep[] {
-  const own = new Set(members);
-  return members.flatMap((from, k) => {
-    const to = members[(k + 1) % members.length];
-    const width = wrap360(to.azimuthDeg - from.azimuthDeg);
-    const between = others
-      .map((other) => ({ other, offset: wrap360(other.azimuthDeg - from.azimuthDeg) }))
-      .filter(({ other, offset }) => {
-        if (offset <= 0 || offset >= width) return false;
-        const line = from.elevationDeg + ((to.elevationDeg - from.elevationDeg) * offset) / width;
-        return Math.abs(other.elevationDeg - line) <= FILL_DEG;
-      })
-      .sort((p, q) => p.offset - q.offset)
-      .map(({ other }) => other);
-    const stops = [from, ...between, to];
-    return stops.slice(1).map((stop, s) => ({
-      step: stepBetween(stops[s], stop),
-      ownEnd: own.has(stops[s]) || own.has(stop),
-    }));
+/** Photos between two others, the way a clock goes, each with how far above (below: negative) the line between them. */
+function between(
+  from: PlacedPhoto,
+  to: PlacedPhoto,
+  cameras: readonly PlacedPhoto[],
+): { camera: PlacedPhoto; offsetDeg: number; aboveDeg: number }[] {
+  const width = wrap360(to.azimuthDeg - from.azimuthDeg);
+  return cameras.flatMap((camera) => {
+    const offsetDeg = wrap360(camera.azimuthDeg - from.azimuthDeg);
+    if (offsetDeg <= 0 || offsetDeg >= width) return [];
+    const line = from.elevationDeg + ((to.elevationDeg - from.elevationDeg) * offsetDeg) / width;
+    return [{ camera, offsetDeg, aboveDeg: camera.elevationDeg - line }];
   });
 }
 
-function stepBetween(from: PlacedPhoto, to: PlacedPhoto): Step {
+/** Photos at the height of the way between two others, in its order. */
+function onTheWay(from: PlacedPhoto, to: PlacedPhoto, cameras: readonly PlacedPhoto[]): PlacedPhoto[] {
+  return between(from, to, cameras)
+    .filter(({ aboveDeg }) => Math.abs(aboveDeg) <= SAME_WAY_DEG)
+    .sort((p, q) => p.offsetDeg - q.offsetDeg || p.camera.photo - q.camera.photo)
+    .map(({ camera }) => camera);
+}
+
+/**
+ * The step from one photo of a ring to another, and what leads across it at other heights.
+ *
+ * @param ring all photos at about that height: near the pole those across it look at the middle of the way, too
+ * @param cameras photos of all heights
+ */
+export function stepBetween(
+  from: PlacedPhoto,
+  to: PlacedPhoto,
+  ring: readonly PlacedPhoto[],
+  cameras: readonly PlacedPhoto[],
+): Step {
   const widthDeg = wrap360(to.azimuthDeg - from.azimuthDeg);
   // A difference in height is no hole in the way round, so both are brought to one height.
   const height = (from.elevationDeg + to.elevationDeg) / 2;
-  const half = Math.cos(height / DEGREES) * Math.sin(widthDeg / 2 / DEGREES);
-  const short = 2 * Math.asin(Math.min(1, Math.max(0, half))) * DEGREES;
-  return { fromPhoto: from.photo, toPhoto: to.photo, widthDeg, angleDeg: short };
+  const quarter = Math.cos(height / DEGREES) * Math.sin(widthDeg / 4 / DEGREES);
+  const middle = { azimuthDeg: wrap360(from.azimuthDeg + widthDeg / 2), elevationDeg: height };
+  const others = ring.filter((one) => one !== from && one !== to);
+  const angleDeg = Math.min(
+    4 * Math.asin(Math.min(1, Math.max(0, quarter))) * DEGREES,
+    ...others.map((one) => 2 * angleBetweenDirections(middle, one)),
+  );
+  const bridgedWithinDeg = bridgeOver(from, to, cameras);
+  return {
+    fromPhoto: from.photo,
+    toPhoto: to.photo,
+    widthDeg,
+    angleDeg,
+    uncertaintyDeg:
+      Math.hypot(from.uncertaintyDeg, to.uncertaintyDeg) * (widthDeg === 0 ? 1 : angleDeg / widthDeg),
+    ...(bridgedWithinDeg === undefined ? {} : { bridgedWithinDeg }),
+  };
+}
+
+/** See {@link Step.bridgedWithinDeg}: photos join, those nearest the way first, until they lead across. */
+function bridgeOver(from: PlacedPhoto, to: PlacedPhoto, cameras: readonly PlacedPhoto[]): number | undefined {
+  const inside = between(from, to, cameras).sort((p, q) => Math.abs(p.aboveDeg) - Math.abs(q.aboveDeg));
+  const stands = [from, to, ...inside.map(({ camera }) => camera)];
+  const joined = new DisjointSets(stands.length);
+  for (const [k, { aboveDeg }] of inside.entries()) {
+    for (let other = 0; other < k + 2; other++)
+      if (angleBetweenDirections(stands[k + 2], stands[other]) <= MATCHED_DEG) joined.join(k + 2, other);
+    if (joined.find(0) === joined.find(1)) return Math.abs(aboveDeg);
+  }
+  return undefined;
+}
+
+/**
+ * Whether a loop of links goes once round the subject: going from photo to photo along links, one comes back to the first
+ * after a whole turn. Links over more than SEEN_WITHIN_DEG count for nothing, as what they match is not the subject's
+ * surface; nor do photos from straight above or below, which go round a point.
+ */
+export function goesRound(
+  cameras: readonly (Direction & { photo: number })[],
+  links: readonly PhotoLink[],
+): boolean {
+  const turning = cameras.filter(({ elevationDeg }) => Math.abs(elevationDeg) < STEEP_DEG);
+  const place = new Map(turning.map(({ photo }, k) => [photo, k]));
+  const next = turning.map((): { to: number; turnDeg: number }[] => []);
+  for (const { i, j } of links) {
+    const [p, q] = [place.get(i), place.get(j)];
+    if (p === undefined || q === undefined) continue;
+    if (angleBetweenDirections(turning[p], turning[q]) > SEEN_WITHIN_DEG) continue;
+    const clockwise = wrap360(turning[q].azimuthDeg - turning[p].azimuthDeg);
+    const turnDeg = clockwise > 180 ? clockwise - 360 : clockwise;
+    next[p].push({ to: q, turnDeg });
+    next[q].push({ to: p, turnDeg: -turnDeg });
+  }
+  const turned = new Array<number | undefined>(turning.length).fill(undefined);
+  for (const root of turning.keys()) {
+    if (turned[root] !== undefined) continue;
+    turned[root] = 0;
+    const queue = [root];
+    for (const p of queue) {
+      for (const { to, turnDeg } of next[p]) {
+        const here = (turned[p] as number) + turnDeg;
+        const already = turned[to];
+        if (already === undefined) {
+          turned[to] = here;
+          queue.push(to);
+        } else if (Math.abs(here - already) > 180) return true;
+      }
+    }
+  }
+  return false;
 }
 
 function bandGapsOf(members: readonly (readonly PlacedPhoto[])[]): BandGap[] {

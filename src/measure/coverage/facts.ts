@@ -39,12 +39,14 @@ function partFacts(part: PartMeasures, files: readonly string[]): AroundPart {
       elevationDeg,
       uncertaintyDeg,
     })),
+    closed: part.closed,
+    ...(part.laidOver && { laidOver: { ...part.laidOver, photos: named(part.laidOver.photos) } }),
     bands: part.bands.map(({ name, photos, spanDeg, closed, steps }) => ({
       name,
       photos: named(photos),
       spanDeg,
       closed,
-      steps: steps.map(({ widthDeg, angleDeg, ...photos }) => ({ ...ends(photos), widthDeg, angleDeg })),
+      steps: steps.map(({ fromPhoto, toPhoto, ...step }) => ({ ...ends({ fromPhoto, toPhoto }), ...step })),
     })),
     bandGaps: part.bandGaps.map(({ lower, upper, angleDeg, ...photos }) => ({
       lower,

@@ -5,16 +5,21 @@ import { type Lens, UNKNOWN_LENS } from "../poses/lens.js";
 import { axisOf, FEWEST_PLACED, type Placed, type PlacedPart } from "../poses/placed.js";
 import type { SolvedSet } from "../poses/solved-set.js";
 import { upperMedian } from "../statistics.js";
-import { type Coverage, type CoverageOptions, coverageOf, type PlacedPhoto } from "./coverage.js";
+import {
+  type Coverage,
+  type CoverageOptions,
+  coverageOf,
+  goesRound,
+  type PhotoLink,
+  type PlacedPhoto,
+} from "./coverage.js";
 import { type Direction, directionsAround } from "./directions.js";
+import { findLaidOver } from "./laid-over.js";
 import { levelPlane } from "./level.js";
 import { findSubject, type Subject } from "./subject-centre.js";
 import { levelled, type UpAxis, upAxis } from "./up.js";
 
-export interface CameraMeasures extends PlacedPhoto {
-  /** Standard error of the azimuth, degrees; 0 at the photo that the azimuth is counted from. */
-  readonly uncertaintyDeg: number;
-}
+export type CameraMeasures = PlacedPhoto;
 
 export interface PartMeasures extends Coverage {
   /** Ascending. */
@@ -23,6 +28,8 @@ export interface PartMeasures extends Coverage {
   readonly confidence: number;
   /** Photos that could be placed, ascending; none in a part of fewer than three. */
   readonly cameras: readonly CameraMeasures[];
+  /** Photos of a second round, after the subject was laid down or turned over; absent where it was not. */
+  readonly laidOver?: { readonly photos: readonly number[]; readonly tiltDeg: number };
   /** Absent where none could be placed. */
   readonly upSource?: UpSource;
   /** What the directions rest on, for measures that need the geometry itself; absent where none could be placed. */
@@ -60,6 +67,8 @@ const CLOSED_STRETCH = 0.1;
 const TYPICAL_STEP_DEG = 15;
 /** Disagreement that even good links leave, as a share of a step; chosen, not measured. */
 const LEAST_LINK_ERROR = 0.02;
+/** Disagreement within which a link counts for a ring's closing, as a share of its step; confidenceOf's own border. */
+const AGREEING_RATIO = 0.5;
 const DEGREES = 180 / Math.PI;
 
 /**
@@ -90,23 +99,25 @@ export function partOf(
   );
   const upright = standing(byRoll, points, subject.centre, upperMedian(distances));
   const directions = directionsAround(centres, subject.centre, upright.up);
-  const coverage = coverageOf(
-    directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction })),
-    options,
-  );
-  const closed = coverage.bands.some((band) => band.closed && band.steps.length > 0);
+  const placed = directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction }));
+  const agreeing = agreeingLinks(set);
+  const closed = goesRound(placed, agreeing);
   const ratios = residualRatios(set);
   const links = cameras.map(({ photo }) => linkErrorDeg(ratios[photo]));
   const uncertainties = uncertaintiesOf(directions, distances, links, subject, upright, lens, closed);
+  const sure = placed.map((camera, k) => ({ ...camera, uncertaintyDeg: uncertainties[k] }));
+  const laidOver = findLaidOver(
+    cameras.map(({ rotation }) => rotation),
+    upright.up,
+  );
   return {
     photos,
     confidence: confidenceOf(photos, set, lens),
-    cameras: directions.map((direction, k) => ({
-      photo: cameras[k].photo,
-      ...direction,
-      uncertaintyDeg: uncertainties[k],
-    })),
-    ...coverage,
+    cameras: sure,
+    ...coverageOf(sure, options, agreeing),
+    ...(laidOver && {
+      laidOver: { photos: laidOver.members.map((k) => cameras[k].photo), tiltDeg: laidOver.tiltDeg },
+    }),
     upSource: upright === byRoll ? "photo rolls" : "level surface",
     solution: {
       subjectCentre: subject.centre,
@@ -167,6 +178,11 @@ function uncertaintiesOf(
     // The photo that azimuth 0 lies at shifts all others by its own error.
     return Math.min(180, Math.hypot(own, alone[k], alone[zero]));
   });
+}
+
+/** Links whose step agrees with the places found: one that is off by half a step says nothing of them. */
+function agreeingLinks({ links, residualRatio }: SolvedSet): readonly PhotoLink[] {
+  return links.filter((_, e) => (residualRatio[e] ?? 1) < AGREEING_RATIO);
 }
 
 /** Disagreements of each photo's links with its place. */

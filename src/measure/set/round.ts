@@ -92,6 +92,7 @@ function roundPart(part: AroundPart): AroundPart {
       return { ...rounded, azimuthDeg: rounded.azimuthDeg % 360 };
     }),
     bands: part.bands.map((band) => ({ ...roundAngles(band), steps: band.steps.map(roundAngles) })),
+    ...(part.laidOver && { laidOver: roundAngles(part.laidOver) }),
     bandGaps: part.bandGaps.map(roundAngles),
   };
 }

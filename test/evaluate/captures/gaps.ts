@@ -10,7 +10,7 @@ import type { Finding } from "#goodgate/types/judgement.js";
 import type { Capture, Topic } from "./topic.js";
 
 /** Checks that say that photos are missing between two others. */
-const CLAIMS = ["gap", "open-ring", "wide-ring", "wide-step", "weak-link", "band-gap"];
+const CLAIMS = ["gap", "open-ring", "wide-ring", "wide-step", "band-gap"];
 const DEGREES = 180 / Math.PI;
 /** Distance between the places on the way between two photos that are looked at, degrees. */
 const STEP_DEG = 1;

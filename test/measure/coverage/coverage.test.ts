@@ -5,13 +5,14 @@ import { coverageOf, type PlacedPhoto } from "#goodgate/measure/coverage/coverag
 import { angleBetweenDirections, directionsAround, wrap360 } from "#goodgate/measure/coverage/directions.js";
 
 const ring = (elevationDeg: number, azimuths: readonly number[], first = 0): PlacedPhoto[] =>
-  azimuths.map((azimuthDeg, k) => ({ photo: first + k, azimuthDeg, elevationDeg }));
+  azimuths.map((azimuthDeg, k) => ({ photo: first + k, azimuthDeg, elevationDeg, uncertaintyDeg: 0.5 }));
 const evenly = (count: number, from = 0): number[] =>
   Array.from({ length: count }, (_, k) => wrap360(from + (360 * k) / count));
 
 describe("bands", () => {
-  test("15, 40 and 65 degrees are the borders", () => {
-    expect([-20, 14.9, 15, 39.9, 40, 64.9, 65, 90].map(bandOf)).toEqual([
+  test("-30, 15, 40 and 65 degrees are the borders", () => {
+    expect([-31, -20, 14.9, 15, 39.9, 40, 64.9, 65, 90].map(bandOf)).toEqual([
+      "below",
       "low",
       "low",
       "middle",
@@ -33,11 +34,10 @@ describe("bands", () => {
 });
 
 describe("coverage", () => {
-  test("24 photos at 20 degrees: closed, steps of 15 in azimuth, 14.1 on the sphere, span 345", () => {
+  test("24 photos at 20 degrees: steps of 15 in azimuth, 14.1 on the sphere, span 360", () => {
     const { bands } = coverageOf(ring(20, evenly(24)));
     expect(bands.map(({ name }) => name)).toEqual(["middle"]);
-    expect(bands[0].closed).toBe(true);
-    expect(bands[0].spanDeg).toBeCloseTo(345, 9);
+    expect(bands[0].spanDeg).toBeCloseTo(360, 9);
     expect(bands[0].steps).toHaveLength(24);
     for (const { widthDeg, angleDeg } of bands[0].steps) {
       expect(widthDeg).toBeCloseTo(15, 9);
@@ -51,7 +51,6 @@ describe("coverage", () => {
     const widest = bands[0].steps.reduce((a, b) => (b.widthDeg > a.widthDeg ? b : a));
     expect(widest).toMatchObject({ fromPhoto: azimuths.indexOf(330), toPhoto: azimuths.indexOf(20) });
     expect(widest.widthDeg).toBeCloseTo(50, 9);
-    expect(bands[0].closed).toBe(false);
     expect(bands[0].spanDeg).toBeCloseTo(310, 9);
   });
 
@@ -102,9 +101,67 @@ describe("coverage", () => {
     expect(bands[0].spanDeg).toBeCloseTo(180, 9);
   });
 
-  test("overhead photos have no steps", () => {
+  test("near the pole a third of the way round is a small turn", () => {
     const { bands } = coverageOf(ring(80, [0, 120, 240]));
-    expect(bands[0]).toMatchObject({ name: "overhead", steps: [], closed: true });
+    // 4 asin(cos 80 sin 30)
+    for (const { widthDeg, angleDeg } of bands[0].steps) {
+      expect(widthDeg).toBeCloseTo(120, 9);
+      expect(angleDeg).toBeCloseTo(19.924, 3);
+    }
+  });
+
+  test("the open side of an arc is as wide as the way round it, not as the arc", () => {
+    const { bands } = coverageOf(ring(0, [0, 10, 20]));
+    expect(bands[0].steps.at(-1)).toMatchObject({ fromPhoto: 2, toPhoto: 0 });
+    expect(bands[0].steps.at(-1)?.angleDeg).toBeCloseTo(340, 9);
+    expect(bands[0].spanDeg).toBeCloseTo(20, 9);
+  });
+
+  test("photos of another height bridge a step from as far as they stand above it", () => {
+    const low = [0, 12, 24, 72, 84, 96];
+    const above = (azimuths: readonly number[]) =>
+      coverageOf([...ring(0, low), ...ring(22, azimuths, 6)]).bands[0].steps.find(
+        ({ fromPhoto }) => fromPhoto === 2,
+      );
+    expect(above([12, 30, 45, 60, 75])?.bridgedWithinDeg).toBeCloseTo(22, 9);
+    expect(above([12, 75])).not.toHaveProperty("bridgedWithinDeg");
+    expect(above([30, 66])).not.toHaveProperty("bridgedWithinDeg");
+  });
+
+  describe("a ring closes", () => {
+    const links = (count: number) => Array.from({ length: count }, (_, i) => ({ i, j: (i + 1) % count }));
+    const closed = (elevationDeg: number, azimuths: readonly number[], chain = links(azimuths.length)) =>
+      coverageOf(ring(elevationDeg, azimuths), {}, chain).closed;
+
+    test("by links all the way round, and not without one of them", () => {
+      expect(closed(20, evenly(24))).toBe(true);
+      expect(closed(20, evenly(24), links(24).slice(1))).toBe(false);
+      // Around the gap another way.
+      expect(closed(20, evenly(24), [...links(24).slice(1), { i: 23, j: 1 }])).toBe(true);
+    });
+
+    test("not as one photo, three, a strip that is linked with itself, or a round straight above", () => {
+      expect(closed(20, [0], [])).toBe(false);
+      expect(closed(20, evenly(3))).toBe(false);
+      expect(closed(80, evenly(3))).toBe(false);
+      expect(closed(80, evenly(20))).toBe(false);
+      expect(
+        closed(
+          20,
+          evenly(20).map((azimuth) => azimuth / 9),
+        ),
+      ).toBe(false);
+    });
+
+    test("of the heights only the one that is linked round", () => {
+      const { bands, closed } = coverageOf(
+        [...ring(5, evenly(12)), ...ring(50, evenly(12), 12)],
+        {},
+        links(12),
+      );
+      expect(closed).toBe(true);
+      expect(bands.map((band) => band.closed)).toEqual([true, false]);
+    });
   });
 
   test("the gap between rings at 10 and 45 degrees is 35, between the nearest two photos", () => {
