@@ -5,13 +5,12 @@ import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 
 const hash = createHash("sha256");
-for (const folder of ["gather", "kernels", "measure"]) {
+for (const folder of ["gather", "kernels", "measure", "pipeline", "runtime"]) {
   for (const file of readdirSync(join("dist", folder), { recursive: true }).sort()) {
     if (/\.(?:js|wasm)$/.test(file)) hash.update(file).update(readFileSync(join("dist", folder, file)));
   }
 }
-for (const file of ["controls.js", "measure-set.js", "required.js"])
-  hash.update(readFileSync(join("dist", file)));
+for (const file of ["controls.js", "required.js"]) hash.update(readFileSync(join("dist", file)));
 for (const name of ["exifr", "libheif-js", "ml-matrix", "sharp"]) {
   hash.update(JSON.parse(readFileSync(join("node_modules", name, "package.json"), "utf8")).version);
 }

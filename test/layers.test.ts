@@ -21,10 +21,10 @@ const MEASURE = [
  * in src/, or a folder; the folders of measure/ each count on their own. Every list names only parts further down.
  */
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
-  "index.ts": ["audit.ts", "checks", "report", "types"],
+  "index.ts": ["pipeline", "checks", "report", "types"],
   "cli.ts": ["commands", "controls.ts", "version.ts", "node:"],
   commands: [
-    "audit.ts",
+    "pipeline",
     "checks",
     "report",
     "demo",
@@ -36,25 +36,23 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "node:",
     "commander",
   ],
-  "audit.ts": ["measure-set.ts", "gather", "checks", "report", "types", "version.ts"],
-  "measure-set.ts": ["gather", ...MEASURE, "types"],
+  pipeline: ["gather", "checks", "report", "runtime", ...MEASURE, "measure", "types", "version.ts", "node:"],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
   demo: ["errors.ts", "types", "node:", "sharp"],
   gather: [
-    ...MEASURE,
-    "measure",
-    "kernels",
+    "runtime",
     "controls.ts",
     "errors.ts",
     "required.ts",
     "types",
-    "version.ts",
     "node:",
     "sharp",
     "exifr",
     "libheif-js",
   ],
   checks: [...MEASURE, "measure", "errors.ts", "nearest.ts", "types"],
+  // Threads, memory and what is kept: knows no photo and no measure.
+  runtime: ["kernels", "errors.ts", "version.ts", "node:", "piscina"],
   report: ["controls.ts", "types", "chalk", "cli-table3", "string-width", "wrap-ansi"],
   "measure/light": [...below("measure/subject"), "kernels"],
   "measure/subject": [...below("measure/coverage"), "kernels"],
@@ -212,13 +210,18 @@ describe("the rule itself", () => {
     ["measure/set/x.ts", "sharp"],
     ["report/x.ts", "../checks/index.js"],
     ["report/x.ts", "../gather/folder.js"],
-    ["report/x.ts", "../audit.js"],
+    ["report/x.ts", "../pipeline/audit.js"],
     ["checks/x.ts", "../report/text.js"],
     ["checks/x.ts", "../gather/order.js"],
     ["gather/x.ts", "../checks/define.js"],
-    ["audit.ts", "./commands/io.js"],
-    ["audit.ts", "./demo/index.js"],
+    ["pipeline/x.ts", "../commands/io.js"],
+    ["pipeline/x.ts", "../demo/index.js"],
     ["demo/x.ts", "../measure/photo/tone.js"],
+    ["runtime/x.ts", "../measure/parts.js"],
+    ["runtime/x.ts", "../types/facts.js"],
+    ["runtime/x.ts", "../gather/folder.js"],
+    ["gather/x.ts", "../measure/photo/photo.js"],
+    ["gather/x.ts", "../pipeline/once.js"],
     ["elsewhere/x.ts", "../types/units.js"],
   ])("%s may not import %s", (file, name) => {
     expect(wrongWays(file, `import { x } from "${name}";`)).toHaveLength(1);
@@ -229,7 +232,7 @@ describe("the rule itself", () => {
     ["measure/pair/x.ts", "../geometry/affine.js"],
     ["measure/poses/x.ts", "../pair/match.js"],
     ["measure/coverage/x.ts", "../poses/placed.js"],
-    ["gather/x.ts", "../measure/photo/photo.js"],
+    ["pipeline/x.ts", "../gather/folder.js"],
     ["demo/props/jug.ts", "../vector.js"],
     ["commands/x.ts", "../report/terminal.js"],
   ])("%s may import %s", (file, name) => {

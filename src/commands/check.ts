@@ -1,6 +1,6 @@
 import { readFile } from "node:fs/promises";
-import type { AuditOptions } from "../audit.js";
 import { visible } from "../controls.js";
+import type { AuditOptions } from "../pipeline/audit.js";
 import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 

@@ -1,4 +1,4 @@
-import type { AuditOptions } from "../audit.js";
+import type { AuditOptions } from "../pipeline/audit.js";
 import type { CheckText } from "../report/checks.js";
 import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
@@ -18,7 +18,10 @@ export interface Dependencies {
 
 export const dependencies: Dependencies = {
   async audit(folder, request) {
-    const [{ audit }, { compileLess }] = await Promise.all([import("../audit.js"), import("./compiler.js")]);
+    const [{ audit }, { compileLess }] = await Promise.all([
+      import("../pipeline/audit.js"),
+      import("./compiler.js"),
+    ]);
     compileLess();
     return audit(folder, request);
   },

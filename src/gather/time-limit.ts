@@ -1,6 +1,6 @@
+import { availableCores } from "../runtime/threads.js";
 import type { Unreadable } from "../types/folder.js";
 import { printable, SAVE_COPY } from "./errors.js";
-import { availableCores } from "./threads.js";
 
 /**
  * Longest that reading, decoding and measuring one photo may take, s: the 200 megapixels read at most take 10 s of

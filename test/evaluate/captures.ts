@@ -7,7 +7,7 @@
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
-import { audit } from "#goodgate/audit.js";
+import { audit } from "#goodgate/pipeline/audit.js";
 import { directions } from "./captures/directions.js";
 import { claimedGaps, gaps } from "./captures/gaps.js";
 import { type Capture, renderTopic, type Topic } from "./captures/topic.js";

@@ -3,7 +3,7 @@ import { existsSync } from "node:fs";
 import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { audit } from "#goodgate/audit.js";
+import { audit } from "#goodgate/pipeline/audit.js";
 import { factsFromJson, renderJson } from "#goodgate/report/json.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import type { GateSet } from "./gate-sets.js";

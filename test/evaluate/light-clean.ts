@@ -2,9 +2,9 @@
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { audit } from "#goodgate/audit.js";
 import { movingShadow } from "#goodgate/checks/moving-shadow.js";
 import { cleanDemo, planSet, type SetOptions, writeSet } from "#goodgate/demo/index.js";
+import { audit } from "#goodgate/pipeline/audit.js";
 import type { LightFacts } from "#goodgate/types/light.js";
 import { percentile, type Row, type Section } from "./table.js";
 

@@ -4,10 +4,11 @@ import { join } from "node:path";
 import { beforeAll, expect, it } from "vitest";
 import { decodePhoto } from "#goodgate/gather/decode.js";
 import { readExif } from "#goodgate/gather/exif.js";
-import { type PhotoResult, photoTask, type Result, type Task } from "#goodgate/gather/tasks.js";
-import { createPool } from "#goodgate/gather/threads.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import { turnUpright } from "#goodgate/measure/photo/upright.js";
+import type * as photoSteps from "#goodgate/pipeline/photo-steps.js";
+import { readPhoto } from "#goodgate/pipeline/read-photo.js";
+import { Threads } from "#goodgate/runtime/threads.js";
 import { dataBytes, dataFolder, describeWithData } from "../support/data.js";
 import { exifBlock, pngWithExif } from "../support/exif-writer.js";
 import { png } from "../support/pictures.js";
@@ -16,7 +17,7 @@ import { type EncodingMeasures, measureEncoding, ORIGINAL, oneFrame } from "./en
 import { GUISES, hostileFiles } from "./hostile.js";
 import { told } from "./told.js";
 
-const WORKER = new URL("../../dist/gather/worker.js", import.meta.url);
+const WORKER = new URL("../../dist/pipeline/photo-steps.js", import.meta.url);
 /** Longest a hostile file may take of all cores, ms: other work may run beside. */
 const MOST_MS = 5000;
 
@@ -64,7 +65,7 @@ describeWithData("orientations of one photo", () => {
           path,
           pngWithExif(await png(turnUpright(upright, inverse)), block, WAYS[i % WAYS.length]),
         );
-        const result = await photoTask({ kind: "photo", file: "graf1.png", path }, noStore);
+        const result = await readPhoto({ file: "graf1.png", path }, noStore);
         if (!("facts" in result)) throw new Error(told(result));
         expect(result.facts.exif.orientation).toBe(i + 1);
         facts.push(result.facts);
@@ -111,17 +112,16 @@ describeWithData("hostile files", () => {
   it("each end in facts or in a reason, under 5 s, whatever name they bear", async () => {
     const files = hostileFiles();
     expect(files.length).toBeGreaterThan(160);
-    const pool = createPool<Task, Result>(1, WORKER);
+    const pool = new Threads<typeof photoSteps>(1, WORKER);
     const wrong: string[] = [];
     try {
       for (const name of GUISES) {
         for (const file of files) {
           const path = join(dataFolder() ?? "", file);
           const start = process.cpuUsage();
-          const said = await pool.run({ kind: "photo", file: name, path }).then(
-            (result) => told(result as PhotoResult),
-            (error: Error) => `failed: ${error.message}`,
-          );
+          const said = await pool
+            .run("readPhoto", { file: name, path })
+            .then(told, (error: Error) => `failed: ${error.message}`);
           const { user, system } = process.cpuUsage(start);
           const ms = (user + system) / 1000;
           if (ms > MOST_MS || said.startsWith("failed")) wrong.push(`${file} as ${name}: ${said}, ${ms} ms`);

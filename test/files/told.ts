@@ -1,4 +1,4 @@
-import type { PhotoResult } from "#goodgate/gather/tasks.js";
+import type { PhotoResult } from "#goodgate/pipeline/read-photo.js";
 import type { Exif } from "#goodgate/types/exif.js";
 
 /** What the audit says of a file, in a few words. */

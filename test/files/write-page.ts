@@ -10,9 +10,9 @@ import { fileURLToPath } from "node:url";
 import sharp from "sharp";
 import { decodePhoto, MAX_HEVC_MEGAPIXELS, MAX_MEGAPIXELS } from "#goodgate/gather/decode.js";
 import { MAX_FILE_MIB } from "#goodgate/gather/read-file.js";
-import { photoTask } from "#goodgate/gather/tasks.js";
 import { PHOTO_LIMIT_S } from "#goodgate/gather/time-limit.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
+import { readPhoto } from "#goodgate/pipeline/read-photo.js";
 import { dataBytes, dataFolder, dataPath } from "../support/data.js";
 import { EXCEPTIONS } from "../support/exif-exceptions.js";
 import { noStore } from "../support/store.js";
@@ -81,10 +81,7 @@ async function kindRows(): Promise<string[]> {
   const rows: string[] = [];
   for (const { what, files } of kinds) {
     for (const [i, file] of files.entries()) {
-      const result = await photoTask(
-        { kind: "photo", file: basename(file), path: join(data!, file) },
-        noStore,
-      );
+      const result = await readPhoto({ file: basename(file), path: join(data!, file) }, noStore);
       rows.push(row(i === 0 ? what : "", `\`${basename(file)}\``, told(result)));
     }
   }

@@ -6,8 +6,9 @@
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
-import type { PhotoResult, Result, Task } from "#goodgate/gather/tasks.js";
-import { createPool, type Outcome } from "#goodgate/gather/threads.js";
+import type * as photoSteps from "#goodgate/pipeline/photo-steps.js";
+import type { PhotoResult } from "#goodgate/pipeline/read-photo.js";
+import { type Outcome, Threads } from "#goodgate/runtime/threads.js";
 import { seededRandom } from "../support/arrays.js";
 import { type Mutated, mutated, type Source } from "./mutations.js";
 import { fuzzSources } from "./sources.js";
@@ -46,14 +47,17 @@ export function complaint(result: PhotoResult): string | undefined {
   return undefined;
 }
 
-function isLate(outcome: Outcome<Result>): boolean {
+function isLate(outcome: Outcome<PhotoResult>): boolean {
   return !outcome.ok && outcome.error.name === "TimeLimitError";
 }
 
 async function run(seed: number, first: number, count: number): Promise<void> {
   const sources = await fuzzSources();
   const folder = mkdtempSync(join(tmpdir(), "goodgate-fuzz-"));
-  const pool = createPool<Task, Result>(1, new URL("../../../dist/gather/worker.js", import.meta.url));
+  const pool = new Threads<typeof photoSteps>(
+    1,
+    new URL("../../../dist/pipeline/photo-steps.js", import.meta.url),
+  );
   const kept = new URL("../../fuzz-failures/", import.meta.url);
   let [measured, slowestMs] = [0, 0];
   try {
@@ -64,13 +68,13 @@ async function run(seed: number, first: number, count: number): Promise<void> {
       writeFileSync(path, bytes);
       const start = performance.now();
       const read = async () =>
-        (await pool.map([{ kind: "photo", file: name, path }], { limitMs: LONGEST_MS }))[0];
+        (await pool.map("readPhoto", [{ file: name, path }], { limitMs: LONGEST_MS }))[0];
       let outcome = await read();
       slowestMs = Math.max(slowestMs, performance.now() - start);
       // What hangs does so every time; what waits for a busy machine does not.
       for (let again = 0; again < 2 && isLate(outcome); again++) outcome = await read();
-      const wrong = outcome.ok ? complaint(outcome.value as PhotoResult) : outcome.error.message;
-      if (outcome.ok && "facts" in (outcome.value as PhotoResult)) measured++;
+      const wrong = outcome.ok ? complaint(outcome.value) : outcome.error.message;
+      if (outcome.ok && "facts" in outcome.value) measured++;
       if (wrong === undefined) continue;
       mkdirSync(kept, { recursive: true });
       writeFileSync(new URL(`${seed}-${index}-${name}`, kept), bytes);

@@ -7,7 +7,7 @@ import { decodePhoto } from "#goodgate/gather/decode.js";
 import { decodeHevc } from "#goodgate/gather/decode-hevc.js";
 import { readExif } from "#goodgate/gather/exif.js";
 import { kindFromBytes } from "#goodgate/gather/kind.js";
-import { photoTask } from "#goodgate/gather/tasks.js";
+import { readPhoto } from "#goodgate/pipeline/read-photo.js";
 import { dataBytes, dataPath, describeWithData } from "../support/data.js";
 import { quarters } from "../support/pictures.js";
 import { noStore } from "../support/store.js";
@@ -58,7 +58,7 @@ describeWithData("HEIC of real phones", () => {
     "%s is read upright: %i x %i px, whatever its EXIF orientation",
     async (name, w, h, orientation) => {
       const path = dataPath("exiv2", name);
-      const result = await photoTask({ kind: "photo", file: name, path }, noStore);
+      const result = await readPhoto({ file: name, path }, noStore);
       expect(result).toMatchObject({ facts: { widthPx: w, heightPx: h, exif: { orientation } } });
     },
   );
@@ -68,7 +68,7 @@ describeWithData("HEIC of real phones", () => {
     try {
       const path = join(folder, "jug.jpg");
       writeFileSync(path, dataBytes("exiv2", "Stonehenge.heic"));
-      expect(await photoTask({ kind: "photo", file: "jug.jpg", path }, noStore)).toMatchObject({
+      expect(await readPhoto({ file: "jug.jpg", path }, noStore)).toMatchObject({
         facts: { widthPx: 300, heightPx: 200, exif: { make: "NIKON CORPORATION" } },
       });
     } finally {

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { kindOf } from "#goodgate/gather/kind.js";
 import { jpegFrame } from "#goodgate/gather/raw/jpeg-frame.js";
 import { openRaw } from "#goodgate/gather/raw/raw.js";
-import { type PhotoResult, photoTask } from "#goodgate/gather/tasks.js";
+import { type PhotoResult, readPhoto } from "#goodgate/pipeline/read-photo.js";
 import { dataBytes, dataPath, describeWithData } from "../support/data.js";
 import { type Directories, exifBlock, jpegWithExif } from "../support/exif-writer.js";
 import { jpeg, textured } from "../support/pictures.js";
@@ -70,7 +70,7 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 const read = (name: string, bytes: Uint8Array): Promise<PhotoResult> => {
   writeFileSync(join(folder, name), bytes);
-  return photoTask({ kind: "photo", file: name, path: join(folder, name) }, noStore);
+  return readPhoto({ file: name, path: join(folder, name) }, noStore);
 };
 
 const formats: readonly (readonly [extension: string, make: (parts: RawParts) => Uint8Array])[] = [
@@ -164,14 +164,14 @@ describeWithData("real raw files", () => {
     expect(preview && jpegFrame(preview)).toEqual({ width: 1620, height: 1080 });
     expect(whole).toBe(false);
     const path = dataPath("exiv2", "Canon-R6-pruned.CR3");
-    expect(await photoTask({ kind: "photo", file: "a.cr3", path }, noStore)).toMatchObject({
+    expect(await readPhoto({ file: "a.cr3", path }, noStore)).toMatchObject({
       facts: { widthPx: 1620, heightPx: 1080, rawPreview: { whole: false } },
     });
   });
 
   it("a DNG cut behind its directories ends early", async () => {
     const path = dataPath("exiv2", "IMG_1361.dng");
-    expect(await photoTask({ kind: "photo", file: "a.dng", path }, noStore)).toMatchObject({
+    expect(await readPhoto({ file: "a.dng", path }, noStore)).toMatchObject({
       unreadable: { reason: "the file ends early or is damaged" },
     });
   });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { TimeLimitError } from "#goodgate/gather/threads.js";
 import { PHOTO_LIMIT_S, photoLimitMs, unreadableAfter } from "#goodgate/gather/time-limit.js";
+import { TimeLimitError } from "#goodgate/runtime/threads.js";
 
 describe("the time a photo may take", () => {
   it("grows with the threads that share a core", () => {

@@ -1,4 +1,4 @@
-import { Store } from "#goodgate/gather/store/store.js";
+import { Store } from "#goodgate/runtime/cache/store.js";
 
 /** A store that keeps nothing: whatever is measured comes back with the result. */
 export const noStore = new Store({ folder: undefined, lasting: false });

@@ -1,3 +1,4 @@
+import type { Candidate } from "../parts.js";
 import type { StaticMatches } from "./static-matches.js";
 
 /** Pairs asked about the background: enough that a few chance likenesses do not decide, few enough to be quick. */
@@ -20,6 +21,16 @@ export function farPairs(count: number): [number, number][] {
   return [...new Map(found.map((pair) => [pair.join(" "), pair])).values()];
 }
 
+/** Far pairs asked first; only where any of them sees a background at rest are the others worth asking. */
+const FIRST_FAR_PAIRS = 8;
+
+/** {@link farPairs}: those to ask first, spread over the set like the whole list, and the rest. */
+export function farPairsInTurn(count: number): [first: Candidate[], rest: Candidate[]] {
+  const pairs = farPairs(count).map(([a, b]): Candidate => ({ a, b }));
+  const step = Math.max(1, Math.floor(pairs.length / FIRST_FAR_PAIRS));
+  return [pairs.filter((_, i) => i % step === 0), pairs.filter((_, i) => i % step !== 0)];
+}
+
 /** Share of far pairs that must see a still background: a walk shows one only where two photos are nearly the same. */
 const TURNED_SHARE = 0.5;
 
@@ -27,7 +38,7 @@ const TURNED_SHARE = 0.5;
  * Where this share of the matches stands still, nothing was turned: six photos of one view, moved by a few pixels and
  * with new grain, give .990 to .998.
  */
-const ALL_STILL_SHARE = 0.98;
+const ALL_STATIC_SHARE = 0.98;
 
 /**
  * Unless this much of the picture shows something else: a turned subject leaves hardly a match of its own between far
@@ -41,7 +52,7 @@ export function subjectTurned(votes: readonly StaticMatches[], share = TURNED_SH
   if (votes.length === 0) return undefined;
   const still = votes.filter((vote) => vote.still);
   const moved = still.filter(
-    ({ share: all, changedRatio }) => all < ALL_STILL_SHARE || changedRatio >= CHANGED_SHARE,
+    ({ share: all, changedRatio }) => all < ALL_STATIC_SHARE || changedRatio >= CHANGED_SHARE,
   );
   return still.length >= share * votes.length && moved.length >= share * still.length;
 }

@@ -1,0 +1,35 @@
+/** The steps that threads run for single photos and pairs; each export answers one task. */
+import { getHeapStatistics } from "node:v8";
+import { store } from "../runtime/in-thread.js";
+import { collectGarbage } from "../runtime/memory.js";
+import * as pair from "./compare-pair.js";
+import * as photo from "./read-photo.js";
+
+/** Bytes outside the heap that may pile up before they are collected: less than one decoded photo of 12 megapixels. */
+const MOST_LEFT = 24 * 2 ** 20;
+let leftBefore = getHeapStatistics().external_memory;
+
+/** Else a thread would hold up to four decoded photos that nothing uses any more. */
+function collectLeft(): void {
+  if (getHeapStatistics().external_memory - leftBefore <= MOST_LEFT) return;
+  collectGarbage();
+  leftBefore = getHeapStatistics().external_memory;
+}
+
+export async function readPhoto(task: photo.PhotoTask): Promise<photo.PhotoResult> {
+  const result = await photo.readPhoto(task, store);
+  collectLeft();
+  return result;
+}
+
+export function comparePair(task: pair.PairTask): pair.PairResult {
+  const result = pair.comparePair(task, store);
+  collectLeft();
+  return result;
+}
+
+export function findStatic(task: pair.StaticTask): ReturnType<typeof pair.findStatic> {
+  const result = pair.findStatic(task, store);
+  collectLeft();
+  return result;
+}

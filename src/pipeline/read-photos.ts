@@ -1,0 +1,76 @@
+import { COPY_AGAIN, GatherError } from "../gather/errors.js";
+import type { FolderListing } from "../gather/folder.js";
+import { photoLimitMs, unreadableAfter } from "../gather/time-limit.js";
+import { MANY } from "../runtime/memory.js";
+import { type Outcome, TimeLimitError } from "../runtime/threads.js";
+import type { Unreadable, UnreadableFile, UnsupportedFile } from "../types/folder.js";
+import type { AuditRuntime } from "./audit-runtime.js";
+import { onceEach } from "./once.js";
+import type { ReadPhoto } from "./photo-data.js";
+import type { PhotoResult, PhotoTask } from "./read-photo.js";
+
+/** The photos of a folder, by what came of reading them. */
+export interface PhotosRead {
+  readonly read: ReadPhoto[];
+  readonly unreadable: UnreadableFile[];
+  readonly unsupported: UnsupportedFile[];
+}
+
+/**
+ * Reads and measures all photos of a folder.
+ * @param onFault told of photos that count as unreadable for an error that nobody foresaw, and where that arose
+ * @throws GatherError where none can be read
+ */
+export async function readPhotos(
+  runtime: AuditRuntime,
+  { photos }: FolderListing,
+  onFault?: (file: string, where: string) => void,
+): Promise<PhotosRead> {
+  // Links to one file are read once, and share what was found.
+  const { firsts, placeOf } = onceEach(photos, ({ identity, kind }) => identity && `${kind} ${identity}`);
+  const tasks = firsts.map(({ file, path }): PhotoTask => ({ file, path }));
+  const limitMs = photoLimitMs(runtime.jobs);
+  const outcomes = await runtime.each("readPhoto", tasks, { stage: "photos", limitMs });
+  const found: PhotosRead = { read: [], unreadable: [], unsupported: [] };
+  for (const [i, { file }] of photos.entries()) {
+    const outcome = outcomes[placeOf[i]];
+    const fault = faultOf(outcome);
+    if (fault !== undefined) onFault?.(file, fault);
+    if (!outcome.ok) found.unreadable.push({ file, ...unreadableAfter(outcome.error) });
+    else if ("unreadable" in outcome.value) found.unreadable.push({ ...outcome.value.unreadable, file });
+    else if ("unsupported" in outcome.value) found.unsupported.push({ ...outcome.value.unsupported, file });
+    else found.read.push({ ...outcome.value.facts, file, data: outcome.value.data });
+  }
+  if (found.read.length === 0) throw noneReadable(found);
+  // The threads that decoded keep the memory for it, 70 MiB each.
+  if (photos.length > MANY) await runtime.rest("many");
+  return found;
+}
+
+/** Where an unforeseen error arose; a photo that takes too long is none. */
+function faultOf(outcome: Outcome<PhotoResult>): string | undefined {
+  if (!outcome.ok) return outcome.error instanceof TimeLimitError ? undefined : outcome.error.stack;
+  return "fault" in outcome.value ? outcome.value.fault : undefined;
+}
+
+function noneReadable({ unreadable, unsupported }: PhotosRead): GatherError {
+  const [{ file, reason, wayOut }, ...others]: UnreadableFile[] = [
+    ...unreadable,
+    ...unsupported.map(({ file }) => ({ file, ...NO_PREVIEW })),
+  ];
+  const expected = "at least one photo that can be read";
+  if (others.length === 0) {
+    const found = `${file}, the only one, cannot be read (${reason})`;
+    return new GatherError(expected, found, wayOut ?? COPY_AGAIN);
+  }
+  return new GatherError(
+    expected,
+    `none of the ${others.length + 1} can be read (${file}: ${reason})`,
+    unreadable.length > 0 ? "copy the photos from the phone again" : "export JPEG copies of them",
+  );
+}
+
+const NO_PREVIEW: Unreadable = {
+  reason: "a raw photo without a preview picture inside",
+  wayOut: "export a JPEG copy of it",
+};

@@ -1,0 +1,2 @@
+// A module that no thread can load.
+throw new Error("no start");
