@@ -62,7 +62,8 @@ describe("file names in any order and no capture time", () => {
     expect([...found.keys()].sort()).toEqual([...expected.keys()].sort());
     for (const [ends, angleDeg] of expected)
       expect(Math.abs(found.get(ends)! - angleDeg), ends).toBeLessThan(0.5);
-    const heights = (facts: Facts) => facts.around.parts[0]!.bands.map(({ name, photos }) => [name, photos.length]);
+    const heights = (facts: Facts) =>
+      facts.around.parts[0]!.bands.map(({ name, photos }) => [name, photos.length]);
     expect(heights(shuffled)).toEqual(heights(straight));
   });
 
