@@ -294,6 +294,18 @@ function summary(results: readonly { plan: Plan; outcomes: readonly Outcome[] }[
       bar: [3],
     },
     {
+      what: "their width: share within twice its stated standard error, and that standard error's median, degrees",
+      measured: [
+        shareOf(all.flatMap(({ withinTwiceStated }) => withinTwiceStated)),
+        percentile(
+          all.flatMap(({ statedDeg }) => statedDeg),
+          0.5,
+        ),
+      ],
+      bar: [0.95],
+      atLeast: true,
+    },
+    {
       what: "gaps on full rings",
       measured: [pick(({ full }) => full === true).reduce((total, one) => total + one.invented, 0)],
       bar: [0],
@@ -383,7 +395,7 @@ function runPlan(plan: Plan, seed: number): Outcome {
         ),
       steps: part.bands.flatMap(({ steps }) => steps),
       trueSteps,
-      closed: part.bands.every(({ closed }) => closed),
+      closed: part.closed,
       confidence: part.confidence,
     };
   });

@@ -1,3 +1,4 @@
+import { isOpen } from "#goodgate/checks/around.js";
 import type { Step } from "#goodgate/measure/coverage/coverage.js";
 
 export interface GapFigures {
@@ -9,6 +10,10 @@ export interface GapFigures {
   readonly invented: number;
   /** Errors of the width of those found, degrees. */
   readonly widthErrors: readonly number[];
+  /** Whether each of these, on the sphere, is within twice the standard error stated. */
+  readonly withinTwiceStated: readonly boolean[];
+  /** That standard error, degrees. */
+  readonly statedDeg: readonly number[];
 }
 
 const NARROWEST_GAP_DEG = 25;
@@ -18,7 +23,9 @@ const NEARLY_A_GAP_DEG = 22;
 /** Steps said against true ones. */
 export function gapFigures(truth: readonly Step[], said: readonly Step[]): GapFigures {
   const same = (p: Step) => (q: Step) => p.fromPhoto === q.fromPhoto && p.toPhoto === q.toPhoto;
-  const gaps = truth.filter(({ angleDeg }) => angleDeg >= NARROWEST_GAP_DEG);
+  // A way that another height looks at within the step is no gap, however wide.
+  const open = (step: Step) => isOpen(step, NARROWEST_GAP_DEG);
+  const gaps = truth.filter(open);
   const hits = gaps.map((gap) => said.find(same(gap)));
   return {
     gaps: gaps.length,
@@ -27,9 +34,12 @@ export function gapFigures(truth: readonly Step[], said: readonly Step[]): GapFi
       const hit = hits[k];
       return hit ? [Math.abs(hit.widthDeg - gap.widthDeg)] : [];
     }),
-    invented: said.filter(
-      (step) =>
-        step.angleDeg >= NARROWEST_GAP_DEG && (truth.find(same(step))?.angleDeg ?? 0) < NEARLY_A_GAP_DEG,
-    ).length,
+    withinTwiceStated: gaps.flatMap((gap, k) => {
+      const hit = hits[k];
+      return hit ? [Math.abs(hit.angleDeg - gap.angleDeg) <= 2 * hit.uncertaintyDeg] : [];
+    }),
+    statedDeg: hits.flatMap((hit) => (hit ? [hit.uncertaintyDeg] : [])),
+    invented: said.filter((step) => open(step) && (truth.find(same(step))?.angleDeg ?? 0) < NEARLY_A_GAP_DEG)
+      .length,
   };
 }
