@@ -187,7 +187,7 @@ export const defaultDemo: SetOptions = {
   seed: 7,
   rings: [
     { elevationDeg: 10, photos: 24, startDeg: 0, spanDeg: 360 },
-    { elevationDeg: 32, photos: 24, startDeg: 0, spanDeg: 360 },
+    { elevationDeg: 38, photos: 24, startDeg: 0, spanDeg: 360 },
   ],
   // Two places of the upper ring, at 105 and 120 degrees.
   skippedArcs: [{ ring: 1, fromDeg: 100, toDeg: 125 }],
