@@ -85,6 +85,23 @@ export interface Kernels {
   fineRow(sharp: Address, soft: Address, columns: number, cells: Address): void;
   halfRow(upper: Address, lower: Address, n: number, out: Address): void;
   midRow(half: Address, softer: Address, columns: number, cells: Address): void;
+  slopeRow(upper: Address, lower: Address, n: number, out: Address): void;
+  edgeRow(
+    above: Address,
+    here: Address,
+    below: Address,
+    softUpper: Address,
+    softLower: Address,
+    crisp: Address,
+    stride: number,
+    first: number,
+    end: number,
+    apart: number,
+    own: number,
+    diagonal: number,
+    unit: number,
+    counts: Address,
+  ): void;
   findExtrema(
     a: Address,
     b: Address,

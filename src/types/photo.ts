@@ -46,6 +46,13 @@ export interface TileMeasures {
   readonly noiseSigma: readonly number[];
 }
 
+/**
+ * Width of the sharpest edges across each of eight directions: sigma of the blur that an ideal step has there, px at a
+ * long edge of 1920 px. Direction k is k times 22.5 degrees from along x, clockwise in the upright picture: shake along a
+ * direction widens the edges across it. Null where a direction has too few edges to tell.
+ */
+export type EdgeWidths = readonly (number | null)[];
+
 /** One decoded photo, measured on its own. Sizes are of the upright picture. */
 export interface MeasuredPhoto {
   readonly file: string;
@@ -57,6 +64,8 @@ export interface MeasuredPhoto {
   /** There for raw photos: measures and sizes are those of the preview inside. */
   readonly rawPreview?: RawPreview;
   readonly measures: PixelMeasures;
+  /** Absent from reports of versions that did not measure it. */
+  readonly edgeWidthsPx?: EdgeWidths;
   readonly tiles: TileMeasures;
 }
 

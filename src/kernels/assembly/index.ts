@@ -9,6 +9,7 @@ export * from "./blur";
 export * from "./bundle";
 export * from "./colour";
 export * from "./describe";
+export * from "./edges";
 export * from "./extrema";
 export * from "./five-point";
 export * from "./hamming";

@@ -1,5 +1,6 @@
 import type { Arena } from "../../kernels/arena.js";
 import { type Address, kernels } from "../../kernels/kernels.js";
+import { EdgeSweep } from "./edges.js";
 
 /** Cell size of the band energies and fields a cell; see surface.ts. */
 const CELL = 4;
@@ -27,6 +28,7 @@ export interface NoiseGain {
  *   in the core's cache then
  * @param scale 0 < scale <= 1; below NARROWEST_SIGMA the bands no longer shrink with the picture
  * @param cells six f32 a cell in the arena, of which the last two are added to: fine, mid
+ * @returns widths of the picture's edges by direction, which the same half-size picture gives: see {@link EdgeSweep}
  */
 export function addBands(
   luma: Address,
@@ -36,7 +38,7 @@ export function addBands(
   scale: number,
   cells: Address,
   arena: Arena,
-): void {
+): (number | null)[] {
   const { blurRow, fineRow, halfRow, midRow } = kernels();
   const columns = Math.floor(width / CELL);
   const cellRows = Math.floor(height / CELL);
@@ -57,15 +59,26 @@ export function addBands(
     if (y & 1) halfRow(soft[0], soft[1], halfWidth, half + 4 * (y >> 1) * halfWidth);
   }
   const [softer] = soft;
-  for (let y = 0; y < 2 * cellRows; y++) {
+  const sigma = narrowSigma(scale);
+  const taps = gaussian((Math.sqrt(3) * sigma) / 2);
+  const edges = new EdgeSweep({ width: halfWidth, height: halfHeight, sigma, scale, taps }, arena);
+  for (let y = 0; y < halfHeight; y++) {
+    edges.row(half, y);
+    if (y >= 2 * cellRows) continue;
     blurRow(half, halfWidth, halfHeight, y, wideTaps, wide.length - 1, line, softer);
     midRow(half + 4 * y * halfWidth, softer, columns, cellRow(y >> 1));
   }
+  return edges.widths();
+}
+
+/** Sigma of the filter between fine and mid detail, px of a picture of that scale. */
+function narrowSigma(scale: number): number {
+  return Math.max(scale, NARROWEST_SIGMA);
 }
 
 /** The filters between the bands, one-sided taps: narrow at full size, wide at half size. */
 function filtersOf(scale: number): { narrow: Float64Array; wide: Float64Array } {
-  const sigma = Math.max(scale, NARROWEST_SIGMA);
+  const sigma = narrowSigma(scale);
   // sigma 1 to sigma 3 at full size is a blur of sqrt(9 - 1) more, half that at half size.
   return { narrow: gaussian(sigma), wide: gaussian((Math.sqrt(8) * sigma) / 2) };
 }

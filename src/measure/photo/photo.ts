@@ -1,5 +1,5 @@
 import { type Arena, withArena } from "../../kernels/arena.js";
-import type { Cells, Features, PixelMeasures, TileMeasures } from "../../types/photo.js";
+import type { Cells, EdgeWidths, Features, PixelMeasures, TileMeasures } from "../../types/photo.js";
 import type { GreyImage, RgbImage } from "../../types/pixels.js";
 import type { Measure, Unit } from "../../types/units.js";
 import { extractFeatures } from "../features/extract.js";
@@ -29,6 +29,7 @@ export interface PhotoMeasurement {
   readonly widthPx: number;
   readonly heightPx: number;
   readonly measures: PixelMeasures;
+  readonly edgeWidthsPx: EdgeWidths;
   readonly tiles: TileMeasures;
   readonly features: Features;
   readonly cells: Cells;
@@ -58,7 +59,7 @@ function measureIn(arena: Arena, rgb: RgbImage, orientation: number): PhotoMeasu
   const smallSize = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
   const surface = takeSurface(...uprightSize(...smallSize, orientation), arena);
   const scan = scanTo(surface, rgb, stored, orientation);
-  const { laplacian } = scan;
+  const { laplacian, edgeWidthsPx } = scan;
   const luma: GreyImage = { width: surface.width, height: surface.height, data: surface.luma };
   const grid = tileGrid(surface.width, surface.height);
   const [, , , saturated, fine, mid] = tileMeans(surface, grid);
@@ -90,6 +91,7 @@ function measureIn(arena: Arena, rgb: RgbImage, orientation: number): PhotoMeasu
       ...(noise === undefined ? {} : { noiseSigma: of(noise, "grey levels") }),
       keypoints: of(features.count, "keypoints"),
     },
+    edgeWidthsPx,
     tiles: {
       columns: grid.columns,
       rows: grid.rows,
@@ -149,8 +151,13 @@ function turned(values: Float64Array, toUpright: Int32Array): number[] {
   return out;
 }
 
+/** The scan of the full-size pixels, and the widths of the small picture's edges: see edges.ts. */
+interface PhotoScan extends Scan {
+  readonly edgeWidthsPx: readonly (number | null)[];
+}
+
 /** Walks the full-size pixels, and fills the surface with the small picture that comes of it, turned upright. */
-function scanTo(surface: Surface, rgb: RgbImage, grid: TileGrid, orientation: number): Scan {
+function scanTo(surface: Surface, rgb: RgbImage, grid: TileGrid, orientation: number): PhotoScan {
   return withArena((arena) => {
     const [width, height] = shrunkSize(rgb.width, rgb.height, SURFACE_LONG_EDGE);
     const small = arena.take(3 * width * height);
@@ -158,8 +165,7 @@ function scanTo(surface: Surface, rgb: RgbImage, grid: TileGrid, orientation: nu
     const stored: RgbImage = { width, height, data: arena.u8(small, 3 * width * height) };
     const upright = turnUpright(stored, orientation);
     if (upright !== stored) stored.data.set(upright.data);
-    fillSurface(surface, small);
-    return scan;
+    return { ...scan, edgeWidthsPx: fillSurface(surface, small) };
   });
 }
 

@@ -51,13 +51,16 @@ export function takeSurface(width: number, height: number, arena: Arena): Surfac
   };
 }
 
-/** @param picture interleaved upright RGB in the arena, of the surface's size */
-export function fillSurface(surface: Surface, picture: Address): void {
+/**
+ * @param picture interleaved upright RGB in the arena, of the surface's size
+ * @returns widths of its edges by direction: see measure/photo/edges.ts
+ */
+export function fillSurface(surface: Surface, picture: Address): (number | null)[] {
   const { fillCellRow, exactLumaRow } = kernels();
   const { width, height, columns, rows, cells } = surface;
   const luma = surface.luma.byteOffset;
   const rowBytes = 3 * width;
-  withArena((arena) => {
+  return withArena((arena) => {
     const exactLuma = arena.take(4 * width * height);
     const shares = arena.copy(SHARE_OF_CODE);
     const makeRow = (y: number): void => {
@@ -68,7 +71,7 @@ export function fillSurface(surface: Surface, picture: Address): void {
       const to = cells + CELL_BYTES * columns * row;
       fillCellRow(from, rowBytes, columns, shares, CLIPPED_CODE, BLOCKED_CODE, to);
     };
-    addBands(exactLuma, makeRow, width, height, scaleOf(width, height), cells, arena);
+    return addBands(exactLuma, makeRow, width, height, scaleOf(width, height), cells, arena);
   });
 }
 

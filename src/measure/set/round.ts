@@ -37,11 +37,14 @@ export function roundNumber(value: number, digits = significantDigits): number {
 }
 
 function roundPhoto(photo: PhotoFacts): PhotoFacts {
-  const { exif, measures, tiles, subject } = photo;
+  const { exif, measures, edgeWidthsPx, tiles, subject } = photo;
   return {
     ...photo,
     exif: roundExif(exif),
     measures: roundMeasures(measures),
+    ...(edgeWidthsPx && {
+      edgeWidthsPx: edgeWidthsPx.map((width) => (width === null ? null : roundNumber(width, tileDigits))),
+    }),
     tiles: roundTiles(tiles),
     ...(subject && { subject: { ...subject, measures: roundMeasures(subject.measures) } }),
   };

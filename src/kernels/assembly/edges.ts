@@ -1,0 +1,116 @@
+/** Edges of a picture by direction, strength and width: see measure/photo/edges.ts. */
+
+/** Counters along each axis of the table of edges. */
+const STRENGTHS: i32 = 48;
+const WIDTHS: i32 = 80;
+
+/** Widths a px: steps of 0.05 px. */
+const STEPS_A_PX: f32 = 20;
+
+/** Squared slopes below 4 are not counted; from there on four steps an octave, by exponent and first mantissa bits. */
+const FIRST_STRENGTH: i32 = (127 + 2) << 2;
+
+/** Tangents of the borders between directions: 11.25, 33.75, 56.25 and 78.75 degrees. */
+const BORDER_1: f32 = 0.19891237;
+const BORDER_2: f32 = 0.66817864;
+const BORDER_3: f32 = 1.4966058;
+const BORDER_4: f32 = 5.0273395;
+
+/** Along x of the gradient over 2 x 2 px, whose first two begin at `upper` and last two at `lower`. */
+function slopeX(upper: usize, lower: usize): f32 {
+  return (load<f32>(upper, 4) + load<f32>(lower, 4) - load<f32>(upper) - load<f32>(lower)) * 0.5;
+}
+
+function slopeY(upper: usize, lower: usize): f32 {
+  return (load<f32>(lower) + load<f32>(lower, 4) - load<f32>(upper) - load<f32>(upper, 4)) * 0.5;
+}
+
+/** Squared gradients between two rows, over 2 x 2 px each: n results, the last of which reads a pixel beyond the row. */
+export function slopeRow(upper: usize, lower: usize, n: i32, out: usize): void {
+  const quarter = f32x4.splat(0.25);
+  for (let x: usize = 0; x < <usize>(4 * n); x += 16) {
+    const a = v128.load(upper + x);
+    const b = v128.load(upper + x, 4);
+    const c = v128.load(lower + x);
+    const d = v128.load(lower + x, 4);
+    const down = f32x4.sub(d, a);
+    const up = f32x4.sub(b, c);
+    // (d - a) + (b - c) is twice the slope along x, (d - a) - (b - c) that along y: their squares add up to this.
+    const sum = f32x4.add(f32x4.mul(down, down), f32x4.mul(up, up));
+    v128.store(out + x, f32x4.mul(f32x4.add(sum, sum), quarter));
+  }
+}
+
+/** Which of eight directions the line along (x, y) has: 0 along x, counted towards y, of 22.5 degrees each. */
+function directionOf(x: f32, y: f32): i32 {
+  const steep = abs(y);
+  const flat = abs(x);
+  let k = 0;
+  if (steep > BORDER_1 * flat) k++;
+  if (steep > BORDER_2 * flat) k++;
+  if (steep > BORDER_3 * flat) k++;
+  if (steep > BORDER_4 * flat) k++;
+  return x * y < 0 && k > 0 ? (8 - k) & 7 : k;
+}
+
+/**
+ * Counts the edges of one row: places where the soft picture's gradient is largest along its own direction.
+ *
+ * @param above, here, below squared gradients of the soft picture (see {@link slopeRow}), a row each
+ * @param softUpper, softLower the soft picture's rows between which `here` lies
+ * @param crisp the row of the crisp picture at the same height; its rows lie `stride` bytes apart, one more above and two
+ *   more below are read
+ * @param first, end columns looked at; one more on either side is read
+ * @param apart variance of the blur between crisp and soft picture, px squared, times the widths' square
+ * @param own variance that an ideal edge has in the crisp picture along rows and columns, and what is added to it along
+ *   the diagonals: px squared
+ * @param counts u32 by direction across the edge (8), strength (48) and width (80)
+ */
+export function edgeRow(
+  above: usize,
+  here: usize,
+  below: usize,
+  softUpper: usize,
+  softLower: usize,
+  crisp: usize,
+  stride: i32,
+  first: i32,
+  end: i32,
+  apart: f32,
+  own: f32,
+  diagonal: f32,
+  unit: f32,
+  counts: usize,
+): void {
+  const floor = f32x4.splat(4);
+  for (let x4 = first; x4 < end; x4 += 4) {
+    if (!v128.any_true(f32x4.ge(v128.load(here + 4 * x4), floor))) continue;
+    for (let x = x4; x < min(end, x4 + 4); x++) {
+      const at = <usize>(4 * x);
+      const slope = load<f32>(here + at);
+      if (slope < 4) continue;
+      const gx = slopeX(softUpper + at, softLower + at);
+      const gy = slopeY(softUpper + at, softLower + at);
+      // The next pixel along the gradient: straight or diagonal.
+      const dx: i32 = gx * gx >= slope * 0.25 ? (gx > 0 ? 1 : -1) : 0;
+      const dy: i32 = gy * gy >= slope * 0.25 ? (gy > 0 ? 1 : -1) : 0;
+      const ahead = dy > 0 ? below : dy < 0 ? above : here;
+      const behind = dy > 0 ? above : dy < 0 ? below : here;
+      if (slope < load<f32>(ahead + at + 4 * dx) || slope <= load<f32>(behind + at - 4 * dx)) continue;
+      let most: f32 = 0;
+      const step = dy * stride + 4 * dx;
+      for (let k = -1; k <= 1; k++) {
+        const upper = crisp + at + k * step;
+        most = max(most, abs(slopeX(upper, upper + stride) * gx + slopeY(upper, upper + stride) * gy));
+      }
+      // How much steeper the crisp picture is, squared: that of a step falls with its width as (soft + width) / (crisp + width).
+      const ratio = (most * most) / (slope * slope);
+      const oblique = <f32>4 * (gx * gx * gy * gy) / (slope * slope);
+      const variance: f32 = ratio > 1.001 ? apart / (ratio - 1) - own - diagonal * oblique * oblique : 1e6;
+      const width = variance > 0 ? sqrt(variance) * unit * STEPS_A_PX : 0;
+      const strength = min(STRENGTHS - 1, <i32>(reinterpret<u32>(slope) >> 21) - FIRST_STRENGTH);
+      const cell = (directionOf(gx, gy) * STRENGTHS + strength) * WIDTHS + min(WIDTHS - 1, <i32>width);
+      store<u32>(counts + 4 * cell, load<u32>(counts + 4 * cell) + 1);
+    }
+  }
+}
