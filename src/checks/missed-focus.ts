@@ -1,8 +1,10 @@
+import { edgeBlurs } from "../measure/set/edge-blur.js";
 import { comparableGroups, FEWEST_FOR_SET } from "../measure/set/photos-around.js";
 import { median } from "../measure/statistics.js";
 import { ratioBlurs, subjectBlurs } from "../measure/subject/blur.js";
-import type { Facts } from "../types/facts.js";
+import type { Facts, SubjectMeasures } from "../types/facts.js";
 import { type Draft, defineCheck, type LimitTable, limit, measure, skippedFor } from "./define.js";
+import { edgeLimits, edgesBlurred } from "./edges.js";
 import { knownSubject, knownSubjects, plainTexture, subjectLimits } from "./subject.js";
 
 const limits = {
@@ -26,7 +28,13 @@ const limits = {
     "times",
     "and what is around it has this many times as much: in good sets the two are within a factor of 2; our choice",
   ),
+  clearly: limit(
+    2,
+    "times",
+    "fine over mid detail of what is around it over that of the subject: in good sets the two are within a factor of 2, so that a background which is blurred as well is not called sharp: docs/evaluation-subject.md",
+  ),
   texture: plainTexture,
+  ...edgeLimits,
   ...subjectLimits,
 };
 
@@ -101,6 +109,7 @@ function missedIn(facts: Facts, limits: Own): { missed: { file: string; px: numb
     facts,
     known.map((measures) => measures?.backgroundBandRatio?.value),
   );
+  const edges = edgeBlurs(facts);
   const missed: { file: string; px: number }[] = [];
   const unknown: string[] = [];
   for (const [i, { file }] of facts.photos.entries()) {
@@ -108,7 +117,20 @@ function missedIn(facts: Facts, limits: Own): { missed: { file: string; px: numb
     const [on, off] = [own[i], around[i]];
     if (px === undefined) unknown.push(file);
     else if (px < limits.blur.value || on === undefined || off === undefined) continue;
-    else if (off < limits.background.value * on) missed.push({ file, px });
+    // Where even the frame's sharpest edges are wide nothing in it is sharp: soft-photo says how that came.
+    else if (
+      off < limits.background.value * on &&
+      !edgesBlurred(edges[i], limits) &&
+      backgroundSharp(known[i], limits)
+    )
+      missed.push({ file, px });
   }
   return { missed, unknown };
+}
+
+/** Whether what is around the subject is shown to be sharper than the subject. */
+function backgroundSharp(subject: SubjectMeasures | undefined, { clearly }: Own): boolean {
+  const own = subject?.bandRatio?.value;
+  const around = subject?.backgroundBandRatio?.value;
+  return own !== undefined && around !== undefined && around >= clearly.value * own;
 }

@@ -1,7 +1,9 @@
+import { type EdgeBlur, edgeBlurs, shakeLengthPx } from "../measure/set/edge-blur.js";
 import { againstNeighbours, comparableGroups, medianOf } from "../measure/set/photos-around.js";
 import { againstMedian, estimateBlur } from "../measure/subject/blur.js";
 import type { Facts } from "../types/facts.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
+import { type EdgeLimits, edgeLimits, edgesBlurred, isShaken, wayOf } from "./edges.js";
 import { handHeldFactor } from "./exif.js";
 import { knownSubjects, plainTexture, type SubjectLimits, subjectLimits } from "./subject.js";
 
@@ -10,7 +12,7 @@ export const softPhoto = defineCheck({
   title: "photos out of focus or shaken",
   serves: "sharp-photos",
   measures:
-    "How much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the variance of the Laplacian against the set's middle value; the mean of the two. Both on the subject alone where it is known which pixels are the subject's and they have texture, else over the whole frame. Previews of raw photos are compared only with previews of the same size. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
+    "How wide the sharpest edges are across each of eight directions, whatever the subject: wide across all, the photo is out of focus; across some, it was moved along them. Besides, how much blur explains the fine detail a photo has lost: on the surface it shares with others, solved to one value a photo and held against the photos around it, and by the variance of the Laplacian against the set's middle value; the mean of the two. Both on the subject alone where it is known which pixels are the subject's and they have texture, else over the whole frame. Previews of raw photos are compared only with previews of the same size. A photo that shares no surface is judged by the whole frame, if its fine over mid detail has dropped as well.",
   why: "Nothing repairs a photo that is out of focus or shaken: its points match badly and its texture is lost.",
   advice: "Take it again: tap on the subject to focus, brace the arms or use a stand, wait for the shutter.",
   needs: ["other photos"],
@@ -36,6 +38,7 @@ export const softPhoto = defineCheck({
       "blurred and shaken photos lose 0.55 at the least and mostly over 1, photos of another motif may go either way: docs/evaluation.md",
     ),
     texture: plainTexture,
+    ...edgeLimits,
     ...subjectLimits,
   },
   judge(facts, limits) {
@@ -47,25 +50,39 @@ export const softPhoto = defineCheck({
   },
 });
 
-type Own = SubjectLimits & LimitTable<"blur" | "blurOfPoor" | "poor" | "ratio" | "texture">;
+type Own = SubjectLimits & EdgeLimits & LimitTable<"blur" | "blurOfPoor" | "poor" | "ratio" | "texture">;
 
 function judgeGroup(facts: Facts, limits: Own): Outcome {
   const usualRatio = medianOf(facts, "bandRatio");
   const blurs = estimateBlur(facts, knownSubjects(facts, limits), limits.texture.value);
   const ratio = againstMedian(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
+  const edges = edgeBlurs(facts);
   const skipped: string[] = [];
   const findings = facts.photos.flatMap(({ file, exif }, i) => {
     const blur = blurs[i];
+    const edge = edges[i];
+    const slow = (handHeldFactor(exif) ?? 0) > 1;
+    if (edgesBlurred(edge, limits)) {
+      return [
+        {
+          about: "photo" as const,
+          severity: "reshoot" as const,
+          photos: [file],
+          measured: measure(edge.widestPx, "px at 1920"),
+          limit: limits.edge,
+          ...(isShaken(edge, limits) ? shaken(file, edge, slow) : outOfFocus(file, edge)),
+        },
+      ];
+    }
     if (blur === undefined || usualRatio === undefined) {
-      skipped.push(file);
+      if (edge === undefined) skipped.push(file);
       return [];
     }
     const poor = -(detail[i] ?? 0) >= limits.poor.value;
     const crossed = poor && blur.px < limits.blur.value ? limits.blurOfPoor : limits.blur;
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
     if (blur.px < crossed.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
-    const slow = (handHeldFactor(exif) ?? 0) > 1;
     return [
       {
         about: "photo" as const,
@@ -94,6 +111,22 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
                   : "too few other previews of that size to compare with, or nothing in it to judge",
             },
           ],
+  };
+}
+
+function shaken(file: string, edge: EdgeBlur, slow: boolean): { message: string; advice: string } {
+  return {
+    message: `${file} is shaken: it moved ${wayOf(edge)} by about ${Math.round(shakeLengthPx(edge))} px of 1920 while the shutter was open.`,
+    advice: slow
+      ? "Take it again with more light or from a stand: the shutter was slow for a hand-held photo."
+      : "Take it again: brace the arms or lean on something, and hold still until the shutter has closed.",
+  };
+}
+
+function outOfFocus(file: string, edge: EdgeBlur): { message: string; advice: string } {
+  return {
+    message: `${file} is out of focus: its sharpest edges are ${edge.widestPx.toFixed(1)} px of 1920 wide, in all directions.`,
+    advice: "Take it again: tap on the subject to focus, and lock the focus there.",
   };
 }
 

@@ -1,5 +1,7 @@
+import { edgeBlurs } from "../measure/set/edge-blur.js";
 import type { Facts } from "../types/facts.js";
 import { defineCheck, limit, skippedFor } from "./define.js";
+import { edgeLimits, edgesBlurred } from "./edges.js";
 import { partsOf } from "./links.js";
 
 export const strayPhoto = defineCheck({
@@ -7,7 +9,8 @@ export const strayPhoto = defineCheck({
   title: "photos that show something else",
   serves: "one-whole",
   removes: true,
-  measures: "How many other photos share some surface with this one, out of all others.",
+  measures:
+    "How many other photos share some surface with this one, out of all others; and whether its own edges are sharp, since a blurred photo shares nothing either.",
   why: "A photo of something else confuses the reconstruction; a photo that matches nothing is dropped by it.",
   advice:
     "Move it out of the folder; if it was meant to show the subject, take that side again in smaller steps.",
@@ -22,11 +25,18 @@ export const strayPhoto = defineCheck({
       "ratio",
       "strays are spoken of only where more than half of the set hangs together; our choice",
     ),
+    ...edgeLimits,
   },
   judge(facts, limits) {
     const groups = looseGroups(facts, limits.strayGroup.value, limits.mainShare.value);
     const compared = (i: number) => facts.photos[i].measures.comparedPhotos.value >= facts.photos.length - 1;
-    const strays = groups.filter((group) => group.every(compared)).flat();
+    const apart = groups.filter((group) => group.every(compared)).flat();
+    const edges = edgeBlurs(facts);
+    // A blurred photo shares nothing either: only one that is shown to be sharp shows something else.
+    const blurred = new Set(apart.filter((i) => edgesBlurred(edges[i], limits)));
+    // Reports of versions that did not measure edges are judged as they were then.
+    const unknown = apart.filter((i) => edges[i] === undefined && facts.photos[i].edgeWidthsPx !== undefined);
+    const strays = apart.filter((i) => !blurred.has(i) && !unknown.includes(i));
     // A photo that hangs together with others of the set is no riddle, whether or not all were tried.
     const open = groups
       .filter((group) => !group.every(compared))
@@ -40,10 +50,16 @@ export const strayPhoto = defineCheck({
         message: `${facts.photos[i].file} shows nothing that the rest of the set shows.`,
         advice: `Move it out of the folder. Only if it was meant to show the subject, take that side again, in small steps from ${neighboursOf(facts, i, strays)}.`,
       })),
-      skipped: skippedFor(
-        open.map((i) => facts.photos[i].file),
-        "not compared with all other photos",
-      ),
+      skipped: [
+        ...skippedFor(
+          open.map((i) => facts.photos[i].file),
+          "not compared with all other photos",
+        ),
+        ...skippedFor(
+          unknown.map((i) => facts.photos[i].file),
+          "shares nothing with the others, and has too few edges to tell whether it is blurred or shows something else",
+        ),
+      ],
     };
   },
 });

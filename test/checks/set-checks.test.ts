@@ -31,6 +31,7 @@ describe("the registry", () => {
       "around",
       "covered",
       "define",
+      "edges",
       "evidence",
       "exif",
       "index",

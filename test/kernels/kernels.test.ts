@@ -20,6 +20,7 @@ import { factorise } from "#goodgate/measure/poses/cholesky.js";
 import { spread } from "#goodgate/measure/subject/spread.js";
 import { seededRandom } from "../support/arrays.js";
 import * as plain from "./plain.js";
+import { edgesOf, squaredSlope } from "./plain-edges.js";
 
 /** Sizes that end inside a vector, and just after one. */
 const SIZES = [
@@ -171,6 +172,46 @@ describe.each(SIZES)("kernels equal plain TypeScript on $width x $height random 
       const expected = plain.extrema([low!, mid!, high!], size, 5, 0.02);
       expect([...arena.i32(found, count)]).toEqual(expected);
       expect(count).toBeGreaterThan(5);
+    });
+  });
+
+  it("edges by direction, strength and width, but for a few that stand at a border in single precision", () => {
+    const crisp = smooth(size, 21).map((grey) => 400 * grey);
+    const soft = Float32Array.from(plain.blur(crisp, size, gaussianHalfKernel(0.9)));
+    const options = { apart: 3, own: 1.9, diagonal: 0.6, unit: 1.5 };
+    withArena((arena) => {
+      const [from, of] = [arena.copy(crisp), arena.copy(soft)];
+      const row = (y: number) => of + 4 * y * width;
+      const slopes = [0, 1, 2].map(() => arena.take(4 * width));
+      const counts = arena.filled(4 * 8 * 48 * 80);
+      const expected = new Map<number, number>();
+      let edges = 0;
+      for (let y = 2; y < height - 4; y++) {
+        for (const k of [0, 1, 2]) kernels().slopeRow(row(y + k - 1), row(y + k), width, slopes[k]!);
+        const own = arena.f32(slopes[1]!, width - 1);
+        expect(
+          apart(
+            own,
+            Array.from(own, (_, x) => squaredSlope(soft, size, x, y)),
+          ),
+        ).toBeLessThan(0.01);
+        const [above, here, below] = slopes;
+        const at = from + 4 * y * width;
+        const { apart: between, own: blur, diagonal, unit } = options;
+        kernels().edgeRow(
+          ...([above!, here!, below!, row(y), row(y + 1), at, 4 * width] as const),
+          ...([4, width - 5, between, blur, diagonal, unit, counts] as const),
+        );
+        for (const [direction, strength, step] of edgesOf(soft, crisp, size, y, [4, width - 5], options)) {
+          const cell = (direction * 48 + strength) * 80 + step;
+          expected.set(cell, (expected.get(cell) ?? 0) + 1);
+          edges++;
+        }
+      }
+      const found = arena.u32(counts, 8 * 48 * 80);
+      const off = found.reduce((sum, count, cell) => sum + Math.abs(count - (expected.get(cell) ?? 0)), 0);
+      expect(edges).toBeGreaterThan(20);
+      expect(off).toBeLessThan(0.05 * edges);
     });
   });
 

@@ -105,7 +105,7 @@ export function edgeRow(
       }
       // How much steeper the crisp picture is, squared: that of a step falls with its width as (soft + width) / (crisp + width).
       const ratio = (most * most) / (slope * slope);
-      const oblique = <f32>4 * (gx * gx * gy * gy) / (slope * slope);
+      const oblique = (<f32>4 * (gx * gx * gy * gy)) / (slope * slope);
       const variance: f32 = ratio > 1.001 ? apart / (ratio - 1) - own - diagonal * oblique * oblique : 1e6;
       const width = variance > 0 ? sqrt(variance) * unit * STEPS_A_PX : 0;
       const strength = min(STRENGTHS - 1, <i32>(reinterpret<u32>(slope) >> 21) - FIRST_STRENGTH);

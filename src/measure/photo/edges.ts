@@ -53,10 +53,7 @@ export class EdgeSweep {
    * @param scale long edge of the full size over 1920
    * @param taps one-sided weights of a blur by half of sqrt(3) sigma: the softer copy then has twice the first blur
    */
-  constructor(
-    { width, height, sigma, scale, taps }: EdgeSweepOptions,
-    arena: Arena,
-  ) {
+  constructor({ width, height, sigma, scale, taps }: EdgeSweepOptions, arena: Arena) {
     this.#arena = arena;
     this.#width = width;
     this.#height = height;
