@@ -10,11 +10,12 @@ import { parseArgs } from "node:util";
 import { audit } from "#goodgate/pipeline/audit.js";
 import { directions } from "./captures/directions.js";
 import { claimedGaps, gaps } from "./captures/gaps.js";
+import { edgeSpread, labels } from "./captures/labels.js";
 import { type Capture, renderTopic, type Topic } from "./captures/topic.js";
 import { readTruths } from "./captures/truth.js";
 
 /** Each is a table of its own, with a line a capture (or more). */
-const TOPICS: readonly Topic[] = [directions, gaps, claimedGaps];
+const TOPICS: readonly Topic[] = [directions, gaps, claimedGaps, labels, edgeSpread];
 
 const { values, positionals } = parseArgs({
   args: process.argv.slice(3),
