@@ -16,7 +16,7 @@ export const edgeLimits = {
   even: limit(
     0.54,
     "ratio",
-    "narrowest over widest direction: 14 shaken photos have 0.52 at the most, 8 out of focus 0.56 at the least: docs/evaluation-sharpness.md",
+    "narrowest over widest direction: 15 shaken photos have 0.52 at the most, 7 out of focus 0.56 at the least: docs/evaluation-sharpness.md",
   ),
 } as const;
 

@@ -28,7 +28,7 @@ function labelledPhotos({ truth, report }: Capture): Labelled[] {
   });
 }
 
-const isNear = ({ label }: Labelled) => label.notes.includes("near class 1");
+const isNear = ({ label }: Labelled) => label.notes?.includes("near class 1") ?? false;
 const caughtOf = (photos: readonly Labelled[]) =>
   `${photos.filter(({ finding }) => finding !== undefined).length} of ${photos.length}`;
 
@@ -48,7 +48,7 @@ export const labels: Topic = {
     if (photos.length === 0) return [];
     const ofClass = (blur: number) => photos.filter(({ label }) => label.blur === blur);
     const told = ofClass(2).filter(
-      ({ label, finding }) => finding !== undefined && ["shake", "focus"].includes(label.cause),
+      ({ label, finding }) => finding !== undefined && ["shake", "focus"].includes(label.cause ?? ""),
     );
     return [
       [
