@@ -1,12 +1,11 @@
-import { readFile } from "node:fs/promises";
 import { visible } from "../controls.js";
 import type { AuditOptions } from "../pipeline/audit.js";
-import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
+import { toolName } from "../version.js";
 
 import type { Dependencies } from "./dependencies.js";
-import { CommandError, fileReason } from "./errors.js";
 import { columnsOf, type ExitCode, type Io, verdictCodes, wantsColour } from "./io.js";
+import { readLimits } from "./limits-file.js";
 import { ProgressLine } from "./progress.js";
 import { checkSavePath, saveWhole } from "./save.js";
 import { untilStopped } from "./stop.js";
@@ -41,6 +40,7 @@ export async function check(
 
   const progress = new ProgressLine(io.stderr, now);
   const faults: string[] = [];
+  const warnings: string[] = [];
   return untilStopped<ExitCode>(io, async (signal) => {
     let report: Report;
     try {
@@ -49,6 +49,10 @@ export async function check(
         cache: options.cache !== false,
         strict: options.strict === true,
         signal,
+        onCacheUnused: (why) => {
+          // Once, though a run may begin anew.
+          if (!warnings.includes(why)) warnings.push(why);
+        },
         ...(options.debug === true && { onFault: (file, where) => faults.push(`${file}: ${where}`) }),
         ...(options.quiet !== true && { onProgress: (state) => progress.show(state) }),
         ...(options.jobs !== undefined && { jobs: options.jobs }),
@@ -59,6 +63,7 @@ export async function check(
       report = await stoppable(audit(folder, request), signal);
     } finally {
       progress.clear();
+      for (const warning of warnings) await io.stderr.write(`${toolName}: ${visible(warning)}\n`);
       for (const fault of faults) await io.stderr.write(`${fault.split("\n").map(visible).join("\n")}\n`);
     }
     await deliver(report, options, io, signal);
@@ -82,37 +87,4 @@ function stoppable<T>(work: Promise<T>, signal: AbortSignal): Promise<T> {
     signal.addEventListener("abort", () => reject(signal.reason), { once: true });
   });
   return Promise.race([work, stopped]);
-}
-
-async function readLimits(path: string, mergeLimits: Dependencies["mergeLimits"]): Promise<Limits> {
-  let text: string;
-  try {
-    text = await readFile(path, "utf8");
-  } catch (error) {
-    throw new CommandError(
-      "a file of limits after --limits",
-      `${JSON.stringify(path)} cannot be read (${fileReason(error)})`,
-      "name a JSON file",
-    );
-  }
-  let json: unknown;
-  try {
-    // Some editors put a byte-order mark first.
-    text = text.replace(/^\ufeff/, "");
-    json = JSON.parse(text);
-  } catch (error) {
-    const { message } = error as Error;
-    throw new CommandError(
-      `JSON in ${JSON.stringify(path)}`,
-      `${lineOf(text, message)} does not parse (${message})`,
-      'put that right; it should look like {"soft-photo": {"blur": 1.5}}',
-    );
-  }
-  return mergeLimits(json, path);
-}
-
-/** "line 3" where the parser names a position, "it" where not. */
-function lineOf(text: string, message: string): string {
-  const [, position] = /position (\d+)/.exec(message) ?? [];
-  return position === undefined ? "it" : `line ${text.slice(0, Number(position)).split("\n").length}`;
 }

@@ -11,7 +11,7 @@ export function processIo(): Io {
   return {
     stdout: outputTo(process.stdout, "the result"),
     stderr: outputTo(process.stderr, "messages"),
-    program: startedAs(process.argv[1] ?? "goodgate", process.cwd()),
+    program: startedAs(process.argv[1] ?? "goodgate", workingFolder()),
     env: process.env,
     onStop(stop) {
       const once = () => {
@@ -49,4 +49,13 @@ function outputTo(stream: Writable & { isTTY?: boolean; columns?: number }, what
         });
       }),
   };
+}
+
+/** Where the shell stands; the root where that folder was deleted meanwhile, so that paths are shown whole. */
+function workingFolder(): string {
+  try {
+    return process.cwd();
+  } catch {
+    return "/";
+  }
 }

@@ -1,5 +1,5 @@
-import { access, constants, open, readFile, rename, stat, unlink } from "node:fs/promises";
-import { basename, dirname, join } from "node:path";
+import { access, constants, open, rename, stat, unlink } from "node:fs/promises";
+import { dirname, join } from "node:path";
 import { errorCode } from "../errors.js";
 import { CommandError, fileReason } from "./errors.js";
 
@@ -53,7 +53,8 @@ export async function saveWhole(
   text: string,
   options: { readonly force: boolean; readonly signal?: AbortSignal },
 ): Promise<void> {
-  const temporary = join(dirname(path), `.${basename(path)}.${process.pid}.part`);
+  // Not made of its name, which may be as long as names can be.
+  const temporary = join(dirname(path), `.goodgate-${process.pid}.part`);
   try {
     const file = await open(temporary, "wx");
     try {
@@ -92,11 +93,20 @@ async function kindAt(path: string): Promise<"nothing" | "file" | "folder" | "ot
   }
 }
 
-/** So that a slip of the hand after --save never replaces a photo. */
+/** How a report of this program begins. */
+const REPORT = /^\s*\{\s*"schemaVersion"\s*:\s*\d+\s*,\s*"tool"\s*:\s*\{\s*"name"\s*:\s*"goodgate"/;
+const HEAD_BYTES = 1024;
+
+/** So that a slip of the hand after --save never replaces a photo, or another program's file. */
 async function looksLikeReport(path: string): Promise<boolean> {
   try {
-    const text = await readFile(path, "utf8");
-    return text.trim() === "" || /^\s*\{\s*"schemaVersion"/.test(text);
+    const file = await open(path);
+    try {
+      const { buffer, bytesRead } = await file.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
+      return REPORT.test(buffer.toString("utf8", 0, bytesRead));
+    } finally {
+      await file.close();
+    }
   } catch (error) {
     throw new CommandError(`to look at ${JSON.stringify(path)}`, fileReason(error), "name another file");
   }

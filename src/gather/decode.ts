@@ -6,6 +6,7 @@ import {
   CUT_SHORT,
   type KnownMessages,
   OUT_OF_MEMORY,
+  PostponedPhoto,
   SAVE_COPY,
   STORED_OTHERWISE,
   TAKE_OUT,
@@ -22,10 +23,30 @@ import { PHOTO_LIMIT_S } from "./time-limit.js";
 export const MAX_MEGAPIXELS = 200;
 
 /**
- * The same for HEIC, whose decoder holds the file, its planes and its colours at once, three times as much. The largest
- * that phones write have 50 (from memory).
+ * What decoding may take of memory at a time, bytes, over all threads: with what threads and kernels always take, the
+ * process stays under 1 GiB.
  */
-export const MAX_HEVC_MEGAPIXELS = 64;
+export const DECODING_BYTES = 600e6;
+
+/**
+ * Bytes that decoding takes for each pixel, by how the picture is packed. A plain JPEG, PNG or TIFF comes row by row: only
+ * the colours are held. A progressive JPEG holds all its coefficients beside them (1.2 GB for 196 megapixels), AV1 its
+ * planes and several copies (3.5 GB for 200), WebP and interlaced PNG the whole picture in colours of their own.
+ */
+const PLAIN_BYTES_PER_PIXEL = 3;
+const PROGRESSIVE_JPEG_BYTES_PER_PIXEL = 6.5;
+const WHOLE_BYTES_PER_PIXEL = 12;
+const AV1_BYTES_PER_PIXEL = 18;
+/** Its decoder holds the file, its planes and its colours at once. The largest that phones write have 50 megapixels (from memory). */
+const HEVC_BYTES_PER_PIXEL = 9.3;
+export const MAX_HEVC_MEGAPIXELS = Math.floor(DECODING_BYTES / 1e6 / HEVC_BYTES_PER_PIXEL);
+
+function bytesPerPixelOf({ format, compression, isProgressive = false }: Head): number {
+  if (compression === "av1") return AV1_BYTES_PER_PIXEL;
+  if (format === "webp") return WHOLE_BYTES_PER_PIXEL;
+  if (!isProgressive) return PLAIN_BYTES_PER_PIXEL;
+  return format === "jpeg" ? PROGRESSIVE_JPEG_BYTES_PER_PIXEL : WHOLE_BYTES_PER_PIXEL;
+}
 
 type SharpModule = typeof import("sharp")["default"];
 let loaded: SharpModule | undefined;
@@ -53,16 +74,25 @@ function loadSharp(): SharpModule {
  * A 12-megapixel JPEG (4000x3000, quality 90) takes 48 to 55 ms of one core this way, of which 17 to 24 ms are the
  * system's, for 36 MB of memory; reading from a path instead of bytes, random instead of sequential access, or
  * asking for the size first made no difference beyond the spread.
+ * @param mostBytes what decoding may take of memory now, bytes; no limit beside {@link DECODING_BYTES} unless said
  * @throws UnreadablePhoto with the reason in plain words: not a photo, too large, cut short, damaged
+ * @throws PostponedPhoto where it needs more than `mostBytes`
  */
-export async function decodePhoto(bytes: Uint8Array): Promise<RgbImage> {
+export async function decodePhoto(
+  bytes: Uint8Array,
+  mostBytes = Number.POSITIVE_INFINITY,
+): Promise<RgbImage> {
   if (bytes.length === 0) throw new UnreadablePhoto({ reason: "the file is empty", wayOut: COPY_AGAIN });
   if (kindFromBytes(bytes) === undefined) throw new UnreadablePhoto(notAPhoto(bytes));
   const sharp = loadSharp();
-  const { width, height, compression } = await readHead(sharp, bytes);
+  const head = await readHead(sharp, bytes);
+  const { width, height, compression } = head;
   // sharp is built without the decoder of HEVC, which is under patents in some countries, and with that of AV1.
   const isHevc = compression === "hevc";
-  checkSize(width, height, isHevc ? MAX_HEVC_MEGAPIXELS : MAX_MEGAPIXELS);
+  const bytesPerPixel = isHevc ? HEVC_BYTES_PER_PIXEL : bytesPerPixelOf(head);
+  checkSize(width, height, Math.min(MAX_MEGAPIXELS, DECODING_BYTES / 1e6 / bytesPerPixel));
+  const needs = width * height * bytesPerPixel;
+  if (needs > mostBytes) throw new PostponedPhoto(needs);
   if (!isHevc) return decodeStrictly(sharp, bytes);
   const { decodeHevc } = await import("./decode-hevc.js");
   return decodeHevc(bytes);
@@ -87,6 +117,9 @@ interface Head {
   readonly height: number;
   /** How a HEIF file is packed: "hevc", "av1". */
   readonly compression?: string | undefined;
+  readonly format?: string | undefined;
+  /** Also of an interlaced PNG. */
+  readonly isProgressive?: boolean | undefined;
 }
 
 async function readHead(sharp: SharpModule, bytes: Uint8Array): Promise<Head> {
@@ -101,7 +134,7 @@ async function readHead(sharp: SharpModule, bytes: Uint8Array): Promise<Head> {
 function checkSize(width: number, height: number, megapixels: number): void {
   if (width * height > megapixels * 1e6) {
     throw new UnreadablePhoto({
-      reason: `it says it is ${width} x ${height} px, more than the ${megapixels} megapixels read here`,
+      reason: `it says it is ${width} x ${height} px, more than the ${Math.floor(megapixels)} megapixels that are read of this kind`,
       wayOut: "save a smaller copy",
     });
   }
@@ -161,7 +194,7 @@ const KNOWN: KnownMessages = [
     { reason: "it has more than 8 bits a sample, which is not read here", wayOut: "save an 8-bit JPEG copy" },
   ],
   [
-    /not configured|not supported|Unsupported marker|labq|samples_per_pixel|samples out of range/i,
+    /not configured|not supported|multiband|Unsupported marker|labq|samples_per_pixel|samples out of range/i,
     STORED_OTHERWISE,
   ],
   [

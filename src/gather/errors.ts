@@ -21,6 +21,17 @@ export class UnreadablePhoto extends Error implements Unreadable {
   }
 }
 
+/** A photo that needs more memory than its thread may take beside the others: it has to be read alone. */
+export class PostponedPhoto extends Error {
+  readonly bytes: number;
+
+  constructor(bytes: number) {
+    super(`it needs ${Math.ceil(bytes / 1e6)} MB to be decoded`);
+    this.name = "PostponedPhoto";
+    this.bytes = bytes;
+  }
+}
+
 /** Ways out of what more than one file suffers from. */
 export const COPY_AGAIN = "copy it again from the phone; if that fails, take it again";
 export const SAVE_COPY = "save a JPEG copy";
@@ -46,8 +57,11 @@ export function undecodable(error: unknown, known: KnownMessages): UnreadablePho
   const message = error instanceof Error ? error.message : String(error);
   const meaning = known.find(([pattern]) => pattern.test(message))?.[1];
   if (meaning !== undefined) return new UnreadablePhoto(meaning);
-  const [firstLine] = message.split("\n");
-  return new UnreadablePhoto({ reason: `it cannot be decoded (${firstLine})` }, { cause: error });
+  // A decoder's own words say nothing to people; they are shown to whoever looks into it.
+  return new UnreadablePhoto(
+    { reason: "its picture cannot be decoded", wayOut: SAVE_COPY },
+    { cause: error },
+  );
 }
 
 /** Text from outside made safe to print. */

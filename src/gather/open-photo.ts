@@ -20,14 +20,20 @@ export interface OpenedPhoto {
 /**
  * Reads EXIF and decodes the pixels; of a raw photo, those of the preview inside.
  * @returns undefined for a raw photo without a preview
+ * @param mostBytes what decoding may take of memory now
+ * @throws PostponedPhoto where it needs more
  * @throws UnreadablePhoto where there is no picture to be had, with the reason
  */
-export async function openPhoto(file: string, bytes: Uint8Array): Promise<OpenedPhoto | undefined> {
+export async function openPhoto(
+  file: string,
+  bytes: Uint8Array,
+  mostBytes?: number,
+): Promise<OpenedPhoto | undefined> {
   const found = await pictureIn(file, bytes);
   if (found === undefined) return undefined;
   const { picture, exif, rawPreview } = found;
   return {
-    rgb: await decodePhoto(picture),
+    rgb: await decodePhoto(picture, mostBytes),
     orientation: isTurnedByDecoding(picture) ? 1 : (exif.orientation ?? 1),
     exif,
     ...(rawPreview && { rawPreview }),

@@ -14,7 +14,7 @@ import { toolName, toolVersion } from "../version.js";
 import { keyOf } from "./ask-pairs.js";
 import { type AuditRuntime, type Stage, startRuntime } from "./audit-runtime.js";
 import { choosePairs, comparePairs } from "./compare-pairs.js";
-import type { ReadPhoto } from "./photo-data.js";
+import { DATA_GONE, type ReadPhoto } from "./photo-data.js";
 import { type PhotosRead, readPhotos } from "./read-photos.js";
 import { forWholeSet } from "./set-task.js";
 
@@ -40,11 +40,26 @@ export interface AuditOptions extends RuntimeOptions<Stage> {
  * @throws GatherError where there is nothing to judge: no folder, no photos, none readable
  */
 export async function audit(folder: string, options: AuditOptions = {}): Promise<Report> {
-  const { recursive = false, signal, spanDeg = 360, limits = defaultLimits, strict = false } = options;
+  const { recursive = false, signal } = options;
   const listing = await listFolder(folder, { recursive, ...(signal && { signal }) });
+  try {
+    return await auditListed(listing, options, false);
+  } catch (error) {
+    if (!(error instanceof Error && error.message === DATA_GONE)) throw error;
+    // A photo's data is read late, if at all. Where it turns out damaged, that photo has to be measured anew.
+    return await auditListed(listing, options, true);
+  }
+}
+
+async function auditListed(
+  listing: FolderListing,
+  options: AuditOptions,
+  checkKept: boolean,
+): Promise<Report> {
+  const { onFault, spanDeg = 360, limits = defaultLimits, strict = false } = options;
   const runtime = startRuntime(options);
   try {
-    const { read, ...notRead } = await readPhotos(runtime, listing, options.onFault);
+    const { read, ...notRead } = await readPhotos(runtime, listing, { onFault, checkKept });
     const order = captureOrder(read);
     const measured = await runtime.once(setKey(order, spanDeg), () => measureSet(runtime, order, spanDeg));
     await runtime.pause();

@@ -46,9 +46,16 @@ export function keepPhoto(
   return store.write("data", key, record) && store.write("photo", key, facts);
 }
 
-/** The facts of a photo measured before, whose data is there as well; undefined where there are none. */
-export function keptFacts(store: Store, key: readonly string[]): Omit<MeasuredPhoto, "file"> | undefined {
-  return store.has("data", key)
+/**
+ * The facts of a photo measured before, whose data is there as well; undefined where there are none.
+ * @param wholly its data is not only looked for, but read and checked: takes longer, and is seldom needed
+ */
+export function keptFacts(
+  store: Store,
+  key: readonly string[],
+  wholly = false,
+): Omit<MeasuredPhoto, "file"> | undefined {
+  return (wholly ? store.read("data", key) !== undefined : store.has("data", key))
     ? (store.read("photo", key) as Omit<MeasuredPhoto, "file"> | undefined)
     : undefined;
 }
@@ -68,7 +75,7 @@ export function holdPhotos(most: number): void {
 
 /**
  * A photo's data, from the store or from among those last asked for.
- * @throws Error where it is there no more: someone emptied the cache under the run
+ * @throws Error {@link DATA_GONE} where it is damaged, or there no more: someone emptied the cache under the run
  */
 export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
   if ("data" in ref) return ref.data;
@@ -101,10 +108,13 @@ function readAnew(store: Store, key: readonly string[]): PhotoData {
   return data;
 }
 
+/** The message of the error where a photo's data was there and cannot be read: an error's class does not cross threads. */
+export const DATA_GONE = "what was measured of a photo is gone from where it was kept, or damaged: run again";
+
 function readPhoto(store: Store, key: readonly string[]): PhotoData {
   const record = store.read("data", key) as DataRecord | undefined;
   if (record === undefined) {
-    throw new Error("what was measured a moment ago is gone from the cache folder: run again");
+    throw new Error(DATA_GONE);
   }
   const features = createFeatures(record.count, record.widthPx, record.heightPx);
   new Uint8Array(features.x.buffer).set(record.features);

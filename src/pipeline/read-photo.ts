@@ -1,4 +1,4 @@
-import { printable, TAKE_OUT, UnreadablePhoto } from "../gather/errors.js";
+import { PostponedPhoto, printable, TAKE_OUT, UnreadablePhoto } from "../gather/errors.js";
 import type { FilePath } from "../gather/folder.js";
 import { kindOf } from "../gather/kind.js";
 import { openPhoto } from "../gather/open-photo.js";
@@ -15,6 +15,10 @@ export interface PhotoTask {
   readonly file: string;
   /** To open it with. */
   readonly path: FilePath;
+  /** Trusts no data of an earlier run that was not read and checked. */
+  readonly checkKept?: boolean;
+  /** What decoding may take of memory beside other threads, bytes; all there is unless said. */
+  readonly mostBytes?: number;
 }
 
 /** A photo's facts, and where its keypoints and cells are; or why there are none. */
@@ -25,21 +29,26 @@ export type PhotoResult =
       /** Where the error behind it arose, if nobody foresaw that one. */
       readonly fault?: string;
     }
-  | { readonly unsupported: UnsupportedFile };
+  | { readonly unsupported: UnsupportedFile }
+  /** To be read again with this much memory for decoding, bytes. */
+  | { readonly postponed: number };
 
 /**
  * Reads the file, its EXIF and its pixels, and measures them; or takes what was measured of the same bytes before. A
  * file that cannot be read is a result, not an error.
  * @throws Error only where measuring itself fails, which is a mistake in this program
  */
-export async function readPhoto({ file, path }: PhotoTask, store: Store): Promise<PhotoResult> {
+export async function readPhoto(
+  { file, path, checkKept, mostBytes }: PhotoTask,
+  store: Store,
+): Promise<PhotoResult> {
   try {
     const { bytes, contentHash } = await readPhotoFile(path);
     // The name tells some kinds of raw photo from others.
     const key = [contentHash, kindOf(file, bytes)];
-    const kept = keptFacts(store, key);
+    const kept = keptFacts(store, key, checkKept);
     if (kept !== undefined) return { facts: { file, ...kept }, data: { key } };
-    const opened = await openPhoto(file, bytes);
+    const opened = await openPhoto(file, bytes, mostBytes);
     if (opened === undefined) return { unsupported: { file, kind: "raw" } };
     const { rgb, orientation, exif, rawPreview } = opened;
     if (Math.min(rgb.width, rgb.height) < SHORTEST_SIDE) {
@@ -54,6 +63,7 @@ export async function readPhoto({ file, path }: PhotoTask, store: Store): Promis
     const isKept = keepPhoto(store, key, facts, data);
     return { facts: { file, ...facts }, data: isKept ? { key } : { data } };
   } catch (error) {
+    if (error instanceof PostponedPhoto) return { postponed: error.bytes };
     if (!(error instanceof UnreadablePhoto)) throw error;
     const { reason, wayOut, cause } = error;
     return {

@@ -1,4 +1,5 @@
-import { COPY_AGAIN, GatherError } from "../gather/errors.js";
+import { DECODING_BYTES } from "../gather/decode.js";
+import { COPY_AGAIN, GatherError, OUT_OF_MEMORY } from "../gather/errors.js";
 import type { FolderListing } from "../gather/folder.js";
 import { photoLimitMs, unreadableAfter } from "../gather/time-limit.js";
 import { MANY } from "../runtime/memory.js";
@@ -16,21 +17,30 @@ export interface PhotosRead {
   readonly unsupported: UnsupportedFile[];
 }
 
+export interface ReadOptions {
+  /** Told of photos that count as unreadable for an error that nobody foresaw, and where that arose. */
+  readonly onFault?: ((file: string, where: string) => void) | undefined;
+  /** Trusts no data of an earlier run that was not read and checked. */
+  readonly checkKept?: boolean;
+}
+
 /**
  * Reads and measures all photos of a folder.
- * @param onFault told of photos that count as unreadable for an error that nobody foresaw, and where that arose
  * @throws GatherError where none can be read
  */
 export async function readPhotos(
   runtime: AuditRuntime,
   { photos }: FolderListing,
-  onFault?: (file: string, where: string) => void,
+  { onFault, checkKept = false }: ReadOptions = {},
 ): Promise<PhotosRead> {
   // Links to one file are read once, and share what was found.
   const { firsts, placeOf } = onceEach(photos, ({ identity, kind }) => identity && `${kind} ${identity}`);
-  const tasks = firsts.map(({ file, path }): PhotoTask => ({ file, path }));
+  const tasks = firsts.map(
+    ({ file, path }): PhotoTask => ({ file, path, checkKept, mostBytes: DECODING_BYTES / runtime.jobs }),
+  );
   const limitMs = photoLimitMs(runtime.jobs);
   const outcomes = await runtime.each("readPhoto", tasks, { stage: "photos", limitMs });
+  await readPostponed(runtime, tasks, outcomes, limitMs);
   const found: PhotosRead = { read: [], unreadable: [], unsupported: [] };
   for (const [i, { file }] of photos.entries()) {
     const outcome = outcomes[placeOf[i]];
@@ -38,6 +48,7 @@ export async function readPhotos(
     if (fault !== undefined) onFault?.(file, fault);
     if (!outcome.ok) found.unreadable.push({ file, ...unreadableAfter(outcome.error) });
     else if ("unreadable" in outcome.value) found.unreadable.push({ ...outcome.value.unreadable, file });
+    else if ("postponed" in outcome.value) found.unreadable.push({ file, ...OUT_OF_MEMORY });
     else if ("unsupported" in outcome.value) found.unsupported.push({ ...outcome.value.unsupported, file });
     else found.read.push({ ...outcome.value.facts, file, data: outcome.value.data });
   }
@@ -45,6 +56,28 @@ export async function readPhotos(
   // The threads that decoded keep the memory for it, 70 MiB each.
   if (photos.length > MANY) await runtime.rest("many");
   return found;
+}
+
+/** Large photos after all others, as few at a time as the memory for decoding holds. */
+async function readPostponed(
+  runtime: AuditRuntime,
+  tasks: readonly PhotoTask[],
+  outcomes: Outcome<PhotoResult>[],
+  limitMs: number,
+): Promise<void> {
+  const needs = outcomes.flatMap((outcome, i) =>
+    outcome.ok && "postponed" in outcome.value ? [{ i, bytes: outcome.value.postponed }] : [],
+  );
+  if (needs.length === 0) return;
+  const largest = Math.max(...needs.map(({ bytes }) => bytes));
+  const again = await runtime.each(
+    "readPhoto",
+    needs.map(({ i }) => ({ ...tasks[i], mostBytes: largest })),
+    { limitMs, atOnce: Math.max(1, Math.floor(DECODING_BYTES / largest)) },
+  );
+  needs.forEach(({ i }, k) => {
+    outcomes[i] = again[k];
+  });
 }
 
 /** Where an unforeseen error arose; a photo that takes too long is none. */

@@ -2,7 +2,7 @@ import { kernelModule } from "../kernels/kernels.js";
 
 export type { Progress } from "./progress.js";
 
-import { prune } from "./cache/prune.js";
+import { prune, removeLeftFolders } from "./cache/prune.js";
 import { chooseStore, leaveStore, Store, type StorePlace } from "./cache/store.js";
 import type { Shared } from "./in-thread.js";
 import { type Progress, ProgressCount } from "./progress.js";
@@ -16,13 +16,18 @@ import {
   Threads,
 } from "./threads.js";
 
+/** Threads at most, whatever is asked for: each takes some 40 MiB before it has done anything, and the process is to stay under 1 GiB. */
+const MOST_THREADS = 8;
+
 export interface RuntimeOptions<Stage extends string = string> {
-  /** Threads; as many as there are cores unless said. */
+  /** Threads, of which 8 are used at the most; as many as there are cores unless said. */
   readonly jobs?: number;
   /** Keeps what is measured in the user's cache folder, and takes what is there; false unless said. */
   readonly cache?: boolean;
   /** Most that stays in that folder beside what this run used, bytes; 1 GiB unless said. */
   readonly cacheLimitBytes?: number;
+  /** Told in a sentence why the cache folder is not used, though it was asked for. */
+  readonly onCacheUnused?: (why: string) => void;
   readonly onProgress?: (progress: Progress<Stage>) => void;
   readonly signal?: AbortSignal;
 }
@@ -54,14 +59,18 @@ export class Runtime<Many extends Steps, Whole extends Steps, Stage extends stri
   /** @param modules what exports the steps: of many alike tasks, and of those for one thread that sees the whole */
   constructor(options: RuntimeOptions<Stage>, modules: { readonly many: URL; readonly whole: URL }) {
     this.#options = options;
-    this.#place = chooseStore(options.cache ?? false);
+    this.#place = chooseStore(options.cache ?? false, options.onCacheUnused);
     this.store = new Store(this.#place);
     this.lasting = this.#place.lasting;
     this.#leave = () => leaveStore(this.#place);
     // A run that is stopped ends before it can close.
     process.once("exit", this.#leave);
     const shared: Shared = { kernels: kernelModule(), store: this.#place };
-    this.#many = new Threads<Many>(options.jobs ?? availableCores(), modules.many, shared);
+    this.#many = new Threads<Many>(
+      Math.min(MOST_THREADS, options.jobs ?? availableCores()),
+      modules.many,
+      shared,
+    );
     this.#whole = new Threads<Whole>(1, modules.whole, shared);
     this.#progress = new ProgressCount((progress) => {
       // From here on a core has nothing to do until the last tasks are done.
@@ -131,6 +140,7 @@ export class Runtime<Many extends Steps, Whole extends Steps, Stage extends stri
     const { folder, lasting } = this.#place;
     // Only now is all written, and nothing read any more.
     if (lasting && folder !== undefined) await prune(folder, this.#startedMs, this.#options.cacheLimitBytes);
+    await removeLeftFolders();
     this.#leave();
     process.off("exit", this.#leave);
   }

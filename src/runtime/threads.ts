@@ -32,6 +32,8 @@ export interface MapOptions<R> {
    * beside another, a task waits for a thread within its time.
    */
   readonly limitMs?: number;
+  /** Tasks under way at a time; as many as there are threads unless said. */
+  readonly atOnce?: number;
   /** Ends the batch at once; tasks under way are given up and their threads ended. */
   readonly signal?: AbortSignal;
   /** What is held of an answer, in place of what the thread posted. */
@@ -98,7 +100,7 @@ export class Threads<S extends Steps> {
   async map<N extends keyof S & string>(
     step: N,
     tasks: readonly TaskOf<S, N>[],
-    { signal, hold, onDone, limitMs }: MapOptions<AnswerOf<S, N>> = {},
+    { signal, hold, onDone, limitMs, atOnce = this.jobs }: MapOptions<AnswerOf<S, N>> = {},
   ): Promise<Outcome<AnswerOf<S, N>>[]> {
     if (this.#closed) throw new Error("the threads are closed");
     signal?.throwIfAborted();
@@ -117,7 +119,7 @@ export class Threads<S extends Steps> {
       }
     };
     try {
-      await Promise.all(Array.from({ length: Math.min(this.jobs, tasks.length) }, lane));
+      await Promise.all(Array.from({ length: Math.min(atOnce, this.jobs, tasks.length) }, lane));
       signal?.throwIfAborted();
       return outcomes;
     } finally {

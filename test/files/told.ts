@@ -5,6 +5,7 @@ import type { Exif } from "#goodgate/types/exif.js";
 export function told(result: PhotoResult): string {
   if ("unreadable" in result) return `cannot be read: ${result.unreadable.reason}`;
   if ("unsupported" in result) return "raw without a preview inside: not measured";
+  if ("postponed" in result) return "too large to be read beside others";
   const { widthPx, heightPx, exif, rawPreview } = result.facts;
   const size = `${widthPx} x ${heightPx} px`;
   const seen = rawPreview === undefined ? size : `judged by the ${size} preview inside`;

@@ -24,7 +24,7 @@ it("a fault while a photo is decoded costs that photo alone, and comes with wher
   const path = join(folder, "jug.jpg");
   writeFileSync(path, await jpeg(quarters()));
   expect(await readPhoto({ file: "jug.jpg", path }, noStore)).toEqual({
-    unreadable: { file: "jug.jpg", reason: "it cannot be decoded (jug is not? a function)" },
+    unreadable: { file: "jug.jpg", reason: "its picture cannot be decoded", wayOut: "save a JPEG copy" },
     fault: expect.stringMatching(/^TypeError: jug.*fault\.test\.ts/s),
   });
 });

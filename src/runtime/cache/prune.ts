@@ -1,6 +1,8 @@
 import { type Stats, statSync } from "node:fs";
 import { readdir, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { isGone, OWNER_PATTERN } from "./owner.js";
 
 /** Most that is kept between runs, MiB: the facts of about 5,000 photos. */
 const CACHE_LIMIT_MIB = 1024;
@@ -30,7 +32,7 @@ export async function prune(
   startedMs: number,
   limitBytes = CACHE_LIMIT_MIB * 2 ** 20,
 ): Promise<number> {
-  const kept = await filesOf(folder);
+  const kept = await withoutLeft(await filesOf(folder));
   let bytes = kept.reduce((sum, file) => sum + file.bytes, 0);
   if (bytes <= limitBytes) return bytes;
   const unused = kept.filter(({ usedMs }) => usedMs < startedMs - OTHER_RUN_MS);
@@ -40,6 +42,30 @@ export async function prune(
     if (await removed(file.path)) bytes -= file.bytes;
   }
   return bytes;
+}
+
+/** Halves that killed runs left, and no other can be writing. */
+const UNFINISHED = new RegExp(`\\.[a-z]+\\.${OWNER_PATTERN}-[0-9a-f]+$`);
+
+async function withoutLeft(files: readonly Kept[]): Promise<Kept[]> {
+  const kept: Kept[] = [];
+  for (const file of files) {
+    const [, where, pid] = UNFINISHED.exec(file.path) ?? [];
+    if (where !== undefined && isGone(where, pid) && (await removed(file.path))) continue;
+    kept.push(file);
+  }
+  return kept;
+}
+
+const OWN_FOLDER = new RegExp(`^goodgate-${OWNER_PATTERN}-[A-Za-z0-9]{6}$`);
+
+/** Takes away the temporary folders of runs that were killed before they could. Links are left alone. */
+export async function removeLeftFolders(folder = tmpdir()): Promise<void> {
+  for (const name of await namesIn(folder, OWN_FOLDER)) {
+    const [, where, pid] = OWN_FOLDER.exec(name) ?? [];
+    if (!isGone(where, pid)) continue;
+    await rm(join(folder, name), { recursive: true, force: true }).catch(() => {});
+  }
 }
 
 async function removed(path: string): Promise<boolean> {

@@ -1,10 +1,13 @@
 import { createHash, randomBytes } from "node:crypto";
 import {
-  accessSync,
+  closeSync,
   constants,
   existsSync,
+  fstatSync,
+  lstatSync,
   mkdirSync,
   mkdtempSync,
+  openSync,
   readFileSync,
   renameSync,
   rmSync,
@@ -15,7 +18,8 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { buildId } from "../../version.js";
 import { box, unbox } from "./box.js";
-import { cacheFolder } from "./place.js";
+import { OWNER } from "./owner.js";
+import { cacheFolder, ownFolder } from "./place.js";
 
 /** Where a run keeps what it measured; to be posted to a thread. */
 export interface StorePlace {
@@ -27,22 +31,19 @@ export interface StorePlace {
 
 /**
  * Where this run keeps what it measures: the user's cache folder, or where there is to be no cache, or it cannot be
- * written, a folder of its own that goes with the run. Only memory is saved by the latter: threads hand over through it what
- * is too much to hold.
+ * written or trusted, a folder of its own that goes with the run. Only memory is saved by the latter: threads hand over
+ * through it what is too much to hold.
+ *
+ * @param onUnused told in a sentence why the cache folder is not used, though it was asked for
  */
-export function chooseStore(cache: boolean): StorePlace {
+export function chooseStore(cache: boolean, onUnused?: (why: string) => void): StorePlace {
   if (cache) {
-    try {
-      const folder = cacheFolder();
-      mkdirSync(folder, { recursive: true, mode: 0o700 });
-      accessSync(folder, constants.W_OK);
-      return { folder, lasting: true };
-    } catch {
-      // Below.
-    }
+    const found = ownFolder(cacheFolder());
+    if ("folder" in found) return { folder: found.folder, lasting: true };
+    onUnused?.(found.why);
   }
   try {
-    return { folder: mkdtempSync(join(tmpdir(), "goodgate-")), lasting: false };
+    return { folder: mkdtempSync(join(tmpdir(), `goodgate-${OWNER}-`)), lasting: false };
   } catch {
     return { folder: undefined, lasting: false };
   }
@@ -53,27 +54,42 @@ export function leaveStore({ folder, lasting }: StorePlace): void {
   if (folder !== undefined && !lasting) rmSync(folder, { recursive: true, force: true });
 }
 
+/** Opens no link and waits for no pipe; 0 where the system has no such thing. */
+const PLAIN_FILES = (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
+
+interface Entry {
+  /** SHA-256 of what it is kept under. */
+  readonly key: Buffer;
+  readonly path: string;
+}
+
 /**
  * Values in files under a folder, each named by the hash of its key, which holds the content hashes it was made of, and
  * of the program that made it. Files are written whole under another name and then renamed, so that two runs at once, or
- * one that is cut short, leave no half of one; a damaged one is as good as none.
+ * one that is cut short, leave no half of one. A damaged one, one under another's name, a link or a pipe is as good as
+ * none.
  */
 export class Store {
   readonly #folder: string | undefined;
   readonly #lasting: boolean;
+  /** Folders inside that were seen to be such, and no links. */
+  readonly #shelves = new Set<string>();
 
   constructor({ folder, lasting }: StorePlace) {
     this.#folder = folder;
     this.#lasting = lasting;
   }
 
-  /** Something another run, or another thread, kept; undefined where there is none, or it is damaged. @param kind small letters; ends the file's name */
+  /**
+   * Something another run, or another thread, kept; undefined where there is none, or it cannot be trusted.
+   * @param kind small letters; ends the file's name
+   */
   read(kind: string, key: readonly unknown[]): unknown {
-    const path = this.#path(kind, key);
-    if (path === undefined) return undefined;
+    const entry = this.#entry(kind, key);
+    if (entry === undefined) return undefined;
     try {
-      const value = unbox(readFileSync(path));
-      if (this.#lasting) markUsed(path);
+      const value = unbox(entry.key, this.#bytes(entry.path));
+      if (this.#lasting) markUsed(entry.path);
       return value;
     } catch {
       return undefined;
@@ -82,21 +98,21 @@ export class Store {
 
   /** Whether it was kept and will be asked for: pruning spares it for this run. */
   has(kind: string, key: readonly unknown[]): boolean {
-    const path = this.#path(kind, key);
-    if (path === undefined || !existsSync(path)) return false;
-    if (this.#lasting) markUsed(path);
+    const entry = this.#entry(kind, key);
+    if (entry === undefined || !existsSync(entry.path)) return false;
+    if (this.#lasting) markUsed(entry.path);
     return true;
   }
 
   /** @returns whether it was kept; not where the disk is full or closed */
   write(kind: string, key: readonly unknown[], value: unknown): boolean {
-    const path = this.#path(kind, key);
-    if (path === undefined) return false;
-    const unfinished = `${path}.${process.pid}-${randomBytes(4).toString("hex")}`;
+    const entry = this.#entry(kind, key);
+    if (entry === undefined) return false;
+    const unfinished = `${entry.path}.${OWNER}-${randomBytes(4).toString("hex")}`;
     try {
-      mkdirSync(dirname(path), { recursive: true, mode: 0o700 });
-      writeFileSync(unfinished, box(value), { mode: 0o600 });
-      renameSync(unfinished, path);
+      this.#openShelf(dirname(entry.path), true);
+      writeFileSync(unfinished, box(entry.key, value), { mode: 0o600, flag: "wx" });
+      renameSync(unfinished, entry.path);
       return true;
     } catch {
       discard(unfinished);
@@ -104,12 +120,39 @@ export class Store {
     }
   }
 
-  #path(kind: string, key: readonly unknown[]): string | undefined {
+  #bytes(path: string): Buffer {
+    this.#openShelf(dirname(path), false);
+    const file = openSync(path, constants.O_RDONLY | PLAIN_FILES);
+    try {
+      if (!fstatSync(file).isFile()) throw new Error("no plain file");
+      return readFileSync(file);
+    } finally {
+      closeSync(file);
+    }
+  }
+
+  /** @throws Error where the folder is not there and may not be made, or is a link */
+  #openShelf(path: string, make: boolean): void {
+    if (this.#shelves.has(path)) return;
+    if (make && !existsSync(path)) {
+      try {
+        mkdirSync(path, { mode: 0o700 });
+      } catch (error) {
+        // Another thread may have been first.
+        if ((error as NodeJS.ErrnoException).code !== "EEXIST") throw error;
+      }
+    }
+    if (!lstatSync(path).isDirectory()) throw new Error("no folder");
+    this.#shelves.add(path);
+  }
+
+  #entry(kind: string, key: readonly unknown[]): Entry | undefined {
     if (this.#folder === undefined) return undefined;
-    const name = createHash("sha256")
+    const hash = createHash("sha256")
       .update(JSON.stringify([buildId(), kind, ...key]))
-      .digest("hex");
-    return join(this.#folder, name.slice(0, 2), `${name.slice(2)}.${kind}`);
+      .digest();
+    const name = hash.toString("hex");
+    return { key: hash, path: join(this.#folder, name.slice(0, 2), `${name.slice(2)}.${kind}`) };
   }
 }
 

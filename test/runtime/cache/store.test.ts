@@ -23,19 +23,24 @@ const filesIn = () =>
 
 describe("a box", () => {
   const value = { jug: [1, 2.5], bits: Int32Array.of(3, -4), map: new Map([["lamp", undefined]]) };
+  const key = Buffer.alloc(32, 7);
 
   it("gives back what was put in, typed arrays and maps too", () => {
-    expect(unbox(box(value))).toEqual(value);
+    expect(unbox(key, box(key, value))).toEqual(value);
+  });
+
+  it("is no box under another key", () => {
+    expect(unbox(Buffer.alloc(32, 8), box(key, value))).toBeUndefined();
   });
 
   it("is no box once any byte is changed, or any is missing", () => {
-    const whole = box(value);
+    const whole = box(key, value);
     const next = seededRandom(1);
     for (let k = 0; k < 200; k++) {
       const bytes = Buffer.from(whole);
       bytes[Math.floor(next() * bytes.length)]! ^= 1 + Math.floor(255 * next());
-      expect(unbox(bytes)).toBeUndefined();
-      expect(unbox(whole.subarray(0, Math.floor(next() * whole.length)))).toBeUndefined();
+      expect(unbox(key, bytes)).toBeUndefined();
+      expect(unbox(key, whole.subarray(0, Math.floor(next() * whole.length)))).toBeUndefined();
     }
   });
 });
