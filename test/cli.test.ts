@@ -267,7 +267,7 @@ describe("check --save", () => {
   });
 
   test("an existing file is refused before the work starts, and left alone", async () => {
-    const report = '{ "schemaVersion": 1 }';
+    const report = '{ "schemaVersion": 1, "tool": { "name": "goodgate" } }';
     writeFileSync(saved(), report);
     const { code, err } = await run(["check", "jug", "--save", saved()], unasked);
     expect(code).toBe(2);
