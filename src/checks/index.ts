@@ -43,7 +43,6 @@ import { turnedSubject } from "./turned-subject.js";
 import { twinPhotos } from "./twin-photos.js";
 import { unreadKind } from "./unread-kind.js";
 import { unreadablePhoto } from "./unreadable-photo.js";
-import { wanderingSize } from "./wandering-size.js";
 import { wideRing } from "./wide-ring.js";
 import { wideStep } from "./wide-step.js";
 import { zoomedPhoto } from "./zoomed-photo.js";
@@ -77,7 +76,6 @@ export const checks: readonly Check[] = [
   lightChange,
   movingShadow,
   noisyPhoto,
-  wanderingSize,
   twinPhotos,
   missingBand,
   extraViews,

@@ -41,8 +41,6 @@ export interface SubjectMeasures {
   readonly sideRatio: Measure;
   /** Share of its outline beyond the frame's edge. */
   readonly cutRatio?: Measure;
-  /** log2 of how large one and the same thing at its place comes out, against the middle photo of those it hangs together with. */
-  readonly scaleOffsetStops?: Measure;
   /** Mean of the tiles that lie on it; absent where it fills none. */
   readonly laplacianVariance?: Measure;
   /** Fine over mid band energy of its cells, and of the sharper ones around it; absent where they hold no structure. */

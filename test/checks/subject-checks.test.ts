@@ -11,7 +11,6 @@ import { plainSubject } from "#goodgate/checks/plain-subject.js";
 import { smallSubject } from "#goodgate/checks/small-subject.js";
 import { softPhoto } from "#goodgate/checks/soft-photo.js";
 import { subjectLimits } from "#goodgate/checks/subject.js";
-import { wanderingSize } from "#goodgate/checks/wandering-size.js";
 import type { Facts, PhotoMeasures, SubjectMeasures } from "#goodgate/types/facts.js";
 import { facts, jugNames, m, photo, subject } from "../support/facts.js";
 
@@ -197,25 +196,6 @@ describe("small-subject", () => {
   test("small throughout is one note about the set", () => {
     const { findings } = judged(smallSubject, set({}, {}, { sideRatio: m(0.2, "ratio") }));
     expect(findings).toMatchObject([{ about: "set", severity: "note" }]);
-  });
-});
-
-describe("wandering-size", () => {
-  test("larger or smaller than around: passes below the limit, notes at and above it", () => {
-    for (const sign of [-1, 1]) {
-      const at = (stops: number) => set({ scaleOffsetStops: m(sign * stops + 0.02, "stops") });
-      expect(namedIn(at(0.49), wanderingSize)).toEqual([]);
-      expect(namedIn(at(0.51), wanderingSize)).toEqual([odd]);
-    }
-  });
-
-  test("a closer round is no wandering", () => {
-    const about = facts(
-      names.map((file, i) =>
-        photo(file, { subject: subject({ scaleOffsetStops: m(i < 6 ? 0 : 0.9, "stops") }) }),
-      ),
-    );
-    expect(namedIn(about, wanderingSize)).toEqual([]);
   });
 });
 

@@ -95,7 +95,7 @@ export function subjectRows(sets: readonly JudgedSet[]): Row[] {
     });
   }
   const good = photos.filter(({ one, photo }) => isGood(one, photo));
-  for (const check of [...Object.values(ANSWERS), "wandering-size"]) {
+  for (const check of Object.values(ANSWERS)) {
     const accused = good.filter(({ one, photo }) => named(one, photo, (finding) => finding.check === check));
     rows.push({
       what: `${check}: false alarms on ${good.length} good photos`,
@@ -187,7 +187,6 @@ export function subjectSpreads(sets: readonly JudgedSet[]): string[] {
       "confidence",
       "cutRatio",
       "sideRatio",
-      "scaleOffsetStops",
       "clippedRatio",
       "bareRatio",
       "textureRatio",

@@ -96,7 +96,6 @@ export function subject(change: Partial<SubjectMeasures> = {}): SubjectFacts {
       areaRatio: m(0.14, "ratio"),
       sideRatio: m(0.56, "ratio"),
       cutRatio: m(0, "ratio"),
-      scaleOffsetStops: m(0.02, "stops"),
       laplacianVariance: m(420, "grey levels squared"),
       bandRatio: m(0.5, "times"),
       backgroundBandRatio: m(0.6, "times"),

@@ -1,6 +1,6 @@
 import type { Cells, Features } from "../../types/photo.js";
 import type { PartSolution } from "../coverage/part.js";
-import { addScaled, length, type Vec3 } from "../geometry/vector.js";
+import { addScaled, length } from "../geometry/vector.js";
 import type { TrackLink } from "../poses/tracks.js";
 import { remember } from "../recent.js";
 import { upperMedian } from "../statistics.js";
@@ -37,8 +37,6 @@ export function regionOf({ share255, ...held }: HeldRegion): SubjectRegion {
 export interface SubjectView {
   readonly region: HeldRegion;
   readonly framing: Framing;
-  /** log2 of how large one and the same thing at the subject's middle comes out, against the middle photo of its part. */
-  readonly scaleStops?: number;
 }
 
 /** What the region needs of a photo. */
@@ -84,15 +82,8 @@ export function findSubject(
   const found = new Map<number, SubjectView>();
   for (const { solution } of parts) {
     if (solution === undefined || solution.cameras.length < FEWEST_CAMERAS) continue;
-    const own = [...portions(solution)].flatMap((some) =>
-      partSubjects(dataOf, links, some).map((subject, k) => ({ subject, photo: some.cameras[k].photo })),
-    );
-    // Each part has a unit of length of its own.
-    const scales = own.flatMap(({ subject }) => subject.scaleStops ?? []);
-    const usual = scales.length === 0 ? 0 : upperMedian(scales);
-    for (const { subject, photo } of own) {
-      const { scaleStops } = subject;
-      found.set(photo, scaleStops === undefined ? subject : { ...subject, scaleStops: scaleStops - usual });
+    for (const some of portions(solution)) {
+      partSubjects(dataOf, links, some).forEach((subject, k) => found.set(some.cameras[k].photo, subject));
     }
   }
   return Array.from({ length: count }, (_, photo) => found.get(photo) ?? centreSubject(dataOf(photo).cells));
@@ -148,7 +139,7 @@ function partSubjects(
     const confidence = certaintyOf(share) * (1 - openEdge(share, priors[k], view.columns));
     const region = { columns: view.columns, rows: view.rows, share, confidence, source: "geometry" as const };
     const framing = framingOf(region, { view, hull });
-    return { region: heldRegion(region), framing, scaleStops: scaleOf(view, at.centre) };
+    return { region: heldRegion(region), framing };
   });
 }
 
@@ -178,12 +169,6 @@ function linksWithin(links: readonly TrackLink[], { cameras }: PartSolution): Tr
     const [a, b] = [place.get(i), place.get(j)];
     return a === undefined || b === undefined ? [] : [{ i: a, j: b, inliers }];
   });
-}
-
-/** log2 of the share of the frame's short side that one unit of the world takes up at a point. */
-function scaleOf(view: View, point: Vec3): number {
-  const { intrinsics, widthPx, heightPx, centre } = view;
-  return Math.log2(intrinsics.focalPx / Math.min(widthPx, heightPx) / length(addScaled(point, centre, -1)));
 }
 
 /**

@@ -36,7 +36,6 @@ export function subjectOf(
   const facts = views.map((view, k): SubjectFacts => {
     const measures: SubjectMeasures = {
       ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, regionOf(view.region), view.framing),
-      ...named("scaleOffsetStops", view.scaleStops, "stops"),
       ...named("detailOffsetStops", detail[k], "stops"),
     };
     return { source: view.region.source, measures };

@@ -96,14 +96,13 @@ describe("the subject's region", () => {
 
   test("photos without a place get the middle of the frame, at low confidence", () => {
     const { photos } = ballScene();
-    const [{ region, framing, scaleStops }] = findSubject(1, () => photos[0]!, [], []) as [SubjectView];
+    const [{ region, framing }] = findSubject(1, () => photos[0]!, [], []) as [SubjectView];
     expect(region.source).toBe("centre");
     expect(region.confidence).toBe(0.2);
     const { share } = regionOf(region);
     expect(share[30 * SIZE.columns + 40]).toBeGreaterThan(0.95);
     expect(share[0]).toBeLessThan(0.2);
     expect(framing.cutRatio).toBeUndefined();
-    expect(scaleStops).toBeUndefined();
   });
 
   test("more photos than are put together at a time have their subject all the same", () => {
@@ -162,11 +161,6 @@ describe("how the subject lies to the frame", () => {
     expect(cut.filter((_, k) => k !== 4).every((ratio) => ratio === 0)).toBe(true);
     expect(cut[4]).toBeGreaterThan(0.3);
     expect(cut[4]).toBeLessThan(0.7);
-  });
-
-  test("cameras at one distance have one scale", () => {
-    const scales = find(ballScene()).map(({ scaleStops }) => scaleStops!);
-    for (const scale of scales) expect(scale).toBeCloseTo(scales[0]!, 6);
   });
 });
 
