@@ -10,7 +10,7 @@ export const linkMatches = limit(
 );
 
 /**
- * Photos, by place, in parts that hang together through pairs with so many verified matches or more: the largest part
+ * Connected components of the photos, by place, over the pairs with so many verified matches or more: the largest
  * first. A photo that no such pair names is a part of its own.
  */
 export function partsOf({ photos, pairs }: Facts, matches: number): readonly (readonly number[])[] {

@@ -22,7 +22,7 @@ export class DisjointSets {
     return at;
   }
 
-  /** Returns false where both were already together. The smaller root stays, so results do not depend on order. */
+  /** Returns false where both were already in one set. The smaller root stays, so results do not depend on order. */
   join(i: number, j: number): boolean {
     const p = this.find(i);
     const q = this.find(j);
@@ -33,8 +33,8 @@ export class DisjointSets {
 }
 
 /**
- * Connected parts of a graph, largest first, equal ones by their first node; nodes ascending within each. A node without
- * links is a part of its own.
+ * Connected components of a graph, largest first, equal ones by their first node; nodes ascending within each. A node without
+ * links is a component of its own.
  */
 export function connectedParts(count: number, links: Iterable<readonly [number, number]>): number[][] {
   const sets = new DisjointSets(count);
@@ -49,7 +49,7 @@ export function connectedParts(count: number, links: Iterable<readonly [number, 
   return [...byRoot.values()].sort((p, q) => q.length - p.length || p[0] - q[0]);
 }
 
-/** The smallest photo index of each photo's part; -1 for photos that no link names. */
+/** The smallest photo index of each photo's connected component; -1 for photos that no link names. */
 export function partOfEach(
   count: number,
   links: readonly { readonly a: number; readonly b: number }[],

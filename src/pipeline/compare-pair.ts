@@ -25,7 +25,7 @@ export interface PairResult extends Pick<PairMeasures, "facts"> {
   readonly pose?: RelativePose;
 }
 
-/** Two matched photos: {@link measurePair}, and the pose where they hang together. */
+/** Two matched photos: {@link measurePair}, and the relative pose where they match. */
 export function comparePair(task: PairTask, store: Store): PairResult {
   const { focalLength35Mm, dynamicOnly, seed } = task;
   const a = photoData(store, task.a).features;

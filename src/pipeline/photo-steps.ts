@@ -9,7 +9,7 @@ import * as photo from "./read-photo.js";
 const MOST_LEFT = 24 * 2 ** 20;
 let leftBefore = getHeapStatistics().external_memory;
 
-/** Else a thread would hold up to four decoded photos that nothing uses any more. */
+/** Without it a thread keeps up to four decoded photos in memory that nothing uses any more: their buffers lie outside the heap, whose size alone decides when the collector runs. */
 function collectLeft(): void {
   if (getHeapStatistics().external_memory - leftBefore <= MOST_LEFT) return;
   collectGarbage();

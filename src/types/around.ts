@@ -69,7 +69,7 @@ export interface AroundLaidOver {
   readonly tiltDeg: number;
 }
 
-/** Photos that hang together. Between two parts there is no known angle. */
+/** A connected component of the photos. Between two parts no angle is known. */
 export interface AroundPart {
   /** In capture order. */
   readonly photos: readonly string[];

@@ -19,7 +19,7 @@ export interface SolvedMeasures {
   readonly redGain?: Measure;
   readonly greenGain?: Measure;
   readonly blueGain?: Measure;
-  /** log2 band ratio of the shared surface against the median of the photos that hang together. Negative is softer. */
+  /** log2 band ratio of the shared surface against the median of its connected component. Negative is softer. */
   readonly sharpnessOffsetStops?: Measure;
   /** log2 fine band energy of the shared surface, exposure taken out. Negative is softer: shake shows here first. */
   readonly detailOffsetStops?: Measure;

@@ -20,7 +20,7 @@ export interface LightPhoto {
   readonly depthOfFieldMm?: number;
 }
 
-/** How the subject's brightness goes with the direction it is seen from, in the largest part that hangs together. */
+/** How the subject's brightness goes with the direction it is seen from, in the largest connected component. */
 export interface LightFalloff {
   /** Highest less lowest bin, stops. */
   readonly falloffStops: number;

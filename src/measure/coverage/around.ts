@@ -5,7 +5,7 @@ import type { CoverageOptions } from "./coverage.js";
 import { type PartMeasures, partOf } from "./part.js";
 
 export interface AroundMeasures {
-  /** Photos that hang together, largest part first. Between parts there is no known angle. */
+  /** Connected components, largest first. Between two of them no angle is known. */
   readonly parts: readonly PartMeasures[];
   readonly focalSource: FocalSource;
   /** Focal lengths used over those stated (or assumed): 1 unless measured. */

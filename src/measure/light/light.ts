@@ -25,7 +25,7 @@ export interface LitPhoto {
   readonly exposureOffsetStops?: number | undefined;
   readonly redOffsetStops?: number | undefined;
   readonly blueOffsetStops?: number | undefined;
-  /** Where the camera stood, in the largest part that hangs together; undefined elsewhere. */
+  /** Where the camera stood, in the largest connected component; undefined elsewhere. */
   readonly direction?: Direction | undefined;
 }
 

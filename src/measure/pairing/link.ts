@@ -5,7 +5,7 @@ export const NEIGHBOUR_REACH = 3;
 
 /**
  * Most photos that are compared with all others. Odd ones are few; where more than this hang loose, the set
- * does not hang together as a whole, and comparing all with all would cost the square of its size.
+ * is not connected as a whole, and comparing all with all would cost the square of its size.
  */
 const MOST_ODD_PHOTOS = 24;
 

@@ -42,7 +42,7 @@ interface Estimate {
  * stays broken; between them lies a way of some tens of degrees, where nothing has to close and the path of each point in
  * the picture tells how far the camera turned.
  *
- * @returns 35 mm equivalent; undefined where too few photos hang together, or they do not tell: another focal length fits
+ * @returns 35 mm equivalent; undefined where too few photos are connected, or they do not tell: another focal length fits
  * as well, or windows disagree.
  */
 export function findFocal(photos: readonly AroundPhoto[], pairs: readonly AroundPair[]): number | undefined {

@@ -42,7 +42,7 @@ const PASSES = 20;
 const SETTLED = 3e-5;
 /** Residuals under this (radians, 0.3 degree) are noise of a good link: they all weigh alike. */
 const NOISE = 0.005;
-/** Matches of a link that is believed against the others: twice what makes a link, so no chance likeness of patterns. */
+/** Matches of a link that is believed against the others: twice what makes a link, so no chance resemblance of patterns. */
 const FEWEST_OF_BRIDGE = 60;
 
 /**

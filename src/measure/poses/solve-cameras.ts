@@ -24,7 +24,7 @@ import { isNarrow } from "./windows.js";
 
 /** The cameras of all photos, each part in a world of its own. */
 export interface SolvedCameras {
-  /** Photos that hang together, largest part first. */
+  /** Connected components of the photos, largest first. */
   readonly parts: readonly PlacedPart[];
   /** One a photo, as used: corrected where the focal length was measured. */
   readonly intrinsics: readonly Intrinsics[];

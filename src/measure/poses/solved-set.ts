@@ -45,7 +45,7 @@ interface Link extends Omit<PositionLink, "translation"> {
 
 /** All photos placed by their links alone, each part in a world of its own. */
 export interface SolvedSet {
-  /** Photos that hang together, largest part first. */
+  /** Connected components of the photos, largest first. */
   readonly parts: readonly (readonly number[])[];
   /** All links, and those that agree. */
   readonly tried: readonly { readonly i: number; readonly j: number }[];

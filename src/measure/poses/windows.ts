@@ -37,7 +37,7 @@ export function sharedMatches(count: number, links: readonly AroundPair[]): Shar
 /**
  * The window that grows from one or more photos, each time by the photo that shares most matches with it.
  *
- * @returns undefined where fewer photos hang together.
+ * @returns undefined where fewer photos are connected.
  */
 export function windowFrom(roots: readonly number[], shared: Shared): Window | undefined {
   const own = new Set(roots);
@@ -91,7 +91,7 @@ export function linksWithin(window: Window, links: readonly AroundPair[]): Aroun
  * A window's photos and their links solved together, all of them in one bundle.
  *
  * @param logFocalSigma standard deviation of what is known of the logarithm of the focal length; undefined where it is held.
- * @returns undefined where not all photos hang together.
+ * @returns undefined where not all photos are connected.
  */
 export function solveWindow(
   photos: readonly AroundPhoto[],

@@ -81,7 +81,7 @@ function markNear(near: Uint8Array, { columns, rows }: View, cell: number): void
   }
 }
 
-/** In the ball and barely over the table. */
+/** Points inside the sphere but barely over the table, which may be either. */
 function inBetween(place: Place, x: number, y: number, z: number): boolean {
   const [cx, cy, cz] = place.centre;
   return Math.hypot(x - cx, y - cy, z - cz) < place.reach && heightOver(place, x, y, z) > ON_PLANE;

@@ -30,7 +30,7 @@ const FEWEST_VIEWS = 3;
 const LEAST_ODDS = -2;
 
 /**
- * Which part of the place the subject fills, from where each view believes to see it: what a view sees through is empty.
+ * Which part of the place the subject fills, from the probability of each view's cells: what a view sees through is empty.
  *
  * @param probabilities one a view: chance that each cell shows the subject, 0.5 where nothing is known
  * @see Laurentini 1994, "The visual hull concept for silhouette-based image understanding", PAMI 16:150

@@ -4,12 +4,12 @@ import { upperMedian } from "../statistics.js";
 import type { WorldPoints } from "./points.js";
 import { cellsPer, projectTo, type View } from "./view.js";
 
-/** The place that all cameras look at: a ball, and the plane that cuts it off below. */
+/** The place that all cameras look at: a sphere, and the plane of the table that cuts it off below. */
 export interface Place {
   readonly centre: Vec3;
-  /** Of the ball that fits into the frame's short side: what is photographed is seldom larger. */
+  /** Radius of the sphere that just fits into the frame's short side: the subject is seldom larger. */
   readonly radius: number;
-  /** Of the ball that radii into its long side: what is photographed is hardly ever larger. */
+  /** Radius of the sphere that just fits into its long side: the subject is hardly ever larger. */
   readonly reach: number;
   readonly plane: LevelPlane | undefined;
 }
@@ -36,7 +36,7 @@ export function placeOf(views: readonly View[], points: WorldPoints, aim: Vec3, 
   return { centre: aim, radius, reach, plane };
 }
 
-/** Radii of the balls around a point that reach the nearest edge of a view, and the nearest along its long side; 0 outside. */
+/** Radii of the spheres around a point that touch a view's nearest edge, and its nearest edge along the long side; 0 where the view does not show the point. */
 function radiiOf(view: View, aim: Vec3): { short: number; long: number } {
   const out = new Float64Array(3);
   if (!projectTo(view, aim[0], aim[1], aim[2], out)) return { short: 0, long: 0 };
@@ -53,7 +53,7 @@ export function heightOver({ radius, plane }: Place, x: number, y: number, z: nu
   return (nx * x + ny * y + nz * z - plane.height) / radius;
 }
 
-/** Whether a point can be the subject's: in the ball, and clear of the table. */
+/** Whether a point can be the subject's: in the sphere, and clear of the table. */
 export function inPlace(place: Place, x: number, y: number, z: number): boolean {
   const [cx, cy, cz] = place.centre;
   if (Math.hypot(x - cx, y - cy, z - cz) > place.reach) return false;

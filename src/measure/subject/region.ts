@@ -70,7 +70,7 @@ const MOST_EVIDENCE = 1;
  *
  * @param dataOf keypoints and cells of a photo, asked for a few times each and not held
  * @param links confirmed matches of pairs, by photo
- * @param parts photos that hang together, with their solved cameras
+ * @param parts connected components of the photos, with their solved cameras
  * @returns one a photo; photos without a place get the middle of the frame, at low confidence
  */
 export function findSubject(

@@ -19,7 +19,7 @@ export interface Subject {
  * @param tiles of every photo
  * @param dataOf keypoints and cells of a photo, asked for a few times each and not held
  * @param pairs linked photos, by place, with their confirmed matches
- * @param parts photos that hang together, with their solved cameras
+ * @param parts connected components of the photos, with their solved cameras
  */
 export function subjectOf(
   tiles: readonly TileMeasures[],

@@ -1,7 +1,7 @@
 import type { Candidate } from "../parts.js";
 import type { StaticMatches } from "./static-matches.js";
 
-/** Pairs asked about the background: enough that a few chance likenesses do not decide, few enough to be quick. */
+/** Pairs asked about the background: enough that a few chance resemblances do not decide, few enough to be quick. */
 const MOST_FAR_PAIRS = 24;
 
 /**
