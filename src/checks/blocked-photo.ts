@@ -9,6 +9,10 @@ export const blockedPhoto = defineCheck({
     "Share of the subject's pixels with all channels at the bottom of their range; of the whole frame where it is not known which pixels are the subject's.",
   why: "Where all is black there is no texture to lift in an editor.",
   advice: "Take it again with more light, or a longer exposure from a stand.",
+  inMost: {
+    message: (count, of) => `The photos are too dark: ${count} of ${of} drown in black.`,
+    advice: "Take the set again with more light, or with longer exposures from a stand.",
+  },
   limits: {
     whole: limit(
       0.6,
@@ -22,6 +26,12 @@ export const blockedPhoto = defineCheck({
       // 0 is a white picture; under -20 lies nothing that a camera stores.
       [-20, 0],
     ),
+    night: limit(
+      -7.5,
+      "stops",
+      "5 stops under mid grey: what is not black lies within the lowest 15 of 255 codes, where an editor that lifts it finds steps instead of texture; photos that are fit to use have -4.2 at the least: docs/evaluation-gate.md",
+      [-20, 0],
+    ),
     ...subjectLimits,
   },
   judge(facts, limits) {
@@ -32,16 +42,21 @@ export const blockedPhoto = defineCheck({
           subject?.blockedRatio && subject.meanLuminanceStops
             ? { blockedRatio: subject.blockedRatio, meanLuminanceStops: subject.meanLuminanceStops }
             : photo.measures;
-        if (blockedRatio.value <= limits.whole.value || meanLuminanceStops.value >= limits.darkest.value)
-          return [];
+        const night = meanLuminanceStops.value < limits.night.value;
+        const black =
+          blockedRatio.value > limits.whole.value && meanLuminanceStops.value < limits.darkest.value;
+        if (!night && !black) return [];
         return [
           {
             about: "photo" as const,
             severity: "reshoot" as const,
             photos: [photo.file],
-            measured: measure(blockedRatio.value, "ratio"),
-            limit: limits.whole,
-            message: `${photo.file} drowns in black: ${percentBeyond(blockedRatio.value, limits.whole.value)} of ${subject?.blockedRatio ? "the subject" : "it"} holds nothing.`,
+            ...(black
+              ? { measured: measure(blockedRatio.value, "ratio"), limit: limits.whole }
+              : { measured: meanLuminanceStops, limit: limits.night }),
+            message: black
+              ? `${photo.file} drowns in black: ${percentBeyond(blockedRatio.value, limits.whole.value)} of ${subject?.blockedRatio ? "the subject" : "it"} holds nothing.`
+              : `${photo.file} drowns in black: ${subject?.blockedRatio ? "the subject" : "it"} is ${Math.round(-2.5 - meanLuminanceStops.value)} stops darker than mid grey.`,
             advice: "Take it again with more light on this side, or a longer exposure from a stand.",
           },
         ];

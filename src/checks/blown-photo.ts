@@ -10,6 +10,11 @@ export const blownPhoto = defineCheck({
     "Share of the subject's pixels that have two channels or three at the top of their range; of the middle of the frame where it is not known which pixels are the subject's, or where the photo is far brighter than those around it.",
   why: "What is burnt out holds no texture, and no editor brings it back.",
   advice: "Tap on the subject to set exposure, lock it, and take the photo again a little darker.",
+  inMost: {
+    message: (count, of) => `The photos are too bright: ${count} of ${of} are burnt out.`,
+    advice:
+      "Take the set again darker: set the exposure on the subject, a stop less than the camera chooses, and lock it.",
+  },
   limits: {
     subject: limit(
       0.4,

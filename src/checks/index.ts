@@ -6,6 +6,7 @@ import { blockedPhoto } from "./blocked-photo.js";
 import { blownPhoto } from "./blown-photo.js";
 import { changingSettings } from "./changing-settings.js";
 import { colourCast } from "./colour-cast.js";
+import { copiedPhotos } from "./copied-photos.js";
 import { leaveOut } from "./covered.js";
 import { cutSubject } from "./cut-subject.js";
 import { type Check, limitsOf } from "./define.js";
@@ -19,10 +20,13 @@ import { type JudgeOptions, judgeWith } from "./judge.js";
 import { laidOver } from "./laid-over.js";
 import { lightChange } from "./light-change.js";
 import { lightSide } from "./light-side.js";
+import { mirroredPhotos } from "./mirrored-photos.js";
 import { missedFocus } from "./missed-focus.js";
 import { missingBand } from "./missing-band.js";
 import { movingShadow } from "./moving-shadow.js";
+import { noParallax } from "./no-parallax.js";
 import { noisyPhoto } from "./noisy-photo.js";
+import { oneSide } from "./one-side.js";
 import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
 import { plainSubject } from "./plain-subject.js";
@@ -52,21 +56,27 @@ export const checks: readonly Check[] = [
   unreadablePhoto,
   unreadKind,
   rawPreview,
-  softSet,
+  fewPixels,
+  blockedPhoto,
+  blownPhoto,
+  noisyPhoto,
+  copiedPhotos,
   plainSubject,
+  noParallax,
+  softSet,
+  mirroredPhotos,
+  separateParts,
+  oneSide,
+  cutSubject,
+  smallSubject,
   tooFewPhotos,
   turnedSubject,
-  separateParts,
   gap,
   openRing,
   wideRing,
   bandGap,
   softPhoto,
   missedFocus,
-  blownPhoto,
-  blockedPhoto,
-  cutSubject,
-  smallSubject,
   strayPhoto,
   zoomedPhoto,
   lightSide,
@@ -75,7 +85,6 @@ export const checks: readonly Check[] = [
   colourCast,
   lightChange,
   movingShadow,
-  noisyPhoto,
   twinPhotos,
   missingBand,
   extraViews,
@@ -88,7 +97,6 @@ export const checks: readonly Check[] = [
   slowShutter,
   shallowFocus,
   smallAperture,
-  fewPixels,
   tooManyPhotos,
   photosInside,
 ] as readonly Check[];

@@ -45,11 +45,7 @@ export function judgeWith(
   const rule = limits[leaveOut.id] as LimitTable<keyof typeof leaveOut.limits>;
   const covered = (file: string): Cover | undefined => coveredWithout(file, facts, faulty, rule);
   const anew = drafts.some((draft) => draft.anew);
-  const settled = drafts
-    .map((draft) =>
-      anew && draft.about !== "photo" && draft.toAdd !== undefined ? forNextTime(draft) : draft,
-    )
-    .map((draft) => settle(draft, covered));
+  const settled = drafts.map((draft) => settle(draft, covered));
   const going = photosOf(settled, "leave-out");
   const findings = settled.flatMap((finding) => onlyStaying(finding, going));
   const failing = strict ? RANK.edit : RANK["leave-out"];
@@ -161,15 +157,6 @@ function photosOf(findings: readonly Draft[], least: Severity): Set<string> {
       .filter(({ about, severity }) => about === "photo" && RANK[severity] >= RANK[least])
       .flatMap(({ photos }) => photos),
   );
-}
-
-/** What is missing from a set that is to be taken anew: nothing to add to this one. */
-function forNextTime({ toAdd: _, ...draft }: Drafted): Drafted {
-  return {
-    ...draft,
-    severity: "note",
-    advice: "When you take the set anew, see that these views are in it.",
-  };
 }
 
 function settle(draft: Drafted, covered: (file: string) => Cover | undefined): Finding {

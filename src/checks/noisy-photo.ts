@@ -1,5 +1,6 @@
 import type { PhotoFacts } from "../types/facts.js";
-import { defineCheck, limit, measure, valued } from "./define.js";
+import type { Limit } from "../types/units.js";
+import { type Draft, defineCheck, limit, measure, valued } from "./define.js";
 import { knownSubject, type SubjectLimits, subjectLimits } from "./subject.js";
 
 export const noisyPhoto = defineCheck({
@@ -16,12 +17,20 @@ export const noisyPhoto = defineCheck({
       "grey levels",
       "signal to noise 10, the least that is acceptable (ISO 12232:2019, 6.3 note), at mid grey: 10 % of linear .18 is 5.4 codes in sRGB",
     ),
+    inMost: limit(
+      12,
+      "grey levels",
+      "in most photos: over twice what the standard calls the least that is acceptable, where fine texture of 5 % contrast drowns; our choice",
+    ),
     ...subjectLimits,
   },
   judge(facts, limits) {
     const noise = facts.photos.map((photo) => noiseOf(photo, limits));
     const { known, skipped } = valued(facts.photos, noise, "all of it is burnt out or black");
     const grainy = known.filter(({ value }) => value > limits.sigma.value);
+    const drowned = known.filter(({ value }) => value > limits.inMost.value);
+    if (2 * drowned.length > facts.photos.length)
+      return { findings: [throughout(drowned, facts.photos.length, limits.inMost)], skipped };
     return {
       findings: grainy.map(({ file, value }) => ({
         about: "photo",
@@ -44,4 +53,22 @@ function noiseOf(photo: PhotoFacts, limits: SubjectLimits): number | undefined {
     (noise) => noise?.value ?? [],
   );
   return both.length === 0 ? undefined : Math.min(...both);
+}
+
+function throughout(
+  drowned: readonly { readonly file: string; readonly value: number }[],
+  of: number,
+  bound: Limit,
+): Draft {
+  return {
+    about: "set",
+    severity: "reshoot",
+    whatItIs: "alone",
+    anew: true,
+    photos: drowned.map(({ file }) => file),
+    measured: measure(drowned[Math.floor(drowned.length / 2)].value, "grey levels"),
+    limit: bound,
+    message: `The photos drown in noise: ${drowned.length} of ${of} hold more grain than texture.`,
+    advice: "Take the set again with far more light, at a low ISO, with the phone on a stand.",
+  };
 }

@@ -62,7 +62,7 @@ function of(severity: "reshoot" | "note", value: number, limit: Limit, message: 
     about: "set",
     severity,
     // With marks on it, every photo has to be taken again.
-    ...(severity === "reshoot" && { anew: true }),
+    ...(severity === "reshoot" && { anew: true, whatItIs: "alone" as const }),
     photos: [],
     measured: measure(value, "ratio"),
     limit,

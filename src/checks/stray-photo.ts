@@ -1,6 +1,7 @@
 import { edgeBlurs } from "../measure/set/edge-blur.js";
 import type { Facts } from "../types/facts.js";
-import { defineCheck, limit, skippedFor } from "./define.js";
+import type { Limit } from "../types/units.js";
+import { type Draft, defineCheck, limit, measure, skippedFor } from "./define.js";
 import { edgeLimits, edgesBlurred } from "./edges.js";
 import { partsOf } from "./links.js";
 
@@ -20,6 +21,7 @@ export const strayPhoto = defineCheck({
       "photos",
       "a few photos that match one another and nothing else are strays too; our choice",
     ),
+    many: limit(0.1, "ratio", "more than one in ten are told of together, and first; our choice"),
     mainShare: limit(
       0.5,
       "ratio",
@@ -42,6 +44,18 @@ export const strayPhoto = defineCheck({
       .filter((group) => !group.every(compared))
       .flat()
       .filter((i) => facts.photos[i].measures.linkedPhotos.value === 0);
+    const skipped = [
+      ...skippedFor(
+        open.map((i) => facts.photos[i].file),
+        "not compared with all other photos",
+      ),
+      ...skippedFor(
+        unknown.map((i) => facts.photos[i].file),
+        "shares nothing with the others, and has too few edges to tell whether it is blurred or shows something else",
+      ),
+    ];
+    if (strays.length > limits.many.value * facts.photos.length)
+      return { findings: [together(strays, facts, limits.many)], skipped };
     return {
       findings: strays.map((i) => ({
         about: "photo",
@@ -50,16 +64,7 @@ export const strayPhoto = defineCheck({
         message: `${facts.photos[i].file} shows nothing that the rest of the set shows.`,
         advice: `Move it out of the folder. Only if it was meant to show the subject, take that side again, in small steps from ${neighboursOf(facts, i, strays)}.`,
       })),
-      skipped: [
-        ...skippedFor(
-          open.map((i) => facts.photos[i].file),
-          "not compared with all other photos",
-        ),
-        ...skippedFor(
-          unknown.map((i) => facts.photos[i].file),
-          "shares nothing with the others, and has too few edges to tell whether it is blurred or shows something else",
-        ),
-      ],
+      skipped,
     };
   },
 });
@@ -77,4 +82,18 @@ function neighboursOf(facts: Facts, i: number, strays: readonly number[]): strin
   const good = facts.photos.flatMap((_, k) => (strays.includes(k) ? [] : [k]));
   const beside = [good.findLast((k) => k < i), good.find((k) => k > i)];
   return beside.flatMap((k) => (k === undefined ? [] : [facts.photos[k].file])).join(" or ");
+}
+
+function together(strays: readonly number[], { photos }: Facts, many: Limit): Draft {
+  return {
+    about: "photo",
+    severity: "leave-out",
+    whatItIs: "first",
+    photos: strays.map((i) => photos[i].file),
+    measured: measure(strays.length / photos.length, "ratio"),
+    limit: many,
+    message: `${strays.length} of ${photos.length} photos show nothing that the others show.`,
+    advice:
+      "Move them out of the folder. Where they were meant to show the subject, take those sides again, in small steps from the others.",
+  };
 }

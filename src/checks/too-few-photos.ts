@@ -31,6 +31,7 @@ export const tooFewPhotos = defineCheck({
         {
           about: "set",
           severity: few ? "reshoot" : "note",
+          ...(few && { whatItIs: "first" as const }),
           photos: [],
           measured: measure(count, "photos"),
           limit: against,

@@ -21,13 +21,12 @@ export const turnedSubject = defineCheck({
       findings: [
         {
           about: "set",
-          severity: "reshoot",
+          severity: "edit",
           photos: [],
-          anew: true,
           message:
             "The subject was turned in front of a camera at rest: the background stays the same while the subject turns.",
           advice:
-            "Leave the subject where it stands and walk around it, or hang a plain cloth behind it and take the set again.",
+            "Cut the background out of all photos before the upload, where the service takes masks; next time hang a plain cloth behind the subject, or walk around it.",
         },
       ],
       skipped: [],

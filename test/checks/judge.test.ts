@@ -5,6 +5,7 @@ import { evidence } from "#goodgate/checks/evidence.js";
 import { exposureStep } from "#goodgate/checks/exposure-step.js";
 import { checks, defaultLimits, judge } from "#goodgate/checks/index.js";
 import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
+import { softSet } from "#goodgate/checks/soft-set.js";
 import { tooFewPhotos } from "#goodgate/checks/too-few-photos.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
@@ -162,18 +163,25 @@ describe("judge", () => {
     withEvidence(facts(names.map((file, i) => photo(file, i === 9 ? { measures: step } : {})))),
   );
 
-  test("nothing is to be added to a set that has to be taken anew", () => {
+  test("of a set that has to be taken anew nothing else is told", () => {
     const stands = standsAt(
       azimuths(10).filter((azimuth) => azimuth < 80 || azimuth > 150),
       20,
     );
-    const gaps = (turnedSubject: boolean) =>
-      judge(factsAround(stands, { turnedSubject })).findings.filter(({ check }) => check === "gap");
-    expect(gaps(false)).toMatchObject([{ severity: "reshoot", toAdd: expect.any(Number) }]);
-    expect(gaps(true)).toMatchObject([{ severity: "note" }]);
-    expect(gaps(true)[0]).not.toHaveProperty("toAdd");
-    expect(judge(factsAround(stands, { turnedSubject: true })).anew).toBe(true);
-    expect(judge(factsAround(stands))).not.toHaveProperty("anew");
+    const holed = factsAround(stands);
+    const soft = {
+      ...holed,
+      photos: holed.photos.map((one) => ({
+        ...one,
+        measures: { ...one.measures, sharpestBandRatio: m(softSet.limits.sharpest.value / 2, "times") },
+      })),
+    };
+    const told = (about: Facts) => judge(about).findings.map(({ check }) => check);
+    expect(told(holed)).toContain("gap");
+    expect(told(soft)).toEqual(["soft-set"]);
+    expect(judge(soft)).toMatchObject({ anew: true, whatItIs: { check: "soft-set" } });
+    expect(judge(holed)).not.toHaveProperty("anew");
+    expect(judge(holed)).not.toHaveProperty("whatItIs");
   });
 
   test("an edit passes, and fails under strict; notes never fail", () => {

@@ -359,8 +359,10 @@ describe("stray-photo", () => {
 
   test("a group up to the limit is strays, a larger one a part of its own", () => {
     const most = strayPhoto.limits.strayGroup.value;
-    expect(judged(strayPhoto, besides(most - 1, true)).findings).toHaveLength(most - 1);
-    expect(judged(strayPhoto, besides(most, true)).findings).toHaveLength(most);
+    const named = (size: number) =>
+      judged(strayPhoto, besides(size, true)).findings.flatMap(({ photos }) => photos);
+    expect(named(most - 1)).toHaveLength(most - 1);
+    expect(named(most)).toHaveLength(most);
     expect(judged(strayPhoto, besides(most + 1, true)).findings).toEqual([]);
   });
 
@@ -373,7 +375,28 @@ describe("stray-photo", () => {
     const half = Math.floor(20 * share);
     const loose = Array.from({ length: 20 - half }, (_, i) => half + i);
     expect(judged(strayPhoto, chain(20, loose)).findings).toEqual([]);
-    expect(judged(strayPhoto, chain(20, loose.slice(1))).findings).toHaveLength(loose.length - 1);
+    expect(judged(strayPhoto, chain(20, loose.slice(1))).findings[0]!.photos).toHaveLength(loose.length - 1);
+  });
+
+  test("more than the limit are told together, as what the set is", () => {
+    const most = strayPhoto.limits.many.value * 20;
+    const strays = (number: number) =>
+      judged(
+        strayPhoto,
+        chain(
+          20,
+          Array.from({ length: number }, (_, i) => 2 * i + 1),
+        ),
+      ).findings;
+    expect(strays(most)).toHaveLength(most);
+    expect(strays(most)[0]).not.toHaveProperty("whatItIs");
+    expect(strays(most + 1)).toMatchObject([
+      {
+        whatItIs: "first",
+        severity: "leave-out",
+        message: "3 of 20 photos show nothing that the others show.",
+      },
+    ]);
   });
 
   test("one single photo, and two that link, are no strays", () => {

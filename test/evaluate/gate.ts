@@ -39,7 +39,7 @@ const sources: Sources = {
 };
 const all = [...gateSets(sources), ...cleanSets(sources).slice(0, Number(values.clean))];
 const words = values.only?.split(",");
-const sets = all.filter(
+const sets = inTurns(all).filter(
   ({ name, group }) => words === undefined || words.some((word) => `${group}: ${name}`.includes(word)),
 );
 const outcomes: Outcome[] = [];
@@ -54,6 +54,14 @@ for (const set of sets) {
 const text = table(outcomes);
 process.stdout.write(text);
 if (values.save) await writeFile(join("docs", "evaluation-gate.md"), text);
+
+/** One of each group, then the second of each, so that a run cut short has seen something of all. */
+function inTurns(sets: readonly GateSet[]): GateSet[] {
+  const turn = new Map(
+    sets.map((set) => [set, sets.filter(({ group }) => group === set.group).indexOf(set)]),
+  );
+  return sets.toSorted((a, b) => turn.get(a)! - turn.get(b)!);
+}
 
 function outcomeOf(set: GateSet, facts: Facts): Outcome {
   const judgement = judge(facts);
