@@ -5,7 +5,7 @@ import type { Check } from "#goodgate/checks/define.js";
 import { extraViews } from "#goodgate/checks/extra-views.js";
 import { fewViews } from "#goodgate/checks/few-views.js";
 import { gap } from "#goodgate/checks/gap.js";
-import { checks, judge } from "#goodgate/checks/index.js";
+import { judge } from "#goodgate/checks/index.js";
 import { laidOver } from "#goodgate/checks/laid-over.js";
 import { missingBand } from "#goodgate/checks/missing-band.js";
 import { openRing } from "#goodgate/checks/open-ring.js";
