@@ -26,9 +26,9 @@ describe("coveragePictures", () => {
   });
 
   test("an open side bears the degrees that its finding names, not the angle across it", () => {
-    const facts = factsAround(standsAt(azimuths(3, 0, 46), 25));
-    const [told] = judgedReport(facts).judgement.findings.filter(({ check }) => check === "one-side");
-    expect(told!.measured!.value).toBeGreaterThan(300);
+    const facts = factsAround(standsAt(azimuths(12, 0, 229), 25));
+    const [told] = judgedReport(facts).judgement.findings.filter(({ check }) => check === "open-ring");
+    expect(told!.measured!.value).toBeGreaterThan(120);
     expect(rowsOf(facts).middle).toMatch(new RegExp(`\\[ +${Math.round(told!.measured!.value)} +\\]`));
   });
 
