@@ -7,7 +7,7 @@ export const blownPhoto = defineCheck({
   title: "subject burnt out",
   serves: "clean-tones",
   measures:
-    "Share of the subject's pixels that have two channels or three at the top of their range; of the middle of the frame where it is not known which pixels are the subject's, or where the photo is far brighter than those around it.",
+    "Share of the subject's pixels that are clipped with no channel left that holds detail: all within a stop of the top of their range; of the middle of the frame where it is not known which pixels are the subject's, or where the photo is far brighter than those around it.",
   why: "What is burnt out holds no texture, and no editor brings it back.",
   advice: "Tap on the subject to set exposure, lock it, and take the photo again a little darker.",
   inMost: {

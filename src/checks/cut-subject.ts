@@ -36,7 +36,7 @@ export const cutSubject = defineCheck({
             photos: cut.map(({ file }) => file),
             measured: measure(cut.length / known.length, "ratio"),
             limit: limits.shareOnPurpose,
-            message: "The frame's edge cuts the subject in many photos.",
+            message: `The frame's edge cuts the subject in ${cut.length} of the ${known.length} photos in which its outline is known, those to be left out included.`,
             advice:
               "Close-ups are welcome beside photos that show all of it: make sure that there is a full round from further back.",
           },
@@ -44,16 +44,24 @@ export const cutSubject = defineCheck({
         skipped,
       };
     }
+    if (cut.length === 0) return { findings: [], skipped };
+    const most = Math.max(...cut.map(({ value }) => value));
+    const [first] = cut;
+    const which = cut.length === 1 ? `${first.file} does` : "These photos do";
     return {
-      findings: cut.map(({ file, value }) => ({
-        about: "photo" as const,
-        severity: "reshoot" as const,
-        photos: [file],
-        measured: measure(value, "ratio"),
-        limit: limits.outside,
-        message: `${file} does not show all of the subject: about ${Math.round(100 * value)} % of it lies beyond the frame's edge.`,
-        advice: "Take it again from a step further back, or aim at the middle of the subject.",
-      })),
+      findings: [
+        {
+          about: "photo" as const,
+          // Other photos show what one cuts off: worth knowing, no reason to take it again.
+          severity: "note" as const,
+          photos: cut.map(({ file }) => file),
+          measured: measure(most, "ratio"),
+          limit: limits.outside,
+          message: `${which} not show all of the subject: ${cut.length === 1 ? "about" : "up to"} ${Math.round(100 * most)} % of it lies beyond the frame's edge.`,
+          advice:
+            "See that other photos show this side whole; if not, take it again from a step further back.",
+        },
+      ],
       skipped,
     };
   },

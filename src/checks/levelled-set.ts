@@ -99,7 +99,8 @@ function offsetsOf({ photos }: Facts, values: readonly (number[] | undefined)[])
 const shine =
   "the subject is shiny, so that its brightness changes with the view, and EXIF does not tell the exposure";
 
-function isShiny(facts: Facts): boolean {
+/** Whether highlights move over the subject, by the usual limit of shiny-subject. */
+export function isShiny(facts: Facts): boolean {
   const ratios = lightOf(facts, "highlightRatio").filter((value) => value !== undefined);
   return ratios.length >= FEWEST_FOR_SET && median(ratios) > shinySubject.limits.share.value;
 }

@@ -152,7 +152,7 @@ function isBorneOut(
 
 /** How a sentence speaks of some photos. */
 export interface Names {
-  /** "IMG_0044.jpg to IMG_0050.jpg", or "These 7 photos" where they do not follow one another. */
+  /** "IMG_0044.jpg to IMG_0050.jpg", or "These photos" where they do not follow one another. */
   readonly subject: string;
   readonly verb: "is" | "are";
   readonly object: "it" | "them";
@@ -168,6 +168,6 @@ export function namesOf(files: readonly string[], order: readonly string[]): Nam
       ? `${files[0]} and ${files[1]}`
       : isRun
         ? `${files[0]} to ${files.at(-1)}`
-        : `These ${files.length} photos`;
+        : "These photos";
   return { subject, verb: "are", object: "them" };
 }

@@ -2,7 +2,7 @@ import { median } from "../measure/statistics.js";
 import type { Facts, PhotoFacts } from "../types/facts.js";
 import { defineCheck, inStops, limit, measure } from "./define.js";
 import { exposureSpread } from "./exif.js";
-import { exposureStep } from "./exposure-step.js";
+import { levelledSet } from "./levelled-set.js";
 
 export const lightChange = defineCheck({
   id: "light-change",
@@ -40,7 +40,8 @@ export const lightChange = defineCheck({
     if (unseen || (!inLight && Math.abs(colour) < limits.colour.value)) return { findings: [], skipped: [] };
     // A camera that exposes anew may also brighten each picture anew, which EXIF does not tell; and a step that
     // exposure-step finds is put right there.
-    const told = inLight && Math.abs(stops) >= exposureStep.limits.step.value;
+    const { groups, wandering } = levelledSet(facts, {}).exposure;
+    const told = inLight && groups.length + wandering.length > 0;
     return {
       findings: [
         {

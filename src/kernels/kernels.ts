@@ -38,6 +38,7 @@ export interface Kernels {
     edges: Address,
     tiles: number,
     clipped: number,
+    near: number,
     blocked: number,
     counts: Address,
   ): void;

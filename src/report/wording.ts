@@ -72,12 +72,21 @@ export function asStored({ value, unit }: Measure): string {
   return `${number} ${words}${unit in atSize ? ` ${atSize[unit]}` : ""}`;
 }
 
+/** The sign tells nothing here: a limit holds either way. */
+function unsigned({ value, unit }: Measure, extraDecimals: number): string {
+  return withUnit({ value: Math.abs(value), unit }, extraDecimals);
+}
+
 /** Measured value and limit of one unit, with as many decimals as it takes to tell them apart. */
 export function measuredAgainst(measured: Measure, limit: Measure | undefined): string {
   const size = measured.unit in atSize ? `, ${atSize[measured.unit]}` : "";
   if (limit === undefined) return `measured ${withUnit(measured)}${size}`;
   let extra = 0;
-  while (extra < 4 && measured.value !== limit.value && withUnit(measured, extra) === withUnit(limit, extra))
+  while (
+    extra < 4 &&
+    Math.abs(measured.value) !== Math.abs(limit.value) &&
+    unsigned(measured, extra) === unsigned(limit, extra)
+  )
     extra++;
   return `measured ${withUnit(measured, extra)}, limit ${withUnit(limit, extra)}${size}`;
 }

@@ -46,7 +46,7 @@ export interface SubjectMeasures {
   /** Fine over mid band energy of its cells, and of the sharper ones around it; absent where they hold no structure. */
   readonly bandRatio?: Measure;
   readonly backgroundBandRatio?: Measure;
-  /** Share of its pixels with two channels or three at the top, and with all at the bottom. */
+  /** Share of its pixels that are clipped with all channels within a stop of the top, and with all at the bottom. */
   readonly clippedRatio?: Measure;
   readonly blockedRatio?: Measure;
   /** log2 of its mean linear luminance (1 = white). */

@@ -19,7 +19,7 @@ export interface PixelMeasures {
   readonly clippedAnyRatio: Measure;
   /** Share of pixels with all three channels at the top. */
   readonly clippedAllRatio: Measure;
-  /** Share of pixels with two channels or three at the top, in the middle half of rows and columns. */
+  /** Share of pixels with two channels at the top and the third within a stop of it, in the middle half of rows and columns. */
   readonly clippedCentreRatio: Measure;
   /** Share of pixels with all three channels at the bottom. */
   readonly blockedRatio: Measure;

@@ -8,7 +8,7 @@ import { shinySubject } from "#goodgate/checks/shiny-subject.js";
 import { smallAperture } from "#goodgate/checks/small-aperture.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import type { LightFacts, LightFalloff, LightPhoto } from "#goodgate/types/light.js";
-import { facts, jugNames, notPlaced, photo } from "../support/facts.js";
+import { facts, jugNames, notPlaced, photo, withoutDrifts } from "../support/facts.js";
 
 const names = jugNames(12);
 
@@ -81,7 +81,7 @@ describe("light-change", () => {
         exposureOffsetStops: { value: i > 4 ? stops : 0, unit: "stops" as const },
       },
     }));
-    return { ...found, photos };
+    return withoutDrifts({ ...found, photos });
   };
 
   it("is a brightness step from the limit on, either way", () => {

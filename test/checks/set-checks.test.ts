@@ -15,6 +15,7 @@ import { unreadKind } from "#goodgate/checks/unread-kind.js";
 import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
 import type { Exif } from "#goodgate/types/exif.js";
 import type { Facts } from "#goodgate/types/facts.js";
+import { azimuths, factsAround, standsAt } from "../support/around.js";
 import { facts, jugNames, m, pair, photo } from "../support/facts.js";
 
 const judged = <Name extends string>(check: Check<Name>, about: Facts) => check.judge(about, check.limits);
@@ -166,9 +167,11 @@ describe("changing-settings", () => {
 });
 
 describe("twin-photos", () => {
-  const { leastShift, matches } = twinPhotos.limits;
-  const at = (shiftRatio: number, verifiedMatches: number) => {
-    const about = good(4);
+  const { leastShift, alike, apart, matches } = twinPhotos.limits;
+  const at = (shiftRatio: number, verifiedMatches: number, keypoints = verifiedMatches) => {
+    const about = good(4, {
+      photos: jugNames(4).map((file) => photo(file, { measures: { keypoints: m(keypoints, "keypoints") } })),
+    });
     const [a, b] = jugNames(2) as [string, string];
     const pairs = [pair(a, b, { shiftRatio, verifiedMatches }), ...about.pairs.slice(1)];
     return judged(twinPhotos, { ...about, pairs }).findings;
@@ -183,6 +186,23 @@ describe("twin-photos", () => {
     expect(at(leastShift.value, matches.value)).toEqual([]);
     expect(at(leastShift.value * 1.1, matches.value)).toEqual([]);
     expect(at(leastShift.value * 0.9, matches.value - 1)).toEqual([]);
+  });
+
+  test("a still background behind a turned subject makes no twins: most keypoints have to match", () => {
+    expect(at(0.001, 1000 * alike.value, 1000)).toHaveLength(1);
+    expect(at(0.001, 1000 * alike.value - 1, 1000)).toEqual([]);
+  });
+
+  test("photos whose cameras are known to stand apart are no twins", () => {
+    const placed = (azimuthDeg: number) => {
+      const stands = azimuths(12).map((own, i) => (i === 1 ? azimuthDeg : own));
+      const about = factsAround(standsAt(stands, 20));
+      const [a, b] = about.photos.map(({ file }) => file);
+      const pairs = [pair(a!, b!, { shiftRatio: 0.001, verifiedMatches: 5000 })];
+      return judged(twinPhotos, { ...about, pairs }).findings;
+    };
+    expect(placed(apart.value / 2)).toHaveLength(1);
+    expect(placed(2 * apart.value)).toEqual([]);
   });
 
   test("files of the same bytes are twins whatever they show, three of them one group", () => {

@@ -13,6 +13,7 @@ import type { Facts } from "#goodgate/types/facts.js";
 import type { Finding } from "#goodgate/types/judgement.js";
 import type { Report } from "#goodgate/types/report.js";
 import { changeOf, PATTERNS, type Pattern, type Told } from "./exposure-cases.js";
+import { burntOut, twins } from "./exposure-others.js";
 import { type DrawnWalk, drawnWalk, takePhoto, WALKS } from "./exposure-walks.js";
 import { applyGains } from "./level-photo.js";
 import { percentile, type Row, renderSection } from "./table.js";
@@ -111,11 +112,12 @@ function spreadOf(stops: readonly (readonly number[])[]): number[] {
   return stops.map((photo) => Math.max(...photo.map((stop, c) => Math.abs(stop - middles[c]))));
 }
 
+const walks = WALKS.map((_, k) => drawnWalk(k, drawn));
 const cases: Case[] = [];
 for (const [k] of WALKS.entries()) {
   for (const [p, pattern] of PATTERNS.entries()) {
     const w = (p + k) % WALKS.length;
-    cases.push({ walk: drawnWalk(w, drawn), pattern, told: TELLS[(p + 2 * k) % TELLS.length] });
+    cases.push({ walk: walks[w]!, pattern, told: TELLS[(p + 2 * k) % TELLS.length] });
   }
 }
 const outcomes: Outcome[] = [];
@@ -197,6 +199,7 @@ ${renderSection({
 | what was done | walk | EXIF | most, stops | instructions | left, 95th percentile | left, most | second run |
 | --- | --- | --- | ---: | ---: | ---: | ---: | --- |
 ${outcomes.map(describe).join("\n")}
-`;
+
+${[burntOut, twins].map((section) => renderSection(section(walks))).join("\n")}`;
 process.stdout.write(text);
 if (values.save) await writeFile(join("docs", "evaluation-exposure.md"), text);

@@ -27,13 +27,16 @@ export function counts(
   from: number,
   to: number,
   clipped: number,
+  near: number,
   blocked: number,
 ): number[] {
   const out = [0, 0, 0, 0];
   for (let i = from; i < to; i++) {
     const codes = [...rgb.subarray(3 * i, 3 * i + 3)];
     const high = codes.filter((code) => code >= clipped).length;
-    for (const least of [1, 2, 3]) if (high >= least) out[least - 1]!++;
+    if (high >= 1) out[0]!++;
+    if (high >= 2 && codes.every((code) => code >= near)) out[1]!++;
+    if (high === 3) out[2]!++;
     if (codes.every((code) => code <= blocked)) out[3]!++;
   }
   return out;

@@ -78,18 +78,20 @@ function add(count: usize, bits: u64): void {
  * Counts the pixels of one row at the ends of the code range, a tile at a time.
  *
  * @param edges tiles + 1 pixel positions, i32
- * @param counts four u32 a tile, added to: pixels with any channel, two or three, all three at or above `clipped`, and
- *   with all three at or below `blocked`
+ * @param counts four u32 a tile, added to: pixels with any channel at or above `clipped`, two or three of them while the
+ *   third is at or above `near`, all three of them, and with all three at or below `blocked`
  */
 export function countRow(
   rgb: usize,
   edges: usize,
   tiles: i32,
   clipped: i32,
+  near: i32,
   blocked: i32,
   counts: usize,
 ): void {
   const top = i8x16.splat(<i8>clipped);
+  const under = i8x16.splat(<i8>near);
   const bottom = i8x16.splat(<i8>blocked);
   for (let tile = 0; tile < tiles; tile++) {
     const end = load<i32>(edges + 4 * (tile + 1));
@@ -109,7 +111,9 @@ export function countRow(
         const two = one >> 1;
         const three = one >> 2;
         add(to, (one | two | three) & pixels);
-        add(to + 4, ((one & two) | (two & three) | (one & three)) & pixels);
+        const third = atLeast(a, b, c, under);
+        const all = third & (third >> 1) & (third >> 2);
+        add(to + 4, ((one & two) | (two & three) | (one & three)) & all & pixels);
         add(to + 8, one & two & three & pixels);
       }
       const dark = atMost(a, b, c, bottom);

@@ -1,6 +1,6 @@
 import { type Arena, withArena } from "../../kernels/arena.js";
 import { kernels } from "../../kernels/kernels.js";
-import { medianOfFew } from "../statistics.js";
+import { median, medianOfFew } from "../statistics.js";
 import { ON_SUBJECT } from "../subject/cover.js";
 import { cellsOf } from "./region.js";
 import { type WarpInput, warpSurface } from "./warp.js";
@@ -17,7 +17,10 @@ export interface Partner {
 
 /** Light that does not stay on the surface it falls on. */
 export interface MovingLight {
-  /** Share of the followed surface that is brighter here than in most other photos, 0 to 1: highlights. */
+  /**
+   * Share of the followed surface that is brighter here than in most other photos, and than half of the subject, 0 to 1:
+   * highlights.
+   */
   readonly brightRatio: number;
   /** The same for darker: shadows that move, and what lies in holes. */
   readonly darkRatio: number;
@@ -46,6 +49,8 @@ export function movingLight(view: WarpInput, partners: readonly Partner[]): Movi
     const inside = Int32Array.from(cellsOf(view.inner));
     const ranges = partners.map((partner) => lightAround(view, partner, inside, arena));
     const changes = new Float64Array(partners.length);
+    if (inside.length === 0) return undefined;
+    const usual = median(Float64Array.from(inside, (cell) => view.light[cell]));
     let known = 0;
     let bright = 0;
     let dark = 0;
@@ -62,7 +67,8 @@ export function movingLight(view: WarpInput, partners: readonly Partner[]): Movi
       if (count < FEWEST_PARTNERS) continue;
       known++;
       const change = medianOfFew(changes, count);
-      if (change > CHANGE) bright++;
+      // What shines is brighter than most of the subject: a dark cell that changes is a hole, noise or a bent tone.
+      if (change > CHANGE && light > usual) bright++;
       else if (change < -CHANGE) dark++;
     }
     return known === 0

@@ -4,12 +4,12 @@ import type { RgbImage } from "../../types/pixels.js";
 import { type LaplacianSums, LaplacianSweep } from "./laplacian.js";
 import { RowShrinker } from "./resample.js";
 import type { TileGrid } from "./tiles.js";
-import { BLOCKED_CODE, CLIPPED_CODE } from "./tone.js";
+import { BLOCKED_CODE, CLIPPED_CODE, NEAR_TOP_CODE } from "./tone.js";
 
 /** What the one pass over the full-size pixels gives. Counts are per tile, row-major. */
 export interface Scan {
   readonly clippedAny: Uint32Array;
-  /** Pixels with two channels or three at the top. */
+  /** Pixels with two channels at the top and the third at most a stop under it. */
   readonly clippedTwo: Uint32Array;
   readonly clippedAll: Uint32Array;
   readonly blocked: Uint32Array;
@@ -56,7 +56,7 @@ export function scanPixels(rgb: RgbImage, grid: TileGrid, small: Picture, arena:
       const row = strip + (y - y0) * rowBytes;
       while (y >= grid.ys[tileRow + 1]) tileRow++;
       const to = counts + 4 * COUNTS * grid.columns * tileRow;
-      countRow(row, edges, grid.columns, CLIPPED_CODE, BLOCKED_CODE, to);
+      countRow(row, edges, grid.columns, CLIPPED_CODE, NEAR_TOP_CODE, BLOCKED_CODE, to);
       lumaRow(row, sweep.rowAt(y), width);
       sweep.wrote(y);
       shrinker.add(y, row);

@@ -16,5 +16,11 @@ export const LUMINANCE_WEIGHTS = [0.2126, 0.7152, 0.0722] as const;
  */
 export const CLIPPED_CODE = 250;
 
+/**
+ * A code value a stop under white (linear 0.5). Where two channels are clipped and the third is under this, it still holds
+ * the surface's detail: yellow plastic under a lamp clips in red and green with every edge to be seen in blue.
+ */
+export const NEAR_TOP_CODE = 188;
+
 /** A code value at or below this counts as blocked: the mirror of CLIPPED_CODE. */
 export const BLOCKED_CODE = 5;

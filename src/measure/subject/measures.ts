@@ -16,8 +16,8 @@ export interface MeasuredCells {
 
 /** Linear light above which what is saturated is clipped, below which it is blocked: mid grey. */
 const MID_GREY = 0.18;
-/** A saturated cell is burnt out where a second channel is this bright too: a red rose clips in red alone. */
-const SECOND_CHANNEL = 0.5;
+/** A saturated cell is burnt out where all channels are within a stop of white: yellow plastic clips in red and green alone. */
+const LEAST_CHANNEL = 0.5;
 /** A tile is the subject's where this much of it lies on the subject. */
 const MOSTLY = 0.6;
 /** Tiles more spoilt by clipping than this have no noise to show. */
@@ -123,7 +123,7 @@ function lightOf(cells: Cells, chosen: readonly number[]): LightMeasures {
     const luminance = luminanceOfCell(cells, cell);
     const saturated = cells.saturated[cell] / 255;
     if (luminance < MID_GREY) blocked += saturated;
-    else if (secondChannel(cells, cell) >= SECOND_CHANNEL) clipped += saturated;
+    else if (leastChannel(cells, cell) >= LEAST_CHANNEL) clipped += saturated;
     sum += luminance;
     const energy = ENERGY_OF_CODE[cells.fine[cell]] + ENERGY_OF_CODE[cells.mid[cell]];
     contrast.push((GAMMA * Math.sqrt(energy)) / (255 * Math.max(luminance, DARKEST) ** (1 / GAMMA)));
@@ -137,10 +137,9 @@ function lightOf(cells: Cells, chosen: readonly number[]): LightMeasures {
   };
 }
 
-/** Mean linear light of the second brightest channel. */
-function secondChannel({ red, green, blue }: Cells, cell: number): number {
-  const [r, g, b] = [red[cell], green[cell], blue[cell]];
-  return LIGHT_OF_CODE[r + g + b - Math.max(r, g, b) - Math.min(r, g, b)];
+/** Mean linear light of the darkest channel. */
+function leastChannel({ red, green, blue }: Cells, cell: number): number {
+  return LIGHT_OF_CODE[Math.min(red[cell], green[cell], blue[cell])];
 }
 
 /** The subject's share of the coarser tiles, and what was measured on those that lie on it. */

@@ -86,6 +86,17 @@ describe("measures of a photo", () => {
     expect(measures.noiseSigma).toBeUndefined();
   });
 
+  it("yellow that clips in red and green is not burnt out while blue still holds detail", () => {
+    const size = { width: 80, height: 64 };
+    const coloured = (blue: number) => {
+      const data = Uint8Array.from({ length: 3 * 80 * 64 }, (_, i) => (i % 3 === 2 ? blue : 255));
+      return measurePhoto({ ...size, data }, 1).measures;
+    };
+    expect(coloured(90).clippedCentreRatio.value).toBe(0);
+    expect(coloured(90).clippedAnyRatio.value).toBe(1);
+    expect(coloured(230).clippedCentreRatio.value).toBe(1);
+  });
+
   it("counts clipped pixels in any channel, in all, and blocked ones, at the code limits", () => {
     const { measures } = measurePhoto(
       rgb(100, 100, (x) =>
