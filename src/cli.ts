@@ -1,8 +1,9 @@
 import { readFile } from "node:fs/promises";
 import type { Dependencies } from "./commands/dependencies.js";
-import { isExplained } from "./commands/errors.js";
+import { CommandError, isExplained } from "./commands/errors.js";
 import { type ExitCode, type Io, noVerdictCode, passCode } from "./commands/io.js";
 import { visible } from "./controls.js";
+import { isTooManyOpen, TOO_MANY_OPEN } from "./errors.js";
 import { toolName, toolVersion } from "./version.js";
 
 export type { Io, Output } from "./commands/io.js";
@@ -51,7 +52,8 @@ async function builtHelp(argv: readonly string[]): Promise<string | undefined> {
   return readFile(new URL(`./help/${name}.txt`, import.meta.url), "utf8").catch(() => undefined);
 }
 
-function errorText(error: unknown, debug: boolean): string {
+function errorText(thrown: unknown, debug: boolean): string {
+  const error = isTooManyOpen(thrown) ? new CommandError(...TOO_MANY_OPEN) : thrown;
   const message = error instanceof Error ? error.message : String(error);
   const sentence = isExplained(error)
     ? visible(message)

@@ -21,6 +21,19 @@ export class ExplainedError extends Error {
   }
 }
 
+/** The system lets this process open no more files. */
+export function isTooManyOpen(error: unknown): boolean {
+  // Between threads an error keeps its message alone.
+  return error instanceof Error && /\bE[MN]FILE\b/.test(error.message);
+}
+
+/** What is expected, found and to be done where {@link isTooManyOpen}. */
+export const TOO_MANY_OPEN = [
+  "to open some hundred files at a time",
+  "the system allows fewer",
+  "raise its limit (ulimit -n 1024), and run again",
+] as const;
+
 /** The code of a file system error ("ENOENT"), or undefined for any other error. */
 export function errorCode(error: unknown): string | undefined {
   const code = (error as { code?: unknown } | undefined)?.code;

@@ -9,6 +9,7 @@ import { facts, photo, report } from "./support/facts.js";
 /** One of each sort, and the ends of each range. */
 const CONTROLS = [
   ..."\u0001\n\u001b\u001f\u007f\u0080\u009b\u009f",
+  ..."\u00ad\u200b\u200c\u200d\u2060\ufe0f\u{e0001}",
   ..."\u061c\u200e\u200f\u2028\u2029\u202a\u202e\u2066\u2069\ufeff",
   "\ud800",
 ];

@@ -22,7 +22,7 @@ const MEASURE = [
  */
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "index.ts": ["pipeline", "checks", "report", "types"],
-  "cli.ts": ["commands", "controls.ts", "version.ts", "node:"],
+  "cli.ts": ["commands", "controls.ts", "errors.ts", "version.ts", "node:"],
   commands: [
     "pipeline",
     "checks",
@@ -36,7 +36,18 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "node:",
     "commander",
   ],
-  pipeline: ["gather", "checks", "report", "runtime", ...MEASURE, "measure", "types", "version.ts", "node:"],
+  pipeline: [
+    "errors.ts",
+    "gather",
+    "checks",
+    "report",
+    "runtime",
+    ...MEASURE,
+    "measure",
+    "types",
+    "version.ts",
+    "node:",
+  ],
   // Truth is worth nothing when it comes from what it is to test: the renderer knows no measure.
   demo: ["errors.ts", "types", "node:", "sharp"],
   gather: [

@@ -235,14 +235,21 @@ async function readEntries(folder: FilePath, prefix = ""): Promise<Entry[]> {
 
 /**
  * A name's text and the path to open it with. Systems allow names that are no UTF-8 (old cards and archives have
- * them): those are shown as Latin-1, of which every byte is a letter, and opened by their bytes.
+ * them): of those every byte beyond ASCII is spelt out, so that none reads like a name in UTF-8, and they are opened by
+ * their bytes.
  */
 function locate(folder: FilePath, bytes: Buffer): { readonly name: string; readonly path: FilePath } {
   const text = bytes.toString("utf8");
   const isText = Buffer.from(text, "utf8").equals(bytes);
-  const name = isText ? text : bytes.toString("latin1");
+  const name = isText ? text : spelt(bytes);
   if (isText && typeof folder === "string") return { name, path: join(folder, text) };
   return { name, path: Buffer.concat([Buffer.from(folder), Buffer.from(sep), bytes]) };
+}
+
+function spelt(bytes: Buffer): string {
+  return bytes
+    .toString("latin1")
+    .replace(/[\u0080-\u00ff]/g, (byte) => `\\x${byte.charCodeAt(0).toString(16)}`);
 }
 
 /** A path as the file system takes it. */

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { open } from "node:fs/promises";
-import { errorCode } from "../errors.js";
+import { errorCode, isTooManyOpen } from "../errors.js";
 import type { Unreadable } from "../types/folder.js";
 import { COPY_AGAIN, SAVE_COPY, TAKE_OUT, UnreadablePhoto } from "./errors.js";
 import { type FilePath, pathLike } from "./folder.js";
@@ -24,7 +24,8 @@ export async function readPhotoFile(path: FilePath): Promise<FileBytes> {
   try {
     return await readUnchanged(path);
   } catch (error) {
-    if (error instanceof UnreadablePhoto) throw error;
+    // The latter is no fault of the photo's.
+    if (error instanceof UnreadablePhoto || isTooManyOpen(error)) throw error;
     throw new UnreadablePhoto(unreadableFor(errorCode(error)));
   }
 }

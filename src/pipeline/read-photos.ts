@@ -1,3 +1,4 @@
+import { isTooManyOpen, TOO_MANY_OPEN } from "../errors.js";
 import { DECODING_BYTES } from "../gather/decode.js";
 import { COPY_AGAIN, GatherError, OUT_OF_MEMORY } from "../gather/errors.js";
 import type { FolderListing } from "../gather/folder.js";
@@ -44,6 +45,7 @@ export async function readPhotos(
   const found: PhotosRead = { read: [], unreadable: [], unsupported: [] };
   for (const [i, { file }] of photos.entries()) {
     const outcome = outcomes[placeOf[i]];
+    if (!outcome.ok && isTooManyOpen(outcome.error)) throw new GatherError(...TOO_MANY_OPEN);
     const fault = faultOf(outcome);
     if (fault !== undefined) onFault?.(file, fault);
     if (!outcome.ok) found.unreadable.push({ file, ...unreadableAfter(outcome.error) });

@@ -161,6 +161,10 @@ function write(value: unknown, indent: string): string {
 function escapeControls(text: string): string {
   return text.replace(CONTROLS, (character) =>
     // The only one that stands outside of strings.
-    character === "\n" ? character : `\\u${character.charCodeAt(0).toString(16).padStart(4, "0")}`,
+    character === "\n"
+      ? character
+      : Array.from({ length: character.length }, (_, i) => character.charCodeAt(i))
+          .map((unit) => `\\u${unit.toString(16).padStart(4, "0")}`)
+          .join(""),
   );
 }

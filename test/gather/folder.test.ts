@@ -147,8 +147,17 @@ describe("listing a folder", () => {
     const bytes = Buffer.concat([Buffer.from(`${folder}/`), Buffer.from("Krug \xe4.jpg", "latin1")]);
     writeFileSync(bytes, "xyz");
     const { photos } = await listFolder(folder);
-    expect(photos.map(({ file }) => file)).toEqual(["Krug ä.jpg"]);
+    expect(photos.map(({ file }) => file)).toEqual(["Krug \\xe4.jpg"]);
     expect((await readPhotoFile(photos[0].path)).bytes).toHaveLength(3);
+    // Nor is it taken for the same name in UTF-8.
+    put("Krug ä.jpg", "wxyz");
+    const both = await listFolder(folder);
+    expect(both.photos.map(({ file }) => file).sort()).toEqual(["Krug \\xe4.jpg", "Krug ä.jpg"]);
+    const lengths = both.photos.map(async ({ file, path }) => [
+      file,
+      (await readPhotoFile(path)).bytes.length,
+    ]);
+    expect(Object.fromEntries(await Promise.all(lengths))).toEqual({ "Krug \\xe4.jpg": 3, "Krug ä.jpg": 4 });
   });
 
   it("gives its own name for a path that ends in a slash or a dot", async () => {

@@ -92,3 +92,13 @@ describe("a working folder that was deleted", () => {
     expect(status).toBe(2);
   });
 });
+
+describe.skipIf(process.platform === "win32")("a limit on open files", () => {
+  it.each([24, 40, 64])("of %i ends with 2 and says what to raise, or is enough", (most) => {
+    const line = `ulimit -n ${most}; exec "${process.execPath}" "${resolve("bin/goodgate.js")}" check "${root}"`;
+    const { status, stderr } = spawnSync("sh", ["-c", line], { encoding: "utf8" });
+    expect(stderr).toMatch(/raise its limit \(ulimit -n 1024\)|holds|does not exist|no photo/);
+    expect(stderr).not.toMatch(/fault of the program|^\s+at /m);
+    expect(status).toBe(2);
+  });
+});
