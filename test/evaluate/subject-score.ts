@@ -34,7 +34,9 @@ export function overlapOf(share: ArrayLike<number>, truth: ArrayLike<number>): n
 }
 
 const plain = ({ set }: JudgedSet): boolean => set.options.material === "plaster";
-const severe = ({ severity }: Finding): boolean => severity === "reshoot" || severity === "leave-out";
+/** A cut is a note, and counts all the same. */
+const severe = ({ check, severity }: Finding): boolean =>
+  severity === "reshoot" || severity === "leave-out" || check === "cut-subject";
 
 /** Faults put into photos, with the check that has to name each. */
 const ANSWERS = { cut: "cut-subject", small: "small-subject", background: "missed-focus" } as const;
