@@ -23,7 +23,7 @@ export const edgeLimits = {
 export type EdgeLimits = LimitTable<keyof typeof edgeLimits>;
 
 /** Whether a photo's own edges show that it is blurred. */
-export function edgesBlurred(blur: EdgeBlur | undefined, limits: EdgeLimits): blur is EdgeBlur {
+export function edgesBlurred(blur: EdgeBlur | undefined, limits: EdgeLimits): boolean {
   return (
     blur !== undefined &&
     blur.widestPx >= limits.edge.value &&

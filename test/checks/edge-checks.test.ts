@@ -52,6 +52,34 @@ describe("blur by edges", () => {
     expect(finding!.message).toMatch(/is out of focus: .* in all directions/);
   });
 
+  test("edges that grew tell with half the variance of the Laplacian, and not without", () => {
+    const grown = jugs(widest(0.75));
+    const weak = (share: number): Facts => ({
+      ...grown,
+      photos: grown.photos.map((one, i) =>
+        i !== 5
+          ? one
+          : {
+              ...one,
+              measures: {
+                ...one.measures,
+                detailOffsetStops: m(-0.5, "stops"),
+                laplacianVariance: m(share * one.measures.laplacianVariance.value, "grey levels squared"),
+              },
+            },
+      ),
+    });
+    const others = (about: Facts): Facts => ({
+      ...about,
+      photos: about.photos.map((one) => ({
+        ...one,
+        measures: { detailOffsetStops: m(0, "stops"), ...one.measures },
+      })),
+    });
+    expect(soft(others(weak(0.5))).findings).toHaveLength(1);
+    expect(soft(others(weak(0.6))).findings).toHaveLength(0);
+  });
+
   test("no photo is accused of what all photos around it have", () => {
     expect(soft(jugs(widest(1.2), { others: widest(1.1) })).findings).toHaveLength(0);
   });
