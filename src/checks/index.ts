@@ -1,5 +1,5 @@
 import type { Facts } from "../types/facts.js";
-import type { Judgement, Limits } from "../types/judgement.js";
+import type { Judgement, Limits, RequirementId } from "../types/judgement.js";
 import { automaticSettings } from "./automatic-settings.js";
 import { bandGap } from "./band-gap.js";
 import { blockedPhoto } from "./blocked-photo.js";
@@ -31,6 +31,7 @@ import { openRing } from "./open-ring.js";
 import { photosInside } from "./photos-inside.js";
 import { plainSubject } from "./plain-subject.js";
 import { rawPreview } from "./raw-preview.js";
+import { requirements } from "./requirements.js";
 import { separateParts } from "./separate-parts.js";
 import { shallowFocus } from "./shallow-focus.js";
 import { shinySubject } from "./shiny-subject.js";
@@ -101,10 +102,28 @@ export const checks: readonly Check[] = [
   photosInside,
 ] as readonly Check[];
 
-/** All that can be explained and has limits: the checks, and the rule that settles what they find. */
-export const explained: readonly Omit<Check, "judge">[] = [...checks, leaveOut, evidence];
+/** All that has limits: the checks, and the rule that settles what they find. */
+export const ruled: readonly Omit<Check, "judge">[] = [...checks, leaveOut, evidence];
 
-export const defaultLimits: Limits = limitsOf(explained);
+/** All that can be explained: what has limits, and the requirements that it serves. */
+export const explained: readonly Omit<Check, "judge">[] = [
+  ...ruled,
+  ...requirements.map(({ id, title, sentence, why, unknown }) => ({
+    id,
+    title: `requirement: ${title}`,
+    serves: id,
+    measures: `${sentence} A pass needs that to be known. Checks that serve it: ${servedBy(id).join(", ")}.`,
+    why,
+    advice: `It is not known: ${unknown.charAt(0).toLowerCase()}${unknown.slice(1)}`,
+    limits: {},
+  })),
+];
+
+function servedBy(id: RequirementId): string[] {
+  return checks.filter(({ serves }) => serves === id).map((check) => check.id);
+}
+
+export const defaultLimits: Limits = limitsOf(ruled);
 
 /** Judges facts by all checks. The same facts and limits give the same findings. */
 export function judge(facts: Facts, limits: Limits = defaultLimits, options: JudgeOptions = {}): Judgement {

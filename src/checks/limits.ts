@@ -3,7 +3,7 @@ import { nearest } from "../nearest.js";
 import type { Limits } from "../types/judgement.js";
 import type { DeclaredLimit, Limit, Unit } from "../types/units.js";
 import { COUNTED } from "./define.js";
-import { explained } from "./index.js";
+import { ruled } from "./index.js";
 
 /** Limits that cannot be used. */
 export class LimitsError extends ExplainedError {
@@ -30,12 +30,12 @@ export function mergeLimits(json: unknown, file?: string): Limits {
   refuseUnlike(given, place);
   const numbers = new Map(given.map(({ declared, value }) => [declared, value]));
   const merged = Object.fromEntries(
-    explained.map(({ id, limits }) => [
+    ruled.map(({ id, limits }) => [
       id,
       Object.fromEntries(Object.entries(limits).map(([name, own]) => [name, limitOf(own, numbers.get(own))])),
     ]),
   );
-  for (const { id, rising = [] } of explained) refuseContradiction(id, merged[id], rising, place);
+  for (const { id, rising = [] } of ruled) refuseContradiction(id, merged[id], rising, place);
   return merged;
 }
 
@@ -67,11 +67,11 @@ function refuseUnlike(given: readonly Given[], place: string): void {
   }
 }
 
-const withLimits = explained.filter(({ limits }) => Object.keys(limits).length > 0).map(({ id }) => id);
+const withLimits = ruled.filter(({ limits }) => Object.keys(limits).length > 0).map(({ id }) => id);
 
 /** What a file gives for one check. */
 function givenFor(id: string, table: unknown, place: string): readonly Given[] {
-  const check = explained.find((one) => one.id === id);
+  const check = ruled.find((one) => one.id === id);
   if (check === undefined)
     throw new LimitsError(
       `the id of a check${place}`,

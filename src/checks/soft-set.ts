@@ -1,12 +1,16 @@
+import { edgeWidthsOfSet } from "../measure/set/edge-blur.js";
 import { median } from "../measure/statistics.js";
-import { defineCheck, limit, measure, skippedFor } from "./define.js";
+import type { Facts } from "../types/facts.js";
+import type { Limit, Measure } from "../types/units.js";
+import { type Draft, defineCheck, limit, measure, skippedFor } from "./define.js";
+import { edgeLimits } from "./edges.js";
 
 export const softSet = defineCheck({
   id: "soft-set",
-  title: "all photos soft",
+  title: "all photos soft or shaken",
   serves: "sharp-set",
   measures:
-    "Fine over mid detail in the sharpest twentieth of each frame's tiles, noise removed, as the set's middle value: whatever is in focus in a photo is sharp, however plain the rest.",
+    "Width of the sharpest edges across the direction where they are widest, as the set's middle value, in pixels of the photo where it is smaller than 1,920; and fine over mid detail in the sharpest twentieth of each frame's tiles, noise removed: whatever is in focus in a photo is sharp, however plain the rest.",
   why: "Where every photo is soft, none stands out against its neighbours, and the model comes out as a lump.",
   advice: "Wipe the lens, check the focus at full size on the phone, and take the set again.",
   limits: {
@@ -15,30 +19,57 @@ export const softSet = defineCheck({
       "times",
       "a Gaussian of sigma 1.5 px, at a long edge of 1,920 px, leaves 0.12 at the most, of sigma 3 px 0.06; the middle values of sharp sets are 0.45 and more: docs/evaluation-gate.md",
     ),
+    edge: edgeLimits.edge,
+    even: edgeLimits.even,
   },
   judge(facts, limits) {
     const known = facts.photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined);
     const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);
     const skipped = skippedFor(unknown, "nothing in the frame has structure");
+    const edges = edgesOf(facts);
+    if (edges !== undefined && edges.widestPx >= limits.edge.value) {
+      const shaken = edges.narrowestPx < limits.even.value * edges.widestPx;
+      const told = { measured: measure(edges.widestPx, "px at 1920"), limit: limits.edge };
+      return { findings: [shaken ? shakenThroughout(told) : softThroughout(told)], skipped };
+    }
     if (known.length === 0) return { findings: [], skipped };
     const value = median(known.map(({ measures }) => measures.sharpestBandRatio!.value));
     if (value >= limits.sharpest.value) return { findings: [], skipped };
     return {
-      findings: [
-        {
-          about: "set",
-          severity: "reshoot",
-          whatItIs: "alone",
-          anew: true,
-          photos: [],
-          measured: measure(value, "times"),
-          limit: limits.sharpest,
-          message: "The photos are soft throughout: nothing in them is sharp.",
-          advice:
-            "Wipe the lens, look at one photo at full size, and take the set again with the focus locked on the subject.",
-        },
-      ],
+      findings: [softThroughout({ measured: measure(value, "times"), limit: limits.sharpest })],
       skipped,
     };
   },
 });
+
+/** The set's widest and narrowest direction, px at 1920, or px of the photos where they have fewer: no edge is thinner than those. */
+function edgesOf({ photos }: Facts): { widestPx: number; narrowestPx: number } | undefined {
+  const widths = edgeWidthsOfSet(photos)?.flatMap((width) => width ?? []) ?? [];
+  if (widths.length === 0) return undefined;
+  const longEdge = median(photos.map(({ widthPx, heightPx }) => Math.max(widthPx, heightPx)));
+  const scale = Math.min(1, longEdge / 1920);
+  return { widestPx: scale * Math.max(...widths), narrowestPx: scale * Math.min(...widths) };
+}
+
+type Told = { readonly measured: Measure; readonly limit: Limit };
+
+const whole = { about: "set", severity: "reshoot", whatItIs: "alone", anew: true, photos: [] } as const;
+
+function softThroughout(told: Told): Draft {
+  return {
+    ...whole,
+    ...told,
+    message: "The photos are soft throughout: nothing in them is sharp.",
+    advice:
+      "Wipe the lens, look at one photo at full size, and take the set again with the focus locked on the subject.",
+  };
+}
+
+function shakenThroughout(told: Told): Draft {
+  return {
+    ...whole,
+    ...told,
+    message: "The photos are shaken throughout: their edges are smeared along one direction.",
+    advice: "Take the set again with more light and a shorter shutter time, or with the phone on a stand.",
+  };
+}
