@@ -17,7 +17,8 @@ export const copiedPhotos = defineCheck({
   judge({ photos }, limits) {
     const originals = new Set(photos.map(({ contentHash }) => contentHash)).size;
     const share = originals / photos.length;
-    if (photos.length < 2 || share >= limits.different.value) return { findings: [], skipped: [] };
+    if (photos.length < 2 || (originals > 1 && share >= limits.different.value))
+      return { findings: [], skipped: [] };
     const of = originals === 1 ? "one photo" : `${originals} photos`;
     return {
       findings: [
