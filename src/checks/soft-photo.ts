@@ -65,6 +65,7 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
   const ratio = againstMedian(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
   const variance = againstMedian(facts, "laplacianVariance");
+  const lit = facts.photos.map(({ measures }) => measures.exposureOffsetStops?.value ?? 0);
   const edges = edgeBlurs(facts);
   const skipped: string[] = [];
   const findings = facts.photos.flatMap(({ file, exif }, i) => {
@@ -72,7 +73,7 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
     const edge = edges[i];
     const slow = (handHeldFactor(exif) ?? 0) > 1;
     const wide = edgesBlurred(edge, limits);
-    if (edge !== undefined && (wide || widened(edge, detail[i], variance[i], limits))) {
+    if (edge !== undefined && (wide || widened(edge, detail[i], atOneLight(variance[i], lit[i]), limits))) {
       return [
         {
           about: "photo" as const,
@@ -133,6 +134,14 @@ function widened(
   // A photo that shares nothing may show something plainer.
   if (grownPx === undefined || sharedDetail === undefined || variance === undefined) return false;
   return grownPx >= limits.grown.value && -variance >= limits.variance.value;
+}
+
+/** Exponent of code values over linear light in the middle tones. @see IEC 61966-2-1: about 1 / 2.2 */
+const CODE_EXPONENT = 1 / 2.2;
+
+/** A change of the Laplacian's variance as it were without the change of exposure, which spreads code values or draws them together. */
+function atOneLight(varianceStops: number | undefined, exposureStops: number): number | undefined {
+  return varianceStops === undefined ? undefined : varianceStops - 2 * CODE_EXPONENT * exposureStops;
 }
 
 function shaken(file: string, edge: EdgeBlur, slow: boolean): { message: string; advice: string } {
