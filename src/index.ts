@@ -3,6 +3,7 @@
 export { checks, defaultLimits, judge } from "./checks/index.js";
 export { mergeLimits } from "./checks/limits.js";
 export { type AuditOptions, type AuditProgress, audit } from "./pipeline/audit.js";
+export { type Ready, type ReadyOptions, ready } from "./ready/ready.js";
 export { factsFromJson, renderJson } from "./report/json.js";
 export { renderTerminal } from "./report/terminal.js";
 export type * from "./types/around.js";

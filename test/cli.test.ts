@@ -60,7 +60,7 @@ describe("exit codes", () => {
   test("no command is 2, and help goes to stderr", async () => {
     const { code, out, err } = await run([]);
     expect([code, out]).toEqual([2, ""]);
-    expect(err).toContain("check [options] <FOLDER>");
+    expect(err).toContain("check <FOLDER>");
   });
 });
 

@@ -8,7 +8,7 @@ import { columnsOf, type ExitCode, type Io, verdictCodes, wantsColour } from "./
 import { readLimits } from "./limits-file.js";
 import { ProgressLine } from "./progress.js";
 import { checkSavePath, saveWhole } from "./save.js";
-import { untilStopped } from "./stop.js";
+import { stoppable, untilStopped } from "./stop.js";
 
 /** The options as the parser reads them. */
 export interface CheckOptions {
@@ -79,12 +79,4 @@ async function deliver(report: Report, options: CheckOptions, io: Io, signal: Ab
   const { renderTerminal } = await import("../report/terminal.js");
   const screen = { columns: columnsOf(io.stdout), colour: wantsColour(io.stdout, io.env) };
   await io.stdout.write(renderTerminal(report, { ...screen, quiet: options.quiet === true }));
-}
-
-/** Settles as soon as the run is stopped, even where the work takes longer to wind down. */
-function stoppable<T>(work: Promise<T>, signal: AbortSignal): Promise<T> {
-  const stopped = new Promise<never>((_, reject) => {
-    signal.addEventListener("abort", () => reject(signal.reason), { once: true });
-  });
-  return Promise.race([work, stopped]);
 }

@@ -1,4 +1,5 @@
 import type { AuditOptions } from "../pipeline/audit.js";
+import type { Ready, ReadyOptions } from "../ready/ready.js";
 import type { CheckText } from "../report/checks.js";
 import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
@@ -12,6 +13,8 @@ export interface Dependencies {
   checks(): Promise<readonly CheckText[]>;
   /** Renders a set into an empty or new folder, whole or not at all; returns how many photos it wrote. */
   renderDemo(folder: string, request: DemoRequest): Promise<number>;
+  /** Copies what should be uploaded into a new or empty folder, whole or not at all. */
+  ready(folder: string, target: string, request: ReadyOptions): Promise<Ready>;
   /** A clock that only runs forwards, ms. */
   now(): number;
 }
@@ -36,6 +39,10 @@ export const dependencies: Dependencies = {
   async renderDemo(folder, request) {
     const { renderDemo } = await import("./render-demo.js");
     return renderDemo(folder, request);
+  },
+  async ready(folder, target, request) {
+    const { ready } = await import("../ready/ready.js");
+    return ready(folder, target, request);
   },
   now: () => performance.now(),
 };

@@ -5,6 +5,7 @@ import type { CheckOptions } from "./check.js";
 import type { DemoOptions } from "./demo.js";
 import type { Dependencies } from "./dependencies.js";
 import type { ExitCode, Io } from "./io.js";
+import type { ReadyCommandOptions } from "./ready.js";
 
 /** What a command line asks for, ready to start. */
 export type Run = (io: Io, dependencies: Dependencies) => Promise<ExitCode>;
@@ -48,6 +49,9 @@ export function defineProgram(
 ): Command {
   const program = new Command(toolName)
     .exitOverride()
+    .configureHelp({
+      subcommandTerm: (command) => `${command.name()} ${command.usage().replace("[options] ", "")}`.trim(),
+    })
     .configureOutput({
       writeOut: (text) => write("out", text),
       writeErr: (text) => write("err", text),
@@ -111,6 +115,39 @@ Photos are only read, and nothing leaves this machine.`,
       start(async (io, dependencies) => {
         const { check } = await import("./check.js");
         return check(folder, options, io, dependencies);
+      }),
+    );
+
+  command("ready", "Copy what should be uploaded into a new folder.")
+    .argument("<FOLDER>")
+    .argument("<NEW-FOLDER>")
+    .option("--most <N>", "choose the best N photos", wholeNumber(1, 1_000_000, 100))
+    .option(
+      "--most-mb <N>",
+      "choose the best photos that have N megabytes together",
+      wholeNumber(1, 1_000_000, 500),
+    )
+    .option("--level", "put right the light and colour of photos that are off")
+    .option("--long-edge <PX>", "make larger photos smaller, to PX pixels", wholeNumber(256, 100_000, 4096))
+    .option("--jpeg", "write HEIC and TIFF photos as JPEG")
+    .option("--keep-private", "leave places, serial numbers, names and maker notes in")
+    .option("--anyway", "copy what is good even where the set is not ready")
+    .option("--dry-run", "say what would be done, and write nothing")
+    .option("--json", "print what was done as one JSON document")
+    .option("--recursive", "look into the folders inside as well")
+    .option("--limits <FILE>", "judge by your own limits: a JSON file", fileName)
+    .option(
+      "--span <DEGREES>",
+      "how much of the way round is wanted (default: 360)",
+      wholeNumber(1, 360, 180),
+    )
+    .option(...jobs)
+    .option("--no-cache", "measure every photo afresh, and keep nothing")
+    .option(...debug)
+    .action((folder: string, target: string, options: ReadyCommandOptions) =>
+      start(async (io, dependencies) => {
+        const { ready } = await import("./ready.js");
+        return ready(folder, target, options, io, dependencies);
       }),
     );
 

@@ -17,3 +17,11 @@ export async function untilStopped<T>(io: Io, work: (signal: AbortSignal) => Pro
     stopListening();
   }
 }
+
+/** Settles as soon as the run is stopped, even where the work takes longer to wind down. */
+export function stoppable<T>(work: Promise<T>, signal: AbortSignal): Promise<T> {
+  const stopped = new Promise<never>((_, reject) => {
+    signal.addEventListener("abort", () => reject(signal.reason), { once: true });
+  });
+  return Promise.race([work, stopped]);
+}
