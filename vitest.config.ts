@@ -10,6 +10,8 @@ export default defineConfig({
     ],
     // Programs that tests start keep what they measure here, not in the user's own cache.
     env: { GOODGATE_CACHE: "build/test-cache" },
+    // One for each core of the smallest machine that this is worked on with; left alone, one core does nothing.
+    maxWorkers: 2,
     testTimeout: 60_000,
     hookTimeout: 180_000,
     reporters: ["default", "json"],

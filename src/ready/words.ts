@@ -1,5 +1,5 @@
 import { visible } from "../controls.js";
-import { count } from "../report/wording.js";
+import { count, listed } from "../report/wording.js";
 import type { Ready } from "./ready.js";
 
 /** Files named in full; the rest is counted, and stands in the manifest. */
@@ -12,7 +12,7 @@ export function readyWords({ isReady, written, report, manifest }: Ready, target
   if (files.length === 0) {
     return lines([
       `NOT COPIED      ${visible(report.facts.folder)} is not ready to upload; nothing was written.`,
-      "                goodgate check says what to do first; --anyway copies what is good.",
+      `                ${missing(report)} goodgate check says where; --anyway copies what is good.`,
     ]);
   }
   const size = (files.reduce((sum, file) => sum + file.bytes, 0) / 1e6).toFixed(1);
@@ -20,7 +20,7 @@ export function readyWords({ isReady, written, report, manifest }: Ready, target
   return lines([
     `${written ? "COPIED" : "WOULD COPY"}`.padEnd(16) +
       `${count(files.length, "photo")}, ${size} MB, ${written ? "to" : "into"} ${folder}`,
-    ...(isReady ? [] : ["                The set is not ready: what is missing stands in the report."]),
+    ...(isReady ? [] : [`                The set is not ready. ${missing(report)}`]),
     ...(["private tags removed", "levelled", "made smaller", "written as JPEG"] as const).flatMap((deed) =>
       counted(deed) > 0 ? [`                ${count(counted(deed), "photo")} ${deed}`] : [],
     ),
@@ -39,6 +39,18 @@ export function readyWords({ isReady, written, report, manifest }: Ready, target
         ]
       : []),
   ]);
+}
+
+/** What stands between the set and a pass, one sentence. */
+function missing({ counts, judgement }: Ready["report"]): string {
+  const todo = [
+    ...(counts.reshoot > 0 ? [`${count(counts.reshoot, "photo")} to take again`] : []),
+    ...(counts.toAdd > 0 ? [`${count(counts.toAdd, "photo")} to add`] : []),
+  ];
+  if (todo.length > 0) return `Missing: ${listed(todo)}.`;
+  return judgement.verdict === "cannot-tell"
+    ? "Nobody can tell whether it is good."
+    : "It has to be taken anew.";
 }
 
 function lines(text: readonly string[]): string {
