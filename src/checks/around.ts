@@ -33,7 +33,9 @@ export function placedParts(
   const large = around.parts.filter(({ cameras }) => cameras.length >= limits.placed.value);
   const parts = large.filter(({ confidence }) => confidence >= limits.confidence.value);
   if (parts.length > 0) return { parts, skipped: [] };
+  const alike = around.unplaced?.some((one) => one.reason === "sides look alike") === true;
   const [reason] = [
+    ...(alike ? ["sides of the subject look alike, and nothing around tells which one a photo shows"] : []),
     ...(large.length > 0 ? ["where the camera stood is too uncertain to be judged"] : []),
     ...(around.parts.some(({ photos }) => photos.length >= limits.placed.value)
       ? ["the photos do not look at one subject from around it"]

@@ -86,6 +86,21 @@ export interface AroundPart {
   readonly viewsPerDirection: ViewsPerDirection;
 }
 
+/**
+ * Why a photo has no direction: it shares too little with others; where it would stand contradicts what it shares with most of
+ * them; sides of the subject look alike, so that no photo tells which one it shows; or the photos it hangs together with do
+ * not look at one subject.
+ */
+export type UnplacedReason = "shares too little" | "contradicted" | "sides look alike" | "no common subject";
+
+/** A photo without a direction. */
+export interface UnplacedPhoto {
+  readonly file: string;
+  readonly reason: UnplacedReason;
+  /** The placed photo that it shares most with, or that was taken nearest to it: photos between the two would join it. */
+  readonly joinTo?: string;
+}
+
 /** "measured": none was stored, or the photos contradicted it, and they gave a better one. */
 export type FocalSource = "exif" | "assumed" | "mixed" | "measured";
 
@@ -103,6 +118,8 @@ export interface AroundFacts {
   readonly focalFactor: number;
   /** What says where up is, in the largest part with placed photos. */
   readonly upSource: UpSource | "none";
+  /** In capture order; absent where all are placed. */
+  readonly unplaced?: readonly UnplacedPhoto[];
   /** Whether the subject was turned before a camera at rest; absent where that was not asked. */
   readonly turnedSubject?: boolean;
 }

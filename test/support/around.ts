@@ -47,6 +47,7 @@ export function aroundParts(parts: readonly (readonly Stand[])[], options: Aroun
           ...coverageOf(placed, { spanDeg }),
         };
       }),
+      unplaced: [],
       focalSource: "exif",
       focalFactor: 1,
       upSource: "photo rolls",

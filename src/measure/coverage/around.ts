@@ -3,10 +3,13 @@ import { type SolvedCameras, solveCameras } from "../poses/solve-cameras.js";
 import type { AroundPair, AroundPhoto } from "../poses/solved-set.js";
 import type { CoverageOptions } from "./coverage.js";
 import { type PartMeasures, partOf } from "./part.js";
+import { type Unplaced, unplacedPhotos } from "./unplaced.js";
 
 export interface AroundMeasures {
   /** Connected components, largest first. Between two of them no angle is known. */
   readonly parts: readonly PartMeasures[];
+  /** In the order of their numbers. */
+  readonly unplaced: readonly Unplaced[];
   readonly focalSource: FocalSource;
   /** Focal lengths used over those stated (or assumed): 1 unless measured. */
   readonly focalFactor: number;
@@ -31,13 +34,14 @@ export function measureAround(
 }
 
 /** What the places of the cameras cover of the way round the subject. */
-export function describeAround(
-  { parts: placed, intrinsics, set, lens, focalSource, focalFactor }: SolvedCameras,
-  options: AroundOptions,
-): AroundMeasures {
-  const parts = placed.map((part) => partOf(part, intrinsics, set, lens, options));
+export function describeAround(solved: SolvedCameras, options: AroundOptions): AroundMeasures {
+  const { intrinsics, set, lens, focalSource, focalFactor, undecided } = solved;
+  const parts = solved.parts.map((part) =>
+    partOf(undecided ? { ...part, cameras: [] } : part, intrinsics, set, lens, options),
+  );
   return {
     parts,
+    unplaced: unplacedPhotos(parts, solved),
     focalSource,
     focalFactor,
     upSource: parts.find((part) => part.upSource)?.upSource ?? "none",

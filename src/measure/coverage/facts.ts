@@ -10,7 +10,7 @@ import type { PartMeasures } from "./part.js";
  * @param wantedSpanDeg how much of the way round is wanted, as it was measured with
  */
 export function aroundFacts(
-  { parts, focalSource, focalFactor, upSource, turnedSubject }: AroundMeasures,
+  { parts, focalSource, focalFactor, upSource, unplaced, turnedSubject }: AroundMeasures,
   files: readonly string[],
   wantedSpanDeg: number,
 ): AroundFacts {
@@ -20,6 +20,13 @@ export function aroundFacts(
     focalSource,
     focalFactor,
     upSource,
+    ...(unplaced.length > 0 && {
+      unplaced: unplaced.map(({ photo, reason, joinTo }) => ({
+        file: files[photo],
+        reason,
+        ...(joinTo !== undefined && { joinTo: files[joinTo] }),
+      })),
+    }),
     ...(turnedSubject === undefined ? {} : { turnedSubject }),
   };
 }

@@ -87,7 +87,7 @@ export function partOf(
   lens: Lens,
   options: Partial<CoverageOptions>,
 ): PartMeasures {
-  const subject = photos.length < FEWEST_PLACED ? undefined : findSubject(cameras);
+  const subject = cameras.length < FEWEST_PLACED ? undefined : findSubject(cameras);
   if (!subject || aimedRatio(cameras, subject.centre) < FEWEST_AIMED)
     return { photos, confidence: 0, cameras: [], ...coverageOf([], options) };
   const centres = cameras.map(({ centre }) => centre);

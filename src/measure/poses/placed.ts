@@ -17,10 +17,12 @@ export function axisOf(rotation: Mat3): number[] {
 /** A part with all its cameras in one world. */
 export interface PlacedPart {
   readonly photos: readonly number[];
-  /** In the order of `photos`. */
+  /** In the order of `photos`, without those whose links contradict their place. */
   readonly cameras: readonly (Placed & { photo: number })[];
   /** x, y, z of points that several photos show, interleaved; may be none. */
   readonly points: Float64Array;
+  /** Radial distortion that the cameras were solved with: see Bundle. */
+  readonly k1: number;
 }
 
 /** Fewest photos that are placed: two have a direction between them, but no size to judge it by. */
