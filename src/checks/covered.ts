@@ -86,12 +86,11 @@ function coveredOnSphere(
   const offsets = beside.map((camera) => (((camera.azimuthDeg - own.azimuthDeg) % 360) + 360) % 360);
   if (offsets.length < 2) return undefined;
   const placed = good.map((camera, photo) => ({ ...camera, photo }));
-  const ring = placed.filter(({ file }) => beside.some((camera) => camera.file === file));
   const [from, to] = [Math.max(...offsets), Math.min(...offsets)].map((offset) => {
     const { file } = beside[offsets.indexOf(offset)];
     return placed[good.findIndex((camera) => camera.file === file)];
   });
-  return isOpen(stepBetween(from, to, ring, placed), limits.step.value) ? undefined : "both sides";
+  return isOpen(stepBetween(from, to, placed), limits.step.value) ? undefined : "both sides";
 }
 
 /** The nearest good photos before and after a photo in capture order. */

@@ -17,7 +17,7 @@ export interface AroundStep {
   readonly toPhoto: string;
   /** Difference in azimuth, [0, 360]. */
   readonly widthDeg: number;
-  /** The same on the sphere: how far the viewing direction turns on the way at this height, [0, 360]. */
+  /** The same on the sphere: twice the angle from the emptiest direction on the way to the photo nearest to it, [0, 360]. */
   readonly angleDeg: number;
   /** Standard error of the angle. */
   readonly uncertaintyDeg: number;

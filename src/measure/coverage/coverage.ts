@@ -80,6 +80,8 @@ const MATCHED_DEG = 30;
  * hemisphere of 70 photos ten degrees called two steps a set gaps (test/evaluate/around.ts).
  */
 const SAME_WAY_DEG = 12.5;
+/** How finely the way between two photos is looked at; its middle always is. */
+const WAY_STEP_DEG = 2;
 /** Texture seen more than 60 degrees off its normal is too foreshortened to match (common practice, no source). */
 const SEEN_WITHIN_DEG = 60;
 const DIRECTION_ELEVATIONS_DEG = [0, 30, 60, 90];
@@ -129,7 +131,7 @@ function bandCoverage(
     from,
     ...onTheWay(from, members[(k + 1) % members.length], cameras),
   ]);
-  const round = stops.map((from, k) => stepBetween(from, stops[(k + 1) % stops.length], stops, cameras));
+  const round = stops.map((from, k) => stepBetween(from, stops[(k + 1) % stops.length], cameras));
   const widest = round.reduce((a, b) => (b.angleDeg > a.angleDeg ? b : a));
   const own = new Set(photos);
   return {
@@ -170,27 +172,13 @@ function onTheWay(from: PlacedPhoto, to: PlacedPhoto, cameras: readonly PlacedPh
 }
 
 /**
- * The step from one photo of a ring to another, and what leads across it at other heights.
+ * The step from one photo to another at about its height, how empty the way between them is, and what leads across it.
  *
- * @param ring all photos at about that height: near the pole those across it look at the middle of the way, too
- * @param cameras photos of all heights
+ * @param cameras photos of all heights, those two among them
  */
-export function stepBetween(
-  from: PlacedPhoto,
-  to: PlacedPhoto,
-  ring: readonly PlacedPhoto[],
-  cameras: readonly PlacedPhoto[],
-): Step {
+export function stepBetween(from: PlacedPhoto, to: PlacedPhoto, cameras: readonly PlacedPhoto[]): Step {
   const widthDeg = wrap360(to.azimuthDeg - from.azimuthDeg);
-  // A difference in height is no hole in the way round, so both are brought to one height.
-  const height = (from.elevationDeg + to.elevationDeg) / 2;
-  const quarter = Math.cos(height / DEGREES) * Math.sin(widthDeg / 4 / DEGREES);
-  const middle = { azimuthDeg: wrap360(from.azimuthDeg + widthDeg / 2), elevationDeg: height };
-  const others = ring.filter((one) => one !== from && one !== to);
-  const angleDeg = Math.min(
-    4 * Math.asin(Math.min(1, Math.max(0, quarter))) * DEGREES,
-    ...others.map((one) => 2 * angleBetweenDirections(middle, one)),
-  );
+  const angleDeg = emptinessOf(from, widthDeg, to, cameras);
   const bridgedWithinDeg = bridgeOver(from, to, cameras);
   return {
     fromPhoto: from.photo,
@@ -201,6 +189,32 @@ export function stepBetween(
       Math.hypot(from.uncertaintyDeg, to.uncertaintyDeg) * (widthDeg === 0 ? 1 : angleDeg / widthDeg),
     ...(bridgedWithinDeg === undefined ? {} : { bridgedWithinDeg }),
   };
+}
+
+/**
+ * Twice the angle from the emptiest direction on the way to the photo nearest to it, whatever its height. Both ends are
+ * brought to one height: a difference in height is no hole in the way round.
+ */
+function emptinessOf(
+  from: PlacedPhoto,
+  widthDeg: number,
+  to: PlacedPhoto,
+  cameras: readonly PlacedPhoto[],
+): number {
+  const elevationDeg = (from.elevationDeg + to.elevationDeg) / 2;
+  const at = (offsetDeg: number) =>
+    vectorOf({ azimuthDeg: wrap360(from.azimuthDeg + offsetDeg), elevationDeg });
+  const stands = [at(0), at(widthDeg), ...cameras.filter((one) => one !== from && one !== to).map(vectorOf)];
+  const parts = 2 * Math.max(1, Math.ceil(widthDeg / (2 * WAY_STEP_DEG)));
+  let emptiest = 1;
+  for (let k = 1; k < parts; k++) {
+    const direction = at((k * widthDeg) / parts);
+    let nearest = -1;
+    for (const stand of stands) nearest = Math.max(nearest, dot(direction, stand));
+    emptiest = Math.min(emptiest, nearest);
+  }
+  // What rounding adds must not carry a step over a limit that it just meets.
+  return Math.round(2e9 * Math.acos(Math.min(1, Math.max(-1, emptiest))) * DEGREES) / 1e9;
 }
 
 /** See {@link Step.bridgedWithinDeg}: photos join, those nearest the way first, until they lead across. */
