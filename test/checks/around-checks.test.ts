@@ -162,6 +162,29 @@ describe("gap", () => {
     });
   });
 
+  test("is in doubt where a photo without a place shares something with its ends, unless one could not fill it", () => {
+    const withLoose = (widthDeg: number, joined: string) => {
+      const about = factsAround(ringWith(widthDeg));
+      const unplaced = [{ file: "loose.jpg", reason: "shares too little" as const }];
+      return judged(gap, {
+        ...about,
+        around: { ...about.around, unplaced },
+        pairs: [...about.pairs, pair("loose.jpg", joined, { verifiedMatches: 20 })],
+      });
+    };
+    expect(withLoose(41, "at0_108.jpg")).toMatchObject({
+      findings: [],
+      skipped: [
+        {
+          photos: ["at0_120.jpg", "at0_161.jpg"],
+          reason: /not known: loose.jpg, which could not be placed, may stand there$/,
+        },
+      ],
+    });
+    expect(withLoose(41, "at0_048.jpg").findings).toHaveLength(1);
+    expect(withLoose(2 * least + 4, "at0_120.jpg").findings).toHaveLength(1);
+  });
+
   test("is judged on the sphere: high up the same way round is a smaller turn", () => {
     expect(found(gap, ringWith(30, 5))).toHaveLength(1);
     expect(found(gap, ringWith(30, 50))).toEqual([]);
