@@ -41,12 +41,12 @@ export const lightChange = defineCheck({
     // A camera that exposes anew may also brighten each picture anew, which EXIF does not tell; and a step that
     // exposure-step finds is put right there.
     const { groups, wandering } = levelledSet(facts, {}).exposure;
-    const told = inLight && groups.length + wandering.length > 0;
+    const reported = inLight && groups.length + wandering.length > 0;
     return {
       findings: [
         {
           about: "between",
-          severity: isFixed(facts, limits.fixed.value) && !told ? "edit" : "note",
+          severity: isFixed(facts, limits.fixed.value) && !reported ? "edit" : "note",
           photos: [before, after],
           measured: measure(inLight ? stops : colour, "stops"),
           limit: inLight ? limits.step : limits.colour,

@@ -29,8 +29,8 @@ export const softSet = defineCheck({
     const edges = edgesOf(facts);
     if (edges !== undefined && edges.widestPx >= limits.edge.value) {
       const shaken = edges.narrowestPx < limits.even.value * edges.widestPx;
-      const told = { measured: measure(edges.widestPx, "px at 1920"), limit: limits.edge };
-      return { findings: [shaken ? shakenThroughout(told) : softThroughout(told)], skipped };
+      const reported = { measured: measure(edges.widestPx, "px at 1920"), limit: limits.edge };
+      return { findings: [shaken ? shakenThroughout(reported) : softThroughout(reported)], skipped };
     }
     if (known.length === 0) return { findings: [], skipped };
     const value = median(known.map(({ measures }) => measures.sharpestBandRatio!.value));
@@ -51,24 +51,24 @@ function edgesOf({ photos }: Facts): { widestPx: number; narrowestPx: number } |
   return { widestPx: scale * Math.max(...widths), narrowestPx: scale * Math.min(...widths) };
 }
 
-type Told = { readonly measured: Measure; readonly limit: Limit };
+type Reported = { readonly measured: Measure; readonly limit: Limit };
 
 const whole = { about: "set", severity: "reshoot", whatItIs: "alone", anew: true, photos: [] } as const;
 
-function softThroughout(told: Told): Draft {
+function softThroughout(reported: Reported): Draft {
   return {
     ...whole,
-    ...told,
+    ...reported,
     message: "The photos are soft throughout: nothing in them is sharp.",
     advice:
       "Wipe the lens, look at one photo at full size, and take the set again with the focus locked on the subject.",
   };
 }
 
-function shakenThroughout(told: Told): Draft {
+function shakenThroughout(reported: Reported): Draft {
   return {
     ...whole,
-    ...told,
+    ...reported,
     message: "The photos are shaken throughout: their edges are smeared along one direction.",
     advice: "Take the set again with more light and a shorter shutter time, or with the phone on a stand.",
   };

@@ -56,7 +56,7 @@ export class PairAsking {
     return earlier.map((answer) => answer ?? measured[placeOf[next++]]);
   }
 
-  /** Writes what was answered, and holds nothing any more. */
+  /** Writes what was answered, and caches nothing any more. */
   save(): void {
     for (const answers of this.#answers.values()) answers.save();
   }
@@ -69,7 +69,7 @@ export class PairAsking {
   }
 }
 
-/** The key of a photo's data; undefined where they could not be kept. */
+/** The key of a photo's data; undefined where they could not be stored. */
 export function keyOf({ data }: ReadPhoto): readonly string[] | undefined {
   return "key" in data ? data.key : undefined;
 }

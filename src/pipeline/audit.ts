@@ -54,12 +54,12 @@ export async function audit(folder: string, options: AuditOptions = {}): Promise
 async function auditListed(
   listing: FolderListing,
   options: AuditOptions,
-  checkKept: boolean,
+  checkStored: boolean,
 ): Promise<Report> {
   const { onFault, spanDeg = 360, limits = defaultLimits, strict = false } = options;
   const runtime = startRuntime(options);
   try {
-    const { read, ...notRead } = await readPhotos(runtime, listing, { onFault, checkKept });
+    const { read, ...notRead } = await readPhotos(runtime, listing, { onFault, checkStored });
     const order = captureOrder(read);
     const measured = await runtime.once(setKey(order, spanDeg), () => measureSet(runtime, order, spanDeg));
     await runtime.pause();
@@ -118,7 +118,7 @@ async function measureSet(
   });
 }
 
-/** What the facts of a set hang on; undefined where a photo's data could not be kept. */
+/** What the facts of a set hang on; undefined where a photo's data could not be stored. */
 function setKey({ photos, orderedBy }: Ordered<ReadPhoto>, spanDeg: number): readonly unknown[] | undefined {
   const keys = photos.map(keyOf);
   if (keys.includes(undefined)) return undefined;

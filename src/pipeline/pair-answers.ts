@@ -3,14 +3,14 @@ import type { Store } from "../runtime/cache/store.js";
 /** Results a file holds at most: those beside a photo, and partners it was given in sets that came and went. */
 const MOST_PARTNERS = 64;
 
-/** How answers are held, and written. */
+/** How answers are cached, and stored. */
 export interface Packing<Result> {
   /** Tells answers to one question from those to another. */
   readonly name: string;
-  /** An answer as a thread or a file hands it over, to be held for the run. */
+  /** An answer as a thread or a file hands it over, to be cached for the run. */
   hold(result: Result): Result;
-  /** One that is held, to be written. */
-  pack(held: Result): Result;
+  /** A cached one, to be stored. */
+  pack(result: Result): Result;
 }
 
 /** What two photos answered in earlier runs, a file for the first photo of each pair. */
@@ -35,7 +35,7 @@ export class PairAnswers<Result> {
     this.#changed.add(a.join());
   }
 
-  /** Writes what was added, and holds nothing any more. */
+  /** Writes what was added, and caches nothing any more. */
   save(): void {
     for (const name of this.#changed) {
       const partners = [...(this.#files.get(name) ?? [])].slice(-MOST_PARTNERS);
@@ -50,8 +50,8 @@ export class PairAnswers<Result> {
     const name = a.join();
     let file = this.#files.get(name);
     if (file === undefined) {
-      const kept = this.#store.read("pairs", [this.#packing.name, name]) as Map<string, Result> | undefined;
-      file = new Map(Array.from(kept ?? [], ([b, result]) => [b, this.#packing.hold(result)]));
+      const stored = this.#store.read("pairs", [this.#packing.name, name]) as Map<string, Result> | undefined;
+      file = new Map(Array.from(stored ?? [], ([b, result]) => [b, this.#packing.hold(result)]));
       this.#files.set(name, file);
     }
     return file;

@@ -10,7 +10,7 @@ export interface PhotoData {
   readonly cells: Cells;
 }
 
-/** A photo's data: where it lies in the store, or itself where it could not be kept. */
+/** A photo's data: where it lies in the store, or itself where it could not be stored. */
 export type PhotoDataRef = { readonly key: readonly string[] } | { readonly data: PhotoData };
 
 /** A measured photo, and where what is too much to hold lies. */
@@ -27,7 +27,7 @@ interface DataRecord {
   readonly cells: Uint8Array;
 }
 
-export function keepPhoto(
+export function storePhoto(
   store: Store,
   key: readonly string[],
   facts: Omit<MeasuredPhoto, "file">,
@@ -50,7 +50,7 @@ export function keepPhoto(
  * The facts of a photo measured before, whose data is there as well; undefined where there are none.
  * @param wholly its data is not only looked for, but read and checked: takes longer, and is seldom needed
  */
-export function keptFacts(
+export function storedFacts(
   store: Store,
   key: readonly string[],
   wholly = false,
@@ -63,14 +63,14 @@ export function keptFacts(
 /** Photos' data last asked for, oldest first. */
 const lately = new Map<string, PhotoData>();
 /**
- * Photos held by this thread. One that compares pairs wants those before and after one in capture order, and its
+ * Photos cached by this thread. One that compares pairs wants those before and after one in capture order, and its
  * partners elsewhere: 4 MiB.
  */
-let mostHeld = 24;
+let mostCached = 24;
 
-/** Has this thread hold other than 24 photos' data at hand. */
-export function holdPhotos(most: number): void {
-  mostHeld = most;
+/** Has this thread cache other than 24 photos' data. */
+export function cachePhotos(most: number): void {
+  mostCached = most;
 }
 
 /**
@@ -80,12 +80,12 @@ export function holdPhotos(most: number): void {
 export function photoData(store: Store, ref: PhotoDataRef): PhotoData {
   if ("data" in ref) return ref.data;
   const name = ref.key.join("/");
-  const held = lately.get(name);
+  const cached = lately.get(name);
   lately.delete(name);
-  const data = held ?? readAnew(store, ref.key);
+  const data = cached ?? readAnew(store, ref.key);
   lately.set(name, data);
   for (const oldest of lately.keys()) {
-    if (lately.size <= mostHeld) break;
+    if (lately.size <= mostCached) break;
     lately.delete(oldest);
   }
   return data;
@@ -101,7 +101,7 @@ let read = 0;
 function readAnew(store: Store, key: readonly string[]): PhotoData {
   const data = readPhoto(store, key);
   read += data.features.x.buffer.byteLength + data.cells.red.buffer.byteLength;
-  if (lately.size >= mostHeld && read > MOST_DROPPED) {
+  if (lately.size >= mostCached && read > MOST_DROPPED) {
     collectGarbage();
     read = 0;
   }
@@ -109,7 +109,8 @@ function readAnew(store: Store, key: readonly string[]): PhotoData {
 }
 
 /** The message of the error where a photo's data was there and cannot be read: an error's class does not cross threads. */
-export const DATA_GONE = "what was measured of a photo is gone from where it was kept, or damaged: run again";
+export const DATA_GONE =
+  "what was measured of a photo is gone from where it was stored, or damaged: run again";
 
 function readPhoto(store: Store, key: readonly string[]): PhotoData {
   const record = store.read("data", key) as DataRecord | undefined;

@@ -9,7 +9,7 @@ type PhotoSteps = typeof photoSteps;
 export type PairStep = "comparePair" | "findStatic";
 export type PairAnswer<N extends PairStep> = AnswerOf<PhotoSteps, N>;
 
-/** What pairs of photos are asked in threads, and how answers are kept between runs. */
+/** What pairs of photos are asked in threads, and how answers are stored between runs. */
 export interface Question<N extends PairStep> extends Packing<PairAnswer<N>> {
   /** The step that answers it. */
   readonly step: N;
@@ -22,7 +22,7 @@ export const STATIC: Question<"findStatic"> = {
   step: "findStatic",
   taskOf: (a, b) => ({ a: a.data, b: b.data }),
   hold: (answer) => answer,
-  pack: (held) => held,
+  pack: (answer) => answer,
 };
 
 /** What surface two photos share. */
@@ -43,7 +43,7 @@ function sharedBy(name: string, dynamicOnly: boolean): Question<"comparePair"> {
     }),
     hold: (result) => ({ ...result, inliers: sharedNumbers(result.inliers) }),
     // Shared memory cannot be written.
-    pack: (held) => ({ ...held, inliers: held.inliers.slice() }),
+    pack: (answer) => ({ ...answer, inliers: answer.inliers.slice() }),
   };
 }
 

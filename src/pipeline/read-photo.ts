@@ -7,7 +7,7 @@ import { measurePhoto, SHORTEST_SIDE } from "../measure/photo/photo.js";
 import type { Store } from "../runtime/cache/store.js";
 import type { UnreadableFile, UnsupportedFile } from "../types/folder.js";
 import type { MeasuredPhoto } from "../types/photo.js";
-import { keepPhoto, keptFacts, type PhotoDataRef } from "./photo-data.js";
+import { type PhotoDataRef, storedFacts, storePhoto } from "./photo-data.js";
 
 /** One photo to read, decode and measure. */
 export interface PhotoTask {
@@ -16,7 +16,7 @@ export interface PhotoTask {
   /** To open it with. */
   readonly path: FilePath;
   /** Trusts no data of an earlier run that was not read and checked. */
-  readonly checkKept?: boolean;
+  readonly checkStored?: boolean;
   /** What decoding may take of memory beside other threads, bytes; all there is unless said. */
   readonly mostBytes?: number;
 }
@@ -39,15 +39,15 @@ export type PhotoResult =
  * @throws Error only where measuring itself fails, which is a mistake in this program
  */
 export async function readPhoto(
-  { file, path, checkKept, mostBytes }: PhotoTask,
+  { file, path, checkStored, mostBytes }: PhotoTask,
   store: Store,
 ): Promise<PhotoResult> {
   try {
     const { bytes, contentHash } = await readPhotoFile(path);
     // The name tells some kinds of raw photo from others.
     const key = [contentHash, kindOf(file, bytes)];
-    const kept = keptFacts(store, key, checkKept);
-    if (kept !== undefined) return { facts: { file, ...kept }, data: { key } };
+    const stored = storedFacts(store, key, checkStored);
+    if (stored !== undefined) return { facts: { file, ...stored }, data: { key } };
     const opened = await openPhoto(file, bytes, mostBytes);
     if (opened === undefined) return { unsupported: { file, kind: "raw" } };
     const { rgb, orientation, exif, rawPreview } = opened;
@@ -60,8 +60,8 @@ export async function readPhoto(
     const { features, cells, ...measured } = measurePhoto(rgb, orientation);
     const facts = { contentHash, exif, ...(rawPreview && { rawPreview }), ...measured };
     const data = { features, cells };
-    const isKept = keepPhoto(store, key, facts, data);
-    return { facts: { file, ...facts }, data: isKept ? { key } : { data } };
+    const isStored = storePhoto(store, key, facts, data);
+    return { facts: { file, ...facts }, data: isStored ? { key } : { data } };
   } catch (error) {
     if (error instanceof PostponedPhoto) return { postponed: error.bytes };
     if (!(error instanceof UnreadablePhoto)) throw error;

@@ -22,7 +22,7 @@ export interface ReadOptions {
   /** Told of photos that count as unreadable for an error that nobody foresaw, and where that arose. */
   readonly onFault?: ((file: string, where: string) => void) | undefined;
   /** Trusts no data of an earlier run that was not read and checked. */
-  readonly checkKept?: boolean;
+  readonly checkStored?: boolean;
 }
 
 /**
@@ -32,12 +32,12 @@ export interface ReadOptions {
 export async function readPhotos(
   runtime: AuditRuntime,
   { photos }: FolderListing,
-  { onFault, checkKept = false }: ReadOptions = {},
+  { onFault, checkStored = false }: ReadOptions = {},
 ): Promise<PhotosRead> {
   // Links to one file are read once, and share what was found.
   const { firsts, placeOf } = onceEach(photos, ({ identity, kind }) => identity && `${kind} ${identity}`);
   const tasks = firsts.map(
-    ({ file, path }): PhotoTask => ({ file, path, checkKept, mostBytes: DECODING_BYTES / runtime.jobs }),
+    ({ file, path }): PhotoTask => ({ file, path, checkStored, mostBytes: DECODING_BYTES / runtime.jobs }),
   );
   const limitMs = photoLimitMs(runtime.jobs);
   const outcomes = await runtime.each("readPhoto", tasks, { stage: "photos", limitMs });

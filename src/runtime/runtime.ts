@@ -43,7 +43,7 @@ export interface BatchOptions<R, Stage extends string> extends Omit<MapOptions<R
  * measured. Close it, whatever happens.
  */
 export class Runtime<Many extends Steps, Whole extends Steps, Stage extends string = string> {
-  /** What was kept by earlier runs, and what this one hands from thread to thread. */
+  /** What was stored by earlier runs, and what this one hands from thread to thread. */
   readonly store: Store;
   /** Whether the store outlives the run. */
   readonly lasting: boolean;
@@ -123,12 +123,12 @@ export class Runtime<Many extends Steps, Whole extends Steps, Stage extends stri
 
   /**
    * What `make` made of the same key in an earlier run, or makes now.
-   * @param key undefined where the answer cannot be kept
+   * @param key undefined where the answer cannot be stored
    */
   async once<T>(key: readonly unknown[] | undefined, make: () => Promise<T>): Promise<T> {
     if (!this.lasting || key === undefined) return make();
-    const kept = this.store.read("set", key) as T | undefined;
-    if (kept !== undefined) return kept;
+    const stored = this.store.read("set", key) as T | undefined;
+    if (stored !== undefined) return stored;
     const made = await make();
     await this.pause();
     this.store.write("set", key, made);

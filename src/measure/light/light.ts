@@ -43,7 +43,7 @@ export interface LitPair {
 /** Most photos that a photo's surface is held against. */
 const MOST_PARTNERS = 6;
 /** Views kept at hand: those of a photo's neighbours on either side. */
-const VIEWS_HELD = 12;
+const VIEWS_CACHED = 12;
 /** A photo from nearly the same place shows the same highlights in the same place: it has no say. */
 const LEAST_TURN_DEG = 8;
 /** A step of the light under this is noise, stops: ten times what sets under one light show. */
@@ -64,7 +64,7 @@ export function measureLight(
   const exposure = exposureToRemove(photos.map(exposedBy));
   const step = turnedSubject ? undefined : largestStep(unexplainedStops(photos.map(exposedBy)));
   const links = turnedSubject ? photos.map(() => []) : linksOf(photos, pairs, step);
-  const viewOf = remember(VIEWS_HELD, (i): WarpInput | undefined => {
+  const viewOf = remember(VIEWS_CACHED, (i): WarpInput | undefined => {
     const found = photos[i].region;
     return found && warpInput(dataOf(i), sureOf(found()));
   });

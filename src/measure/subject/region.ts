@@ -49,7 +49,7 @@ export interface RegionPhoto {
 const FEWEST_CAMERAS = 5;
 
 /** Most cameras whose views are put together at a time. */
-const MOST_TOGETHER = 160;
+const MOST_CAMERAS_AT_ONCE = 160;
 
 /** Affinities at hand, 150 KB each: those of a usual set, which is gone through twice. */
 const AFFINITIES_CACHED = 64;
@@ -92,7 +92,7 @@ export function findSubject(
 /** A part's cameras in runs of like length: what is held of each is too much for thousands, and a hundred show a shape. */
 function* portions(solution: PartSolution): Generator<PartSolution> {
   const { cameras } = solution;
-  const size = Math.ceil(cameras.length / Math.ceil(cameras.length / MOST_TOGETHER));
+  const size = Math.ceil(cameras.length / Math.ceil(cameras.length / MOST_CAMERAS_AT_ONCE));
   for (let from = 0; from < cameras.length; from += size)
     yield { ...solution, cameras: cameras.slice(from, from + size) };
 }

@@ -7,7 +7,7 @@ const HASH_BYTES = 32;
 const START = MARK.length + 2 * HASH_BYTES;
 
 /**
- * A value as it goes to a file: a mark, the key it is kept under, the SHA-256 of key and content, and the content. Typed
+ * A value as it goes to a file: a mark, the key it is stored under, the SHA-256 of key and content, and the content. Typed
  * arrays stay such.
  * @param key 32 bytes
  */
@@ -17,7 +17,7 @@ export function box(key: Buffer, value: unknown): Buffer {
 }
 
 /**
- * What {@link box} was given with the same key; undefined where the bytes are not whole, were kept under another key, or
+ * What {@link box} was given with the same key; undefined where the bytes are not whole, were stored under another key, or
  * were written by something else.
  */
 export function unbox(key: Buffer, bytes: Buffer): unknown {

@@ -4,7 +4,7 @@ import { dirname, join, resolve } from "node:path";
 import { errorCode } from "../../errors.js";
 
 /**
- * Where measured facts are kept between runs: GOODGATE_CACHE where it is set, else the user's own cache folder.
+ * Where measured facts are stored between runs: GOODGATE_CACHE where it is set, else the user's own cache folder.
  * @see XDG Base Directory Specification 0.8: $XDG_CACHE_HOME, or ~/.cache; the others by their system's custom
  */
 export function cacheFolder(

@@ -4,15 +4,15 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { isGone, OWNER_PATTERN } from "./owner.js";
 
-/** Most that is kept between runs, MiB: the facts of about 5,000 photos. */
+/** Most that is stored between runs, MiB: the facts of about 5,000 photos. */
 const CACHE_LIMIT_MIB = 1024;
 /** Pruning goes down to this share of the limit, so that not every run prunes. */
 const DOWN_TO = 0.8;
 
-/** A run at the same time may have begun this long before, and be about to read what it kept (our choice). */
+/** A run at the same time may have begun this long before, and be about to read what it stored (our choice). */
 const OTHER_RUN_MS = 10 * 60_000;
 
-interface Kept {
+interface StoredFile {
   readonly path: string;
   readonly bytes: number;
   /** When it was last written or read. */
@@ -32,10 +32,10 @@ export async function prune(
   startedMs: number,
   limitBytes = CACHE_LIMIT_MIB * 2 ** 20,
 ): Promise<number> {
-  const kept = await withoutLeft(await filesOf(folder));
-  let bytes = kept.reduce((sum, file) => sum + file.bytes, 0);
+  const stored = await withoutLeft(await filesOf(folder));
+  let bytes = stored.reduce((sum, file) => sum + file.bytes, 0);
   if (bytes <= limitBytes) return bytes;
-  const unused = kept.filter(({ usedMs }) => usedMs < startedMs - OTHER_RUN_MS);
+  const unused = stored.filter(({ usedMs }) => usedMs < startedMs - OTHER_RUN_MS);
   unused.sort((p, q) => p.usedMs - q.usedMs);
   for (const file of unused) {
     if (bytes <= DOWN_TO * limitBytes) break;
@@ -47,14 +47,14 @@ export async function prune(
 /** Halves that killed runs left, and no other can be writing. */
 const UNFINISHED = new RegExp(`\\.[a-z]+\\.${OWNER_PATTERN}-[0-9a-f]+$`);
 
-async function withoutLeft(files: readonly Kept[]): Promise<Kept[]> {
-  const kept: Kept[] = [];
+async function withoutLeft(files: readonly StoredFile[]): Promise<StoredFile[]> {
+  const stored: StoredFile[] = [];
   for (const file of files) {
     const [, where, pid] = UNFINISHED.exec(file.path) ?? [];
     if (where !== undefined && isGone(where, pid) && (await removed(file.path))) continue;
-    kept.push(file);
+    stored.push(file);
   }
-  return kept;
+  return stored;
 }
 
 const OWN_FOLDER = new RegExp(`^goodgate-${OWNER_PATTERN}-[A-Za-z0-9]{6}$`);
@@ -78,16 +78,16 @@ async function removed(path: string): Promise<boolean> {
 }
 
 /** Only files that lie where a Store puts them: whatever else the folder holds is not ours. */
-async function filesOf(folder: string): Promise<Kept[]> {
-  const kept: Kept[] = [];
+async function filesOf(folder: string): Promise<StoredFile[]> {
+  const stored: StoredFile[] = [];
   for (const shelf of await namesIn(folder, /^[0-9a-f]{2}$/)) {
     for (const name of await namesIn(join(folder, shelf), /^[0-9a-f]{62}\.[a-z]+/)) {
       const path = join(folder, shelf, name);
       const found = statOf(path);
-      if (found?.isFile()) kept.push({ path, bytes: found.size, usedMs: found.mtimeMs });
+      if (found?.isFile()) stored.push({ path, bytes: found.size, usedMs: found.mtimeMs });
     }
   }
-  return kept;
+  return stored;
 }
 
 /** One by one and at once: with 10,000 files, a promise for each takes several times as long. */

@@ -23,7 +23,7 @@ import { cacheFolder, ownFolder } from "./place.js";
 
 /** Where a run keeps what it measured; to be posted to a thread. */
 export interface StorePlace {
-  /** undefined: nowhere can be written, and nothing is kept. */
+  /** undefined: nowhere can be written, and nothing is stored. */
   readonly folder: string | undefined;
   /** Whether the folder outlives the run. */
   readonly lasting: boolean;
@@ -58,7 +58,7 @@ export function leaveStore({ folder, lasting }: StorePlace): void {
 const PLAIN_FILES = (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 interface Entry {
-  /** SHA-256 of what it is kept under. */
+  /** SHA-256 of what it is stored under. */
   readonly key: Buffer;
   readonly path: string;
 }
@@ -81,7 +81,7 @@ export class Store {
   }
 
   /**
-   * Something another run, or another thread, kept; undefined where there is none, or it cannot be trusted.
+   * Something another run, or another thread, stored; undefined where there is none, or it cannot be trusted.
    * @param kind small letters; ends the file's name
    */
   read(kind: string, key: readonly unknown[]): unknown {
@@ -96,7 +96,7 @@ export class Store {
     }
   }
 
-  /** Whether it was kept and will be asked for: pruning spares it for this run. */
+  /** Whether it was stored and will be asked for: pruning spares it for this run. */
   has(kind: string, key: readonly unknown[]): boolean {
     const entry = this.#entry(kind, key);
     if (entry === undefined || !existsSync(entry.path)) return false;
@@ -104,7 +104,7 @@ export class Store {
     return true;
   }
 
-  /** @returns whether it was kept; not where the disk is full or closed */
+  /** @returns whether it was stored; not where the disk is full or closed */
   write(kind: string, key: readonly unknown[], value: unknown): boolean {
     const entry = this.#entry(kind, key);
     if (entry === undefined) return false;

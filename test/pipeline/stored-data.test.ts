@@ -7,7 +7,7 @@ import { createCells } from "#goodgate/measure/photo/cells.js";
 import { measurePhoto } from "#goodgate/measure/photo/photo.js";
 import type { PairResult } from "#goodgate/pipeline/compare-pair.js";
 import { PairAnswers } from "#goodgate/pipeline/pair-answers.js";
-import { keepPhoto, keptFacts, photoData } from "#goodgate/pipeline/photo-data.js";
+import { photoData, storedFacts, storePhoto } from "#goodgate/pipeline/photo-data.js";
 import { SHARED, SHARED_MOVING } from "#goodgate/pipeline/questions.js";
 import { Store } from "#goodgate/runtime/cache/store.js";
 import { sharedNumbers } from "#goodgate/runtime/memory.js";
@@ -25,8 +25,8 @@ describe("a photo's record", () => {
   it("gives back facts, keypoints and cells to the bit, and keypoints in shared memory", () => {
     const { features, cells, ...measured } = measurePhoto(textured(320, 240), 1);
     const facts = { contentHash: "ab", exif: { hasLocation: false }, ...measured };
-    expect(keepPhoto(store, ["ab", "jpeg"], facts, { features, cells })).toBe(true);
-    expect(keptFacts(store, ["ab", "jpeg"])).toEqual(facts);
+    expect(storePhoto(store, ["ab", "jpeg"], facts, { features, cells })).toBe(true);
+    expect(storedFacts(store, ["ab", "jpeg"])).toEqual(facts);
     const again = photoData(store, { key: ["ab", "jpeg"] });
     expect(again.features).toEqual(features);
     expect(again.features.descriptors.buffer).toBeInstanceOf(SharedArrayBuffer);
