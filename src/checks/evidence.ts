@@ -1,3 +1,4 @@
+import { edgeWidthsOfSet } from "../measure/set/edge-blur.js";
 import type { Facts } from "../types/facts.js";
 import type { Limits, RequirementId, Skipped } from "../types/judgement.js";
 import { placedParts } from "./around.js";
@@ -91,15 +92,13 @@ export function unknownOf(
           }
         : undefined;
     }
-    case "sharp-set": {
-      const known = photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined).length;
-      return tooFew(known)
-        ? {
-            reason: `Whether the set as a whole is sharp is known ${counted(known)}: the others have no edges to tell by.`,
+    case "sharp-set":
+      return edgeWidthsOfSet(photos)?.some((width) => width !== null)
+        ? undefined
+        : {
+            reason: "Whether the set as a whole is sharp is not known: too few photos have edges to tell by.",
             wayOut: "Put something with fine print beside the subject, at its distance.",
-          }
-        : undefined;
-    }
+          };
     case "sharp-photos": {
       const open = new Set(
         skipped.filter(({ check }) => check === "soft-photo").flatMap((one) => one.photos),

@@ -8,6 +8,7 @@ import { changingSettings } from "./changing-settings.js";
 import { colourCast } from "./colour-cast.js";
 import { copiedPhotos } from "./copied-photos.js";
 import { leaveOut } from "./covered.js";
+import { crushedPhoto } from "./crushed-photo.js";
 import { cutSubject } from "./cut-subject.js";
 import { type Check, limitsOf } from "./define.js";
 import { evidence } from "./evidence.js";
@@ -61,6 +62,7 @@ export const checks: readonly Check[] = [
   blockedPhoto,
   blownPhoto,
   noisyPhoto,
+  crushedPhoto,
   copiedPhotos,
   plainSubject,
   noParallax,

@@ -1,6 +1,7 @@
 import { inflateSync } from "node:zlib";
 import { latin1, viewOf } from "./boxes.js";
 import { heifExifBlock } from "./exif-heif.js";
+import { jpegSegments } from "./jpeg-segments.js";
 import { kindFromBytes } from "./kind.js";
 
 /** More than any camera writes (a JPEG segment holds 64 KiB), little enough for a hostile packed block. */
@@ -44,28 +45,10 @@ function startsWith(bytes: Uint8Array, wanted: Uint8Array, at: number): boolean 
   return wanted.every((byte, i) => bytes[at + i] === byte);
 }
 
-/** The first Exif segment before the picture data (JPEG: ITU-T T.81 annex B; Exif 2.32, 4.7.2). */
+/** The first Exif segment before the picture data (Exif 2.32, 4.7.2). */
 function jpegBlock(bytes: Uint8Array): Uint8Array | undefined {
-  const view = viewOf(bytes);
-  let at = 2;
-  while (at + 4 <= bytes.length) {
-    // Fill bytes, and the junk some writers leave between segments.
-    if (bytes[at] !== 0xff || bytes[at + 1] === 0xff || bytes[at + 1] === 0) {
-      at++;
-      continue;
-    }
-    const marker = bytes[at + 1];
-    if (marker === 0xda || marker === 0xd9) return undefined;
-    if (marker === 0x01 || (marker >= 0xd0 && marker <= 0xd8)) {
-      at += 2;
-      continue;
-    }
-    const size = view.getUint16(at + 2);
-    if (marker === 0xe1 && startsWith(bytes, EXIF_MARKER, at + 4)) {
-      return bytes.subarray(at + 4, Math.min(bytes.length, at + 2 + size));
-    }
-    at += 2 + Math.max(2, size);
-  }
+  for (const { marker, body } of jpegSegments(bytes))
+    if (marker === 0xe1 && startsWith(body, EXIF_MARKER, 0)) return body;
   return undefined;
 }
 

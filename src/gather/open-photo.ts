@@ -4,6 +4,7 @@ import type { RgbImage } from "../types/pixels.js";
 import { decodePhoto, isTurnedByDecoding } from "./decode.js";
 import { CUT_SHORT, SAVE_COPY, UnreadablePhoto } from "./errors.js";
 import { readExif } from "./exif.js";
+import { jpegStep } from "./jpeg-step.js";
 import { kindFromBytes, kindOf } from "./kind.js";
 import { openRaw } from "./raw/raw.js";
 
@@ -14,6 +15,8 @@ export interface OpenedPhoto {
   /** How to turn it upright, 1 to 8 as in EXIF; 1 where decoding has turned it. */
   readonly orientation: number;
   readonly exif: Exif;
+  /** See {@link jpegStep}; absent where the file is no JPEG. */
+  readonly jpegStep?: number;
   readonly rawPreview?: RawPreview;
 }
 
@@ -32,10 +35,12 @@ export async function openPhoto(
   const found = await pictureIn(file, bytes);
   if (found === undefined) return undefined;
   const { picture, exif, rawPreview } = found;
+  const step = jpegStep(picture);
   return {
     rgb: await decodePhoto(picture, mostBytes),
     orientation: isTurnedByDecoding(picture) ? 1 : (exif.orientation ?? 1),
     exif,
+    ...(step !== undefined && { jpegStep: step }),
     ...(rawPreview && { rawPreview }),
   };
 }

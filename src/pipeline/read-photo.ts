@@ -50,7 +50,7 @@ export async function readPhoto(
     if (stored !== undefined) return { facts: { file, ...stored }, data: { key } };
     const opened = await openPhoto(file, bytes, mostBytes);
     if (opened === undefined) return { unsupported: { file, kind: "raw" } };
-    const { rgb, orientation, exif, rawPreview } = opened;
+    const { rgb, orientation, exif, jpegStep, rawPreview } = opened;
     if (Math.min(rgb.width, rgb.height) < SHORTEST_SIDE) {
       throw new UnreadablePhoto({
         reason: `it is ${rgb.width} x ${rgb.height} px, too small to be a photo`,
@@ -58,7 +58,13 @@ export async function readPhoto(
       });
     }
     const { features, cells, ...measured } = measurePhoto(rgb, orientation);
-    const facts = { contentHash, exif, ...(rawPreview && { rawPreview }), ...measured };
+    const facts = {
+      contentHash,
+      exif,
+      ...(jpegStep !== undefined && { jpegStep: { value: jpegStep, unit: "grey levels" as const } }),
+      ...(rawPreview && { rawPreview }),
+      ...measured,
+    };
     const data = { features, cells };
     const isStored = storePhoto(store, key, facts, data);
     return { facts: { file, ...facts }, data: isStored ? { key } : { data } };

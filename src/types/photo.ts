@@ -61,6 +61,11 @@ export interface MeasuredPhoto {
   /** SHA-256 of the file's bytes, hex. */
   readonly contentHash: string;
   readonly exif: Exif;
+  /**
+   * Mean step that the file rounds its coarse coefficients of lightness to: texture of less than half of it is gone. Absent
+   * where the file, or the preview inside a raw one, is no JPEG.
+   */
+  readonly jpegStep?: Measure;
   /** There for raw photos: measures and sizes are those of the preview inside. */
   readonly rawPreview?: RawPreview;
   readonly measures: PixelMeasures;

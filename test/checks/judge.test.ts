@@ -260,10 +260,12 @@ describe("what is not known is no pass", () => {
     expect(told(without(({ subject }) => ({ subject: { ...subject!, source: "centre" as const } })))).toEqual(
       ["cannot-tell", "subject-in-frame"],
     );
-    const lacking = (name: "sharpestBandRatio" | "exposureOffsetStops") =>
-      without(({ measures: { [name]: _, ...measures } }) => ({ measures }));
-    expect(told(lacking("sharpestBandRatio"))).toEqual(["cannot-tell", "sharp-set"]);
-    expect(told(lacking("exposureOffsetStops"))).toEqual(["cannot-tell", "even-exposure"]);
+    expect(told(without(() => ({ edgeWidthsPx: new Array(8).fill(null) })))).toEqual([
+      "cannot-tell",
+      "sharp-set",
+    ]);
+    const unlit = without(({ measures: { exposureOffsetStops: _, ...measures } }) => ({ measures }));
+    expect(told(unlit)).toEqual(["cannot-tell", "even-exposure"]);
   });
 
   test("what is to be shot is told before what is not known, and that before what is to be moved", () => {

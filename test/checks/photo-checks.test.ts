@@ -2,9 +2,11 @@ import { describe, expect, test } from "vitest";
 import { blockedPhoto } from "#goodgate/checks/blocked-photo.js";
 import { blownPhoto } from "#goodgate/checks/blown-photo.js";
 import { colourCast } from "#goodgate/checks/colour-cast.js";
+import { crushedPhoto } from "#goodgate/checks/crushed-photo.js";
 import type { Check, Draft } from "#goodgate/checks/define.js";
 import { exposureStep } from "#goodgate/checks/exposure-step.js";
 import { fewPixels } from "#goodgate/checks/few-pixels.js";
+import { judge } from "#goodgate/checks/index.js";
 import { noisyPhoto } from "#goodgate/checks/noisy-photo.js";
 import { slowShutter } from "#goodgate/checks/slow-shutter.js";
 import { softPhoto } from "#goodgate/checks/soft-photo.js";
@@ -37,6 +39,9 @@ function complete(finding: Draft): void {
   expect(finding.message).not.toMatch(/undefined|NaN|Infinity/);
   if (finding.limit !== undefined) expect(finding.measured?.unit).toBe(finding.limit.unit);
 }
+
+/** Nothing in it has edges to tell sharpness by. */
+const edgeless = { edgeWidthsPx: new Array<null>(8).fill(null) };
 
 /** Just under, at and just over a number. */
 const around = (value: number, by = 0.01) => [value - by, value, value + by] as const;
@@ -215,6 +220,36 @@ describe("colour-cast", () => {
   });
 });
 
+describe("crushed-photo", () => {
+  const at = (value: number) => judged(crushedPhoto, nine({ jpegStep: m(value, "grey levels") })).findings;
+  const [below, exactly, above] = around(crushedPhoto.limits.step.value);
+
+  test("passes below and at the limit and fails above it", () => {
+    expect(at(below)).toEqual([]);
+    expect(at(exactly)).toEqual([]);
+    expect(at(above)).toMatchObject([{ about: "photo", severity: "reshoot", photos: [odd] }]);
+    complete(at(above)[0]!);
+  });
+
+  test("skips files that are no JPEG", () => {
+    const { jpegStep: _, ...png } = photo("jug_001.png");
+    expect(judged(crushedPhoto, facts([png]))).toMatchObject({
+      findings: [],
+      skipped: [{ photos: ["jug_001.png"] }],
+    });
+  });
+
+  test("speaks of the set where most photos are crushed", () => {
+    const step = m(2 * crushedPhoto.limits.step.value, "grey levels");
+    const { verdict, whatItIs, findings } = judge(
+      facts(jugNames(9).map((file) => photo(file, { jpegStep: step }))),
+    );
+    expect(verdict).toBe("reshoot");
+    expect(whatItIs?.message).toMatch(/^The photos are crushed by compression: 9 of 9 /);
+    expect(findings).toHaveLength(1);
+  });
+});
+
 describe("noisy-photo", () => {
   test("passes below and at the limit, notes above it, skips where nothing was measured", () => {
     const [below, exactly, above] = around(noisyPhoto.limits.sigma.value);
@@ -275,7 +310,7 @@ describe("soft-photo", () => {
     const small = { widthPx: 1620, heightPx: 1080, rawPreview: { whole: true } };
     // Every preview holds less fine detail than every photo, as a smaller picture does; none less than its like.
     const preview = (file: string, stops: number) =>
-      photo(file, { ...small, measures: { ...sharp, ...lost(2 * dropOf(blur.value) + stops) } });
+      photo(file, { ...small, ...edgeless, measures: { ...sharp, ...lost(2 * dropOf(blur.value) + stops) } });
     const photos = jugNames(9).map((file) => photo(file, { measures: sharp }));
     const raw = ["a.cr3", "b.cr3", "c.cr3", "d.cr3"];
     const alike = facts([...photos, ...raw.map((file) => preview(file, 0))]);
@@ -328,7 +363,7 @@ describe("soft-photo", () => {
   });
 
   test("two photos are too few to compare", () => {
-    const outcome = judged(softPhoto, facts(jugNames(2).map((file) => photo(file))));
+    const outcome = judged(softPhoto, facts(jugNames(2).map((file) => photo(file, edgeless))));
     expect(outcome.findings).toEqual([]);
     expect(outcome.skipped).toMatchObject([{ photos: jugNames(2) }]);
   });

@@ -179,7 +179,7 @@ describe("what is wrong with most photos is said of the set", () => {
             photo(
               file,
               i < number
-                ? { measures: { noiseSigma: m(noisyPhoto.limits.inMost.value + 1, "grey levels") } }
+                ? { measures: { noiseSigma: m(noisyPhoto.limits.sigma.value + 1, "grey levels") } }
                 : {},
             ),
           ),

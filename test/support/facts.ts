@@ -74,7 +74,9 @@ export function photo(
       capturedAt: "2026-05-01T14:03:22.45+02:00",
       hasLocation: false,
     },
+    jpegStep: m(2.8, "grey levels"),
     measures: { ...goodMeasures, ...measures },
+    edgeWidthsPx: [0.41, 0.43, 0.4, 0.44, 0.42, 0.45, 0.41, 0.4],
     tiles: {
       columns: 2,
       rows: 1,

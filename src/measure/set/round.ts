@@ -37,10 +37,11 @@ export function roundNumber(value: number, digits = significantDigits): number {
 }
 
 function roundPhoto(photo: PhotoFacts): PhotoFacts {
-  const { exif, measures, edgeWidthsPx, tiles, subject } = photo;
+  const { exif, jpegStep, measures, edgeWidthsPx, tiles, subject } = photo;
   return {
     ...photo,
     exif: roundExif(exif),
+    ...(jpegStep && { jpegStep: { ...jpegStep, value: roundNumber(jpegStep.value) } }),
     measures: roundMeasures(measures),
     ...(edgeWidthsPx && {
       edgeWidthsPx: edgeWidthsPx.map((width) => (width === null ? null : roundNumber(width, tileDigits))),
