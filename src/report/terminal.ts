@@ -16,6 +16,7 @@ import {
   unnamedPhotos,
 } from "./sections.js";
 import { displayWidth, wrap } from "./text.js";
+import { verdictWords } from "./verdict.js";
 import { count, listed, measuredAgainst } from "./wording.js";
 
 export interface TerminalOptions {
@@ -68,111 +69,29 @@ interface Page {
 // ---------------------------------------------------------------- verdict
 
 function verdictBlock(report: Report, page: Page): string[] {
-  const { verdict, whatItIs, requirements } = report.judgement;
-  const word = verdictWords[verdict];
-  const ink = verdictInk(verdict, page.ink);
-  const lines = marginLines(word, visible(whatItIs?.message ?? readySentence(report)), page, ink);
-  if (whatItIs !== undefined) lines.push(...textLines(readySentence(report), page));
-  lines.push(...textLines(tasksSentence(report), page), ...textLines(countSentence(report), page));
+  const { verdict, requirements } = report.judgement;
+  const { word, whatItIs, ready, tasks, counted, caution } = verdictWords(report);
+  const lines = marginLines(word, whatItIs ?? ready, page, verdictInk(verdict, page.ink));
+  if (whatItIs !== undefined) lines.push(...textLines(ready, page));
+  lines.push(...textLines(tasks, page), ...textLines(counted, page));
   if (verdict === "cannot-tell")
     for (const { reason, wayOut } of requirements)
       if (reason !== undefined) lines.push(...textLines(`${reason} ${wayOut ?? ""}`.trim(), page));
-  if (shootsAgain(report)) lines.push(...textLines(caution, page, page.ink.yellow));
+  if (caution !== undefined) lines.push(...textLines(caution, page, page.ink.yellow));
   return lines;
 }
-
-const verdictWords: Readonly<Record<SetVerdict, string>> = {
-  pass: "PASS",
-  tidy: "TIDY",
-  reshoot: "RESHOOT",
-  "cannot-tell": "CANNOT TELL",
-};
 
 function verdictInk(verdict: SetVerdict, ink: ChalkInstance): ChalkInstance {
   if (verdict === "pass") return ink.green.bold;
   return verdict === "reshoot" ? ink.red.bold : ink.yellow.bold;
 }
 
-function readySentence({ facts, judgement, counts }: Report): string {
-  const folder = visible(facts.folder);
-  if (judgement.verdict === "cannot-tell") return `It cannot be told whether ${folder} is ready to upload.`;
-  if (judgement.verdict === "tidy")
-    return `${folder} is not ready to upload, but there is nothing to shoot${counts.leaveOut > 0 ? ": move out what the list names" : ""}.`;
-  if (judgement.verdict !== "pass") return `${folder} is not ready to upload.`;
-  const edits = counts.edit > 0 || editsRun(judgement);
-  return `${folder} is ready to upload${edits ? ", once the photos below are edited" : ""}.`;
-}
-
-/** Whether a run of photos, none of which is at fault by itself, is to be edited: from where the light changed, say. */
-function editsRun({ findings }: Report["judgement"]): boolean {
-  return findings.some(({ about, severity }) => about !== "photo" && severity === "edit");
-}
-
-/** Whether someone will be back among the lamps; files of a kind not read, or in folders inside, ask for no camera. */
-function shootsAgain({ judgement, counts }: Report): boolean {
-  const { findings, photoVerdicts, anew = false } = judgement;
-  const ofPhotos = ({ severity, photos }: Finding): boolean =>
-    severity === "reshoot" && photos.length > 0 && photos.every((file) => photoVerdicts.has(file));
-  return anew || counts.reshoot + counts.toAdd > 0 || findings.some(ofPhotos);
-}
-
-const caution =
-  "Careful: lamps get hot; look behind you before you step back; on a ladder, keep to the house rules.";
-
-/** Whether the number to add is what the whole set lacks (too few photos), which is the least, not what places ask for. */
-function isLeast(findings: readonly Finding[], toAdd: number): boolean {
-  return findings.some(
-    ({ about, photos, toAdd: own }) => about === "set" && photos.length === 0 && own === toAdd,
-  );
-}
-
-/** "Take 4 photos again, add 2, leave 1 out and edit 1." */
-function tasksSentence({ judgement, counts }: Report): string {
-  const { reshoot, toAdd, leaveOut, edit } = counts;
-  const { findings, anew } = judgement;
-  // What single photos lack is of no use to know then.
-  if (anew) return "Take the whole set again.";
-  const tasks = (
-    [
-      ["take", reshoot, " again"],
-      [isLeast(findings, toAdd) ? "add at least" : "add", toAdd, ""],
-      ["leave", leaveOut, " out"],
-      ["edit", edit, ""],
-    ] as const
-  ).filter(([, number]) => number > 0);
-  if (tasks.length === 0) {
-    if (judgement.verdict === "cannot-tell") return "What could not be judged:";
-    if (judgement.verdict !== "pass") return "The reason is given below.";
-    return editsRun(judgement) ? "Edit a run of photos." : "Nothing to do.";
-  }
-  // The first says what is counted, the others need only the number.
-  const parts = tasks.map(([verb, number, after], index) =>
-    index === 0 ? `${capital(verb)} ${count(number, "photo")}${after}` : `${verb} ${number}${after}`,
-  );
-  return `${listed(parts)}.`;
-}
-
-function countSentence({ facts, counts, judgement }: Report): string {
-  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts, judgement.anew ?? false)}.`;
-  const unread = facts.unsupported.length;
-  return unread === 0
-    ? judged
-    : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that can be read here.`;
-}
-
-/** @param anew in a set that is to be taken anew, no photo is of use as it is */
-function goodOnes({ photos, pass }: Report["counts"], anew: boolean): string {
-  const [one, many] = anew ? ["good by itself", "good by themselves"] : ["good as it is", "good as they are"];
-  if (photos === 1) return pass === 1 ? one : `not ${one}`;
-  if (pass === 1) return `1 of them ${one}`;
-  return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them ${many}`;
-}
-
 function quietLines(report: Report, page: Page): string[] {
   const { facts, judgement } = report;
   const ink = verdictInk(judgement.verdict, page.ink);
   const again = [...judgement.photoVerdicts].filter(([, verdict]) => verdict === "reshoot");
-  const line = `${ink(verdictWords[judgement.verdict])}: ${visible(facts.folder)}. ${tasksSentence(report)}`;
+  const { word, tasks } = verdictWords(report);
+  const line = `${ink(word)}: ${visible(facts.folder)}. ${tasks}`;
   return [line, ...again.map(([file]) => visible(file))];
 }
 

@@ -173,7 +173,7 @@ describe("renderTerminal", () => {
       findings: [finding({ check: "unread-kind", about: "set", severity: "reshoot", photos: ["a.dng"] })],
     });
     expect(plain(unread)).not.toContain("lamps get hot");
-    expect(plain(unread)).toContain("The reason is given below.");
+    expect(plain(unread)).toContain("See to 1 file.");
   });
 
   test("files that were left alone are counted by what they are", () => {
@@ -220,7 +220,7 @@ describe("renderTerminal", () => {
 
   test("quiet is the verdict and the photos to take again, one a line", () => {
     expect(renderTerminal(jugReport(), { columns: 80, colour: false, quiet: true }).split("\n")).toEqual([
-      "RESHOOT: stoneware-jug. Take 5 photos again, add 2, leave 2 out and edit 1.",
+      "RESHOOT: stoneware-jug. See to 2 files, take 4 photos again, add 2, move out 2 and edit 1.",
       "jug_012.jpg",
       "jug_013.jpg",
       "jug_014.jpg",

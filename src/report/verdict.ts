@@ -1,0 +1,137 @@
+import { visible } from "../controls.js";
+import type { Finding, SetVerdict } from "../types/judgement.js";
+import type { Report } from "../types/report.js";
+import { type ToDo, toDo } from "./to-do.js";
+import { count, listed } from "./wording.js";
+
+/** The verdict in words, for every renderer. Control characters of names are spelt out. */
+export interface VerdictWords {
+  /** "RESHOOT" */
+  readonly word: string;
+  /** What the set is, where that comes first: "The photos show one side only: ..." */
+  readonly whatItIs?: string;
+  /** "stoneware-jug is not ready to upload." */
+  readonly ready: string;
+  /** "Take 4 photos again, add 2, move out 2 and edit 1." */
+  readonly tasks: string;
+  /** "49 photos, 41 of them good as they are." */
+  readonly counted: string;
+  /** A word of care, where someone will be back among the lamps. */
+  readonly caution?: string;
+}
+
+/** @param todo the report's own list, where it is at hand */
+export function verdictWords(report: Report, todo: ToDo = toDo(report)): VerdictWords {
+  const { verdict, whatItIs } = report.judgement;
+  return {
+    word: WORDS[verdict],
+    ...(whatItIs && { whatItIs: visible(whatItIs.message) }),
+    ready: readySentence(report),
+    tasks: tasksSentence(report, todo),
+    counted: countSentence(report),
+    ...(shootsAgain(report, todo) && { caution: CAUTION }),
+  };
+}
+
+const WORDS: Readonly<Record<SetVerdict, string>> = {
+  pass: "PASS",
+  tidy: "TIDY",
+  reshoot: "RESHOOT",
+  "cannot-tell": "CANNOT TELL",
+};
+
+function readySentence({ facts, judgement, counts }: Report): string {
+  const folder = visible(facts.folder);
+  if (judgement.verdict === "cannot-tell") return `It cannot be told whether ${folder} is ready to upload.`;
+  if (judgement.verdict === "tidy")
+    return `${folder} is not ready to upload, but there is nothing to shoot${counts.leaveOut > 0 ? ": move out what the list names" : ""}.`;
+  if (judgement.verdict !== "pass") return `${folder} is not ready to upload.`;
+  const edits = counts.edit > 0 || editsRun(judgement);
+  return `${folder} is ready to upload${edits ? ", once the photos below are edited" : ""}.`;
+}
+
+/** Whether a run of photos, none of which is at fault by itself, is to be edited: from where the light changed, say. */
+function editsRun({ findings }: Report["judgement"]): boolean {
+  return findings.some(({ about, severity }) => about !== "photo" && severity === "edit");
+}
+
+/** Whether someone will be back among the lamps; files to copy, or in folders inside, ask for no camera. */
+function shootsAgain({ judgement }: Report, { tasks }: ToDo): boolean {
+  const { photoVerdicts, anew = false } = judgement;
+  const ofPhotos = ({ photos }: Finding): boolean =>
+    photos.length > 0 && photos.every((file) => photoVerdicts.has(file));
+  return (
+    anew ||
+    tasks.some(
+      ({ kind, findings }) =>
+        kind === "again" || kind === "add" || (kind === "set" && findings.some(ofPhotos)),
+    )
+  );
+}
+
+const CAUTION = "Careful: lamps get hot; look behind you before you step back.";
+
+/** Whether the number to add is what the whole set lacks (too few photos), which is the least, not what places ask for. */
+function isLeast(findings: readonly Finding[], toAdd: number): boolean {
+  return findings.some(
+    ({ about, photos, toAdd: own }) => about === "set" && photos.length === 0 && own === toAdd,
+  );
+}
+
+/** "Copy 1 file again, take 4 photos again, add 2, move out 1 and edit 1." */
+function tasksSentence({ judgement, counts }: Report, { tasks: all }: ToDo): string {
+  const { toAdd, leaveOut, edit } = counts;
+  const { findings, anew } = judgement;
+  // What single photos lack is of no use to know then.
+  if (anew) return "Take the whole set again.";
+  const files = all.filter(({ kind }) => kind === "files");
+  const copied = files.every((task) => task.findings.every(({ check }) => COPIED.has(check)));
+  const again = numberOf(all.filter(({ kind }) => kind === "again"));
+  const parts = [
+    ...(numberOf(files) > 0
+      ? [copied ? `copy ${count(numberOf(files), "file")} again` : `see to ${count(numberOf(files), "file")}`]
+      : []),
+    ...(
+      [
+        ["take", again, " again"],
+        [isLeast(findings, toAdd) ? "add at least" : "add", toAdd, ""],
+        ["move out", leaveOut, ""],
+        ["edit", edit, ""],
+      ] as const
+    )
+      .filter(([, number]) => number > 0)
+      // The first says what is counted, the others need only the number.
+      .map(([verb, number, after], i) => `${verb} ${i === 0 ? count(number, "photo") : number}${after}`),
+  ];
+  if (parts.length > 0) return `${capital(listed(parts))}.`;
+  if (judgement.verdict === "cannot-tell") return "What could not be judged:";
+  if (judgement.verdict !== "pass") return "The reason is given below.";
+  return editsRun(judgement) ? "Edit a run of photos." : "Nothing to do.";
+}
+
+/** Checks whose files may be whole where they were copied from. */
+const COPIED: ReadonlySet<string> = new Set(["unreadable-photo", "raw-preview"]);
+
+function numberOf(tasks: ToDo["tasks"]): number {
+  return new Set(tasks.flatMap(({ photos }) => photos)).size;
+}
+
+function countSentence({ facts, counts, judgement }: Report): string {
+  const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts, judgement.anew ?? false)}.`;
+  const unread = facts.unsupported.length;
+  return unread === 0
+    ? judged
+    : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that can be read here.`;
+}
+
+/** @param anew in a set that is to be taken anew, no photo is of use as it is */
+function goodOnes({ photos, pass }: Report["counts"], anew: boolean): string {
+  const [one, many] = anew ? ["good by itself", "good by themselves"] : ["good as it is", "good as they are"];
+  if (photos === 1) return pass === 1 ? one : `not ${one}`;
+  if (pass === 1) return `1 of them ${one}`;
+  return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them ${many}`;
+}
+
+function capital(text: string): string {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
+}
