@@ -1,4 +1,5 @@
 /** What the checks of where the camera stood share. */
+import { angleBetweenDirections } from "../measure/coverage/directions.js";
 import { median } from "../measure/statistics.js";
 import type { AroundBand, AroundPart, AroundStep, BandName } from "../types/around.js";
 import type { Facts } from "../types/facts.js";
@@ -152,6 +153,43 @@ export function isOpen(
 export function isSurelyOpen(step: AroundStep, widestDeg: number): boolean {
   const { angleDeg, uncertaintyDeg, bridgedWithinDeg = Number.POSITIVE_INFINITY } = step;
   return Math.min(angleDeg, bridgedWithinDeg) - 2 * uncertaintyDeg > widestDeg;
+}
+
+/**
+ * Photos without a place beside the others that may stand in a step: they share something with photos within `stepDeg` of its
+ * ends, or were taken next to them; where no times say so, any may.
+ */
+export function perhapsInside(
+  { fromPhoto, toPhoto }: AroundStep,
+  { cameras }: AroundPart,
+  { photos, pairs, orderedBy }: Facts,
+  stepDeg: number,
+): string[] {
+  const placed = new Set(cameras.map(({ file }) => file));
+  const ends = cameras.filter(({ file }) => file === fromPhoto || file === toPhoto);
+  const beside = new Set(
+    cameras
+      .filter((camera) => ends.some((end) => angleBetweenDirections(end, camera) <= stepDeg))
+      .map(({ file }) => file),
+  );
+  const shares = (file: string): boolean =>
+    pairs.some(
+      ({ a, b, verifiedMatches }) =>
+        verifiedMatches > 0 && ((a === file && beside.has(b)) || (b === file && beside.has(a))),
+    );
+  const takenBeside = (at: number): boolean =>
+    [photos.slice(0, at).reverse(), photos.slice(at + 1)].some((way) => {
+      const next = way.find(({ file }) => placed.has(file));
+      return next !== undefined && beside.has(next.file);
+    });
+  return photos.flatMap(({ file }, at) =>
+    !placed.has(file) && (orderedBy !== "capture time" || shares(file) || takenBeside(at)) ? [file] : [],
+  );
+}
+
+/** Whether a step would be no gap beyond doubt if so many photos more stood in it in even steps. */
+export function mayBeFilled(step: AroundStep, photos: number, widestDeg: number): boolean {
+  return photos > 0 && !isSurelyOpen({ ...step, angleDeg: step.angleDeg / (photos + 1) }, widestDeg);
 }
 
 /** Whether most of a ring's steps are too wide: then it was walked so, which is told once, not step by step. */

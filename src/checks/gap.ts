@@ -1,4 +1,3 @@
-import { angleBetweenDirections } from "../measure/coverage/directions.js";
 import { median } from "../measure/statistics.js";
 import type { AroundPart, AroundStep } from "../types/around.js";
 import type { Facts } from "../types/facts.js";
@@ -12,9 +11,11 @@ import {
   inDegrees,
   isOpen,
   isSurelyOpen,
+  mayBeFilled,
   morePhotos,
   openSide,
   type PlacedLimits,
+  perhapsInside,
   photosIn,
   placedLimits,
   placedParts,
@@ -30,7 +31,7 @@ export const gap = defineCheck({
   title: "gaps in the way round",
   serves: "around-subject",
   measures:
-    "How far the viewing direction turns from one photo to the next at one height, solved from what the photos share; a way across that photos of another height look at within a step is none. A gap is told where its width less twice its standard error is too wide, even if photos that share something with its ends and could not be placed stood in it in even steps.",
+    "How far the viewing direction turns from one photo to the next at one height, solved from what the photos share; a way across that photos of another height look at within a step is none. A gap is told where its width less twice its standard error is too wide, even if photos that could not be placed, and may stand in it, stood there in even steps.",
   why: "Beyond 25 to 30 degrees the same spot no longer looks the same to any matching method, so the model tears or dents there.",
   advice: "Stand between the two places and fill the gap in even steps, at the same height.",
   needs: ["other photos"],
@@ -123,11 +124,7 @@ function doubtOf(
   if (!isSurelyOpen(step, limits.step.value))
     return `${notKnown}: they stand ${inDegrees(angleDeg)} apart, give or take ${inDegrees(2 * uncertaintyDeg)}`;
   const inside = perhapsInside(step, part, facts, limits.step.value);
-  // At best they stand in even steps.
-  if (
-    inside.length > 0 &&
-    !isSurelyOpen({ ...step, angleDeg: angleDeg / (inside.length + 1) }, limits.step.value)
-  )
+  if (mayBeFilled(step, inside.length, limits.step.value))
     return `${notKnown}: ${inside.length === 1 ? inside[0] : `${inside.length} photos`}, which could not be placed, may stand there`;
   // What the two share was measured apart from all angles: where it is as much as elsewhere, the angle is in doubt.
   const sharedBy = (one: string, other: string): number =>
@@ -137,25 +134,4 @@ function doubtOf(
   return usual > 0 && sharedBy(fromPhoto, toPhoto) >= limits.shared.value * usual
     ? `${notKnown}: they seem ${inDegrees(angleDeg)} apart, but show as much of the same surface as the photos beside them do`
     : undefined;
-}
-
-/** Photos without a place that share something with one standing within a step of either end. */
-function perhapsInside(
-  { fromPhoto, toPhoto }: AroundStep,
-  { cameras }: AroundPart,
-  { around, pairs }: Facts,
-  stepDeg: number,
-): string[] {
-  const ends = cameras.filter(({ file }) => file === fromPhoto || file === toPhoto);
-  const near = new Set(
-    cameras
-      .filter((camera) => ends.some((end) => angleBetweenDirections(end, camera) <= stepDeg))
-      .map(({ file }) => file),
-  );
-  const shares = ({ file }: { readonly file: string }): boolean =>
-    pairs.some(
-      ({ a, b, verifiedMatches }) =>
-        verifiedMatches > 0 && ((a === file && near.has(b)) || (b === file && near.has(a))),
-    );
-  return (around.unplaced ?? []).filter(shares).map(({ file }) => file);
 }

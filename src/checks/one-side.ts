@@ -1,4 +1,4 @@
-import { inDegrees, placedLimits, placedParts, WAY_ROUND } from "./around.js";
+import { inDegrees, isSplit, placedLimits, placedParts, WAY_ROUND } from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 export const oneSide = defineCheck({
@@ -23,7 +23,8 @@ export const oneSide = defineCheck({
   judge(facts, limits) {
     const { parts, skipped } = placedParts(facts, limits);
     const [part] = parts;
-    if (part === undefined || facts.around.wantedSpanDeg < 360) return { findings: [], skipped };
+    if (part === undefined || facts.around.wantedSpanDeg < 360 || isSplit(facts))
+      return { findings: [], skipped };
     const azimuths = part.cameras
       .filter(({ elevationDeg }) => elevationDeg < OVERHEAD_DEG)
       .map(({ azimuthDeg }) => azimuthDeg)

@@ -9,9 +9,11 @@ import {
   inDegrees,
   isSplit,
   isSurelyOpen,
+  mayBeFilled,
   morePhotos,
   openSide,
   type PlacedLimits,
+  perhapsInside,
   photosIn,
   placedLimits,
   placedParts,
@@ -62,6 +64,7 @@ function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
   return ringsOf(part, wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
     steps
       .filter((step) => step.angleDeg > limits.open.value && isSurelyOpen(step, widestDeg))
+      .filter((step) => !mayBeFilled(step, perhapsInside(step, part, facts, widestDeg).length, widestDeg))
       .map((step) => {
         const { fromPhoto, toPhoto, widthDeg } = step;
         const photos = photosIn(step, limits.good.value);

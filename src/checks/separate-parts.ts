@@ -31,12 +31,15 @@ export const separateParts = defineCheck({
       part.toSorted((a, b) => a - b).map((i) => photos[i].file),
     );
     const main = groups[0]?.length ?? 0;
-    const tell = (draft: Pick<Draft, "message" | "advice" | "groups" | "measured" | "limit">) => ({
+    const tell = (
+      draft: Pick<Draft, "message" | "advice" | "groups" | "measured" | "limit">,
+      whatItIs: Draft["whatItIs"] = "alone",
+    ) => ({
       findings: [
         {
           about: "set",
           severity: "reshoot",
-          whatItIs: "alone",
+          whatItIs,
           photos: [],
           ...draft,
         } as const satisfies Draft,
@@ -47,13 +50,17 @@ export const separateParts = defineCheck({
     const parts = groups.filter(({ length }) => length >= limits.photos.value);
     const inParts = parts.flat().length;
     if (parts.length > 1 && inParts > limits.groupedShare.value * photos.length && parts.length <= 4)
-      return tell({
-        groups: parts,
-        measured: measure(parts[1].length, "photos"),
-        limit: limits.photos,
-        message: `The photos fall into ${parts.length} groups that share nothing: ${parts.map((part) => inWords(part, facts)).join(", and ")}.`,
-        advice: `If these are ${parts.length} props, put each in a folder of its own and check them one by one. If they are one, nothing joins its sides: ${joinAdvice(facts, parts)}.`,
-      });
+      return tell(
+        {
+          groups: parts,
+          measured: measure(parts[1].length, "photos"),
+          limit: limits.photos,
+          message: `The photos fall into ${parts.length} groups that share nothing: ${parts.map((part) => inWords(part, facts)).join(", and ")}.`,
+          advice: `If these are ${parts.length} props, put each in a folder of its own and check them one by one. If they are one, nothing joins its sides: ${joinAdvice(facts, parts)}.`,
+        },
+        // Once joined to the others, most photos stay as they are: what they lack is of use to know.
+        main > limits.mainShare.value * photos.length ? "first" : "alone",
+      );
     if (main > limits.mainShare.value * photos.length) return { findings: [], skipped: [] };
     const several = groups.filter(({ length }) => length > 1);
     const grouped = several.flat().length;

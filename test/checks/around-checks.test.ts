@@ -8,6 +8,7 @@ import { gap } from "#goodgate/checks/gap.js";
 import { judge } from "#goodgate/checks/index.js";
 import { laidOver } from "#goodgate/checks/laid-over.js";
 import { missingBand } from "#goodgate/checks/missing-band.js";
+import { oneSide } from "#goodgate/checks/one-side.js";
 import { openRing } from "#goodgate/checks/open-ring.js";
 import { separateParts } from "#goodgate/checks/separate-parts.js";
 import { turnedSubject } from "#goodgate/checks/turned-subject.js";
@@ -162,17 +163,24 @@ describe("gap", () => {
     });
   });
 
-  test("is in doubt where a photo without a place shares something with its ends, unless one could not fill it", () => {
-    const withLoose = (widthDeg: number, joined: string) => {
+  test("is in doubt where photos without a place may stand in it, unless they could not fill it", () => {
+    const loose = photo("loose.jpg");
+    const withLoose = (
+      widthDeg: number,
+      joined: string | undefined,
+      at: number,
+      change: Partial<Facts> = {},
+    ) => {
       const about = factsAround(ringWith(widthDeg));
-      const unplaced = [{ file: "loose.jpg", reason: "shares too little" as const }];
+      const more = joined === undefined ? [] : [pair(loose.file, joined, { verifiedMatches: 20 })];
       return judged(gap, {
         ...about,
-        around: { ...about.around, unplaced },
-        pairs: [...about.pairs, pair("loose.jpg", joined, { verifiedMatches: 20 })],
+        photos: about.photos.toSpliced(at, 0, loose),
+        pairs: [...about.pairs, ...more],
+        ...change,
       });
     };
-    expect(withLoose(41, "at0_108.jpg")).toMatchObject({
+    const doubt = {
       findings: [],
       skipped: [
         {
@@ -180,9 +188,13 @@ describe("gap", () => {
           reason: /not known: loose.jpg, which could not be placed, may stand there$/,
         },
       ],
-    });
-    expect(withLoose(41, "at0_048.jpg").findings).toHaveLength(1);
-    expect(withLoose(2 * least + 4, "at0_120.jpg").findings).toHaveLength(1);
+    };
+    // It shares something with a photo near an end; it was taken next to one; nobody knows when it was taken.
+    expect(withLoose(41, "at0_108.jpg", 0)).toMatchObject(doubt);
+    expect(withLoose(41, undefined, 11)).toMatchObject(doubt);
+    expect(withLoose(41, undefined, 0, { orderedBy: "file name" })).toMatchObject(doubt);
+    expect(withLoose(41, "at0_048.jpg", 0).findings).toHaveLength(1);
+    expect(withLoose(2 * least + 4, "at0_120.jpg", 11).findings).toHaveLength(1);
   });
 
   test("is judged on the sphere: high up the same way round is a smaller turn", () => {
@@ -268,7 +280,9 @@ describe("open-ring", () => {
     const [one, other] = [standsAt(azimuths(10, 0, 121), 0, "a"), standsAt(azimuths(10, 0, 121), 0, "b")];
     const stands = [...one, ...other];
     const about = factsAround(stands, {}, { around: aroundParts([one, other]) });
-    expect(judged(openRing, about).findings).toEqual([]);
+    for (const check of [openRing, oneSide] as readonly Check[])
+      expect(judged(check, about).findings).toEqual([]);
+    expect(found(oneSide, one)).toHaveLength(1);
   });
 });
 

@@ -119,6 +119,9 @@ describe("separate-parts", () => {
     const [finding] = separateParts.judge(chains(12, 8), separateParts.limits).findings;
     expect(finding!.groups!.map(({ length }) => length)).toEqual([12, 8]);
     expect(finding!.advice).toContain("between jug_012.jpg and jug_013.jpg");
+    // What single photos lack is told too where most of them are one group, which stays.
+    expect(finding!.whatItIs).toBe("first");
+    expect(separateParts.judge(chains(10, 10), separateParts.limits).findings[0]!.whatItIs).toBe("alone");
   });
 
   test("many small groups are that many things", () => {
