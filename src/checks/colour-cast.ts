@@ -1,5 +1,5 @@
 import { defineCheck, inStops, limit, measure, skippedFor } from "./define.js";
-import { contradicted, levelAll } from "./exposure-step.js";
+import { contradicted, levelAll, offBy } from "./exposure-step.js";
 import { colourOffsets, levelledSet } from "./levelled-set.js";
 import { type Group, namesOf } from "./levelling.js";
 import { sharesTooLittle } from "./light.js";
@@ -9,7 +9,7 @@ export const colourCast = defineCheck({
   title: "photos of another colour than the set",
   serves: "even-exposure",
   measures:
-    "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo over all pairs and held against the largest block of photos that agree. Photos off by the same amount are one instruction; where colour passes gradually from one photo to the next, or more than six instructions were needed, all are to be levelled.",
+    "Red and blue against green on the surface a photo shares with others, in linear light, solved to one value a photo over all pairs and held against the largest block of photos that agree. Photos off by the same amount are one instruction; where colour passes gradually from one photo to the next, or more than six instructions were needed, the set as a whole is to be levelled and no photo accused.",
   why: "A change of white balance shows as a patch of another colour on the model.",
   advice: "Correct the white balance in a photo editor before the upload; next time lock it.",
   needs: ["other photos"],
@@ -36,12 +36,12 @@ export const colourCast = defineCheck({
       return {
         findings: [
           {
-            about: "photo",
+            about: "set",
             severity: "edit",
-            photos: colour.wandering,
+            photos: [],
             measured: measure(wide, "stops"),
             limit: limits.step,
-            message: `The colour of the same surface wanders by ${inStops(wide)} of ${spans[0] > spans[1] ? "red" : "blue"} over the set, as where white balance was left on automatic.`,
+            message: `The colour of the same surface wanders by ${inStops(wide)} of ${spans[0] > spans[1] ? "red" : "blue"} over the set, as where white balance was left on automatic; ${offBy(colour.wandering.length, limits.step.value)}.`,
             advice: levelAll,
           },
         ],

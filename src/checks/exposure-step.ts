@@ -8,7 +8,7 @@ export const exposureStep = defineCheck({
   title: "photos darker or brighter than the set",
   serves: "even-exposure",
   measures:
-    "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo over all pairs and held against the largest block of photos that agree and are not burnt out. Photos off by the same amount are one instruction; where brightness passes gradually from one photo to the next, or more than six instructions were needed, all are to be levelled. Of a shiny subject only what EXIF bears out counts.",
+    "Brightness of the surface a photo shares with others, in linear light, solved to one value a photo over all pairs and held against the largest block of photos that agree and are not burnt out. Photos off by the same amount are one instruction; where brightness passes gradually from one photo to the next, or more than six instructions were needed, the set as a whole is to be levelled and no photo accused. Of a shiny subject only what EXIF bears out counts.",
   why: "A step in brightness shows as a seam in the model's colour, and costs matches.",
   advice: "Correct it in a photo editor before the upload; next time lock the exposure.",
   needs: ["other photos"],
@@ -16,7 +16,7 @@ export const exposureStep = defineCheck({
     step: limit(
       0.4,
       "stops",
-      "between good photos (0.03 at the most) and steps of 2/3 stop and more (0.65 at the least): docs/evaluation.md",
+      "between good photos (0.03 at the most) and steps of 2/3 stop and more (0.65 at the least); a turned subject at one exposure wanders by 0.27 where its white balance does not change: docs/evaluation.md, docs/evaluation-exposure.md",
     ),
     drift: limit(
       0.4,
@@ -38,12 +38,13 @@ export const exposureStep = defineCheck({
       return {
         findings: [
           {
-            about: "photo",
+            // No photo is at fault by itself: it is the set that is to be levelled, in one go.
+            about: "set",
             severity: "edit",
-            photos: exposure.wandering,
+            photos: [],
             measured: measure(wide, "stops"),
             limit: limits.step,
-            message: `The brightness of the same surface wanders by ${inStops(wide)} over the set, as where exposure was left on automatic.`,
+            message: `The brightness of the same surface wanders by ${inStops(wide)} over the set, as where exposure was left on automatic; ${offBy(exposure.wandering.length, limits.step.value)}.`,
             advice: levelAll,
           },
         ],
@@ -89,7 +90,12 @@ export const exposureStep = defineCheck({
 
 /** What to do where no few instructions say it. */
 export const levelAll =
-  "Have the whole set levelled: the JSON report gives what to multiply each photo's linear red, green and blue by (redGain, greenGain, blueGain). Next time lock exposure and white balance before the first photo.";
+  "Have the whole set levelled: goodgate ready --level writes levelled copies; the JSON report gives what to multiply each photo's linear red, green and blue by (redGain, greenGain, blueGain). Next time lock exposure and white balance before the first photo.";
+
+/** How many photos are further off than is told of. */
+export function offBy(photos: number, stops: number): string {
+  return `${photos} ${photos === 1 ? "photo is" : "photos are"} off by ${inStops(stops)} and more`;
+}
 
 /** Why a photo that seems off is not accused. */
 export const contradicted = "the pairs it is in do not agree on it";

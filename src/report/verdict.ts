@@ -50,9 +50,14 @@ function readySentence({ facts, judgement, counts }: Report): string {
   return `${folder} is ready to upload${edits ? ", once the photos below are edited" : ""}.`;
 }
 
-/** Whether a run of photos, none of which is at fault by itself, is to be edited: from where the light changed, say. */
+/** Whether photos of which none is at fault by itself are to be edited: from where the light changed, say. */
 function editsRun({ findings }: Report["judgement"]): boolean {
   return findings.some(({ about, severity }) => about !== "photo" && severity === "edit");
+}
+
+/** Whether the set as a whole is to be edited. */
+function levelsSet({ findings }: Report["judgement"]): boolean {
+  return findings.some(({ about, severity }) => about === "set" && severity === "edit");
 }
 
 /** Whether someone will be back among the lamps; files to copy, or in folders inside, ask for no camera. */
@@ -106,6 +111,7 @@ function tasksSentence({ judgement, counts }: Report, { tasks: all }: ToDo): str
   if (parts.length > 0) return `${capital(listed(parts))}.`;
   if (judgement.verdict === "cannot-tell") return "What could not be judged:";
   if (judgement.verdict !== "pass") return "The reason is given below.";
+  if (levelsSet(judgement)) return "Have the set levelled.";
   return editsRun(judgement) ? "Edit a run of photos." : "Nothing to do.";
 }
 

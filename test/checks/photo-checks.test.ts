@@ -118,7 +118,7 @@ describe("exposure-step", () => {
     expect(drift(0.3)).toEqual([]);
     expect(drift(0.7)).toMatchObject([{ about: "set", severity: "note" }]);
     for (const total of [1, 2, 3]) {
-      expect(drift(total)).toMatchObject([{ about: "photo", severity: "edit" }]);
+      expect(drift(total)).toMatchObject([{ about: "set", severity: "edit", photos: [] }]);
       expect(drift(total)[0]!.advice).toContain("whole set");
     }
     complete(drift(1)[0]!);
@@ -146,7 +146,16 @@ describe("exposure-step", () => {
       );
     expect(of(6).findings).toHaveLength(6);
     expect(of(7).findings).toHaveLength(1);
-    expect(of(7).findings[0]!.photos).toHaveLength(7);
+    expect(of(7).findings).toMatchObject([{ about: "set", photos: [] }]);
+    expect(of(7).findings[0]!.message).toContain("7 photos are off by 0.4 stops and more");
+  });
+
+  test("more photos far from the rest change nothing in what is said of the others", () => {
+    const near = jugNames(24).map((_, i) => (i === 3 || i === 4 ? 0.41 : i === 9 ? -0.39 : 0.02 * (i % 3)));
+    const said = (stops: readonly number[]) =>
+      stepped(stops).findings.filter(({ photos }) => !photos.includes(jugNames(25)[24]!));
+    for (const far of [1, -2, 3]) expect(said([...near, far])).toEqual(said(near));
+    expect(said(near)).toMatchObject([{ photos: ["jug_004.jpg", "jug_005.jpg"] }]);
   });
 
   test("what a photo's own pairs deny is not said, and the photo is skipped with the reason", () => {

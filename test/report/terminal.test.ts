@@ -265,4 +265,11 @@ describe("renderTerminal", () => {
     expect(text).toMatch(/^PASS .*once the photos below are edited\.\n +Edit a run of photos\./);
     expect(text).toMatch(/^EDIT +Good once/m);
   });
+
+  test("a set to be levelled as a whole is one thing to do, and every photo stays good", () => {
+    const level = finding({ check: "exposure-step", about: "set", severity: "edit", photos: [] });
+    const text = plain(report(facts(jugNames(12).map((file) => photo(file))), { findings: [level] }), 120);
+    expect(text).toMatch(/^PASS .*once the photos below are edited\.\n +Have the set levelled\./);
+    expect(text).toMatch(/^EDIT +Good once/m);
+  });
 });

@@ -28,6 +28,13 @@ describe("the reference of a set", () => {
     ).toEqual([1]);
   });
 
+  it("does not move with photos outside the block, however many they are or far off", () => {
+    const ring = Array.from({ length: 12 }, (_, i) => [0.01 * i]);
+    const still = largestBlock(ring, all(12), 0.15);
+    for (const far of [[[5]], [[-0.4], [-0.5]], [[1], [1.02], [1.04], [2], [3], [9]]])
+      expect(largestBlock([...ring, ...far], all(18), 0.15)).toEqual(still);
+  });
+
   it("agrees in every value, leaves unknown photos out, and is undefined without any", () => {
     const points = [[0, 0.5], [0, 0], [0.1, 0.05], undefined, [0, 0.6]];
     expect(largestBlock([...points, [0.05, 0]], all(6), 0.15)).toEqual([0.05, 0]);
