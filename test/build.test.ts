@@ -6,6 +6,7 @@ const OTHER_SOURCES: Readonly<Record<string, string>> = {
   "build-id": "scripts/build-id.mjs",
   // What the parser prints: see scripts/write-help.mjs.
   help: "src/commands/program.ts",
+  "report/page/assets.js": "src/report/page/browser/main.ts",
   "kernels/kernels.wasm": "src/kernels/assembly/index.ts",
 };
 

@@ -25,6 +25,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "cli.ts": ["commands", "controls.ts", "errors.ts", "version.ts", "node:"],
   commands: [
     "pipeline",
+    "pictures",
     "ready",
     "checks",
     "report",
@@ -37,6 +38,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "node:",
     "commander",
   ],
+  // What a page shows of the photos: it is told which, and measures nothing.
+  pictures: ["ready", "gather", "measure/photo", "report", "in-turn.ts", "types"],
   // What is done once the verdict is given: it judges by the pipeline, and measures nothing itself.
   ready: [
     "pipeline",
@@ -49,6 +52,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     "report",
     "controls.ts",
     "errors.ts",
+    "in-turn.ts",
     "required.ts",
     "types",
     "node:",
@@ -104,6 +108,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "errors.ts": [],
   // Which known word someone may have meant.
   "nearest.ts": [],
+  // How work on many things is done a few at a time.
+  "in-turn.ts": [],
   "version.ts": ["node:"],
   // How packages are loaded that are slow to import.
   "required.ts": ["node:"],

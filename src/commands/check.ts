@@ -7,14 +7,16 @@ import type { Dependencies } from "./dependencies.js";
 import { columnsOf, type ExitCode, type Io, verdictCodes, wantsColour } from "./io.js";
 import { readLimits } from "./limits-file.js";
 import { ProgressLine } from "./progress.js";
-import { checkSavePath, saveWhole } from "./save.js";
+import { checkSavePath, SAVED_PAGE, saveWhole } from "./save.js";
 import { stoppable, untilStopped } from "./stop.js";
+import { pageWords, writePage } from "./write-page.js";
 
 /** The options as the parser reads them. */
 export interface CheckOptions {
   readonly recursive?: boolean;
   readonly json?: boolean;
   readonly save?: string;
+  readonly page?: string;
   readonly force?: boolean;
   readonly limits?: string;
   readonly atMost?: number;
@@ -31,11 +33,13 @@ export async function check(
   folder: string,
   options: CheckOptions,
   io: Io,
-  { audit, mergeLimits, now }: Dependencies,
+  dependencies: Dependencies,
 ): Promise<ExitCode> {
+  const { audit, mergeLimits, now } = dependencies;
   // Everything the user may have mistyped is said before the work starts.
   const force = options.force === true;
   if (options.save !== undefined) await checkSavePath(options.save, force);
+  if (options.page !== undefined) await checkSavePath(options.page, force, SAVED_PAGE);
   const limits = options.limits === undefined ? undefined : await readLimits(options.limits, mergeLimits);
 
   const progress = new ProgressLine(io.stderr, now);
@@ -67,6 +71,22 @@ export async function check(
       for (const fault of faults) await io.stderr.write(`${fault.split("\n").map(visible).join("\n")}\n`);
     }
     await deliver(report, options, io, signal);
+    if (options.page !== undefined) {
+      const request = {
+        folder,
+        file: options.page,
+        force,
+        recursive: options.recursive === true,
+        signal,
+        ...(options.quiet !== true && {
+          onProgress: (done: number, of: number) => progress.show({ stage: "pictures", done, of }),
+        }),
+        ...(options.jobs !== undefined && { jobs: options.jobs }),
+      };
+      const work = writePage(report, request, dependencies);
+      const megabytes = await stoppable(work, signal).finally(() => progress.clear());
+      await io.stderr.write(`${visible(pageWords(options.page, megabytes))}\n`);
+    }
     return verdictCodes[report.judgement.verdict];
   });
 }

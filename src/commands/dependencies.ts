@@ -1,6 +1,8 @@
+import type { PicturesOptions } from "../pictures/pictures.js";
 import type { AuditOptions } from "../pipeline/audit.js";
 import type { Ready, ReadyOptions } from "../ready/ready.js";
 import type { CheckText } from "../report/checks.js";
+import type { Pictures, PicturesOrder } from "../report/page/pictures.js";
 import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 import type { DemoRequest } from "./render-demo.js";
@@ -15,6 +17,8 @@ export interface Dependencies {
   renderDemo(folder: string, request: DemoRequest): Promise<number>;
   /** Copies what should be uploaded into a new or empty folder, whole or not at all. */
   ready(folder: string, target: string, request: ReadyOptions): Promise<Ready>;
+  /** Makes the pictures of a page from the photos in a folder, which is only read. */
+  makePictures(folder: string, order: PicturesOrder, options: PicturesOptions): Promise<Pictures>;
   /** A clock that only runs forwards, ms. */
   now(): number;
 }
@@ -43,6 +47,10 @@ export const dependencies: Dependencies = {
   async ready(folder, target, request) {
     const { ready } = await import("../ready/ready.js");
     return ready(folder, target, request);
+  },
+  async makePictures(folder, order, options) {
+    const { makePictures } = await import("../pictures/pictures.js");
+    return makePictures(folder, order, options);
   },
   now: () => performance.now(),
 };

@@ -5,6 +5,7 @@ import type { CheckOptions } from "./check.js";
 import type { DemoOptions } from "./demo.js";
 import type { Dependencies } from "./dependencies.js";
 import type { ExitCode, Io } from "./io.js";
+import type { PageOptions } from "./page.js";
 import type { ReadyCommandOptions } from "./ready.js";
 
 /** What a command line asks for, ready to start. */
@@ -94,7 +95,8 @@ Photos are only read, and nothing leaves this machine.`,
     .option("--recursive", "look into the folders inside as well")
     .option("--json", "print the report as one JSON document")
     .option("--save <FILE>", "write the JSON report to FILE as well", fileName)
-    .option("--force", "let --save replace a report saved before")
+    .option("--page <FILE>", "write the report as a page with pictures to FILE as well", fileName)
+    .option("--force", "let --save and --page replace what they saved before")
     .option("--limits <FILE>", "judge by your own limits: a JSON file, see docs/limits.md", fileName)
     .option(
       "--at-most <N>",
@@ -148,6 +150,20 @@ Photos are only read, and nothing leaves this machine.`,
       start(async (io, dependencies) => {
         const { ready } = await import("./ready.js");
         return ready(folder, target, options, io, dependencies);
+      }),
+    );
+
+  command("page", "Make a page with pictures of a saved report and the photos.")
+    .argument("<REPORT>")
+    .argument("<FOLDER>")
+    .option("--to <FILE>", "write the page to FILE (default: beside the report)", fileName)
+    .option("--force", "replace a page made before")
+    .option(...jobs)
+    .option(...debug)
+    .action((report: string, folder: string, options: PageOptions) =>
+      start(async (io, dependencies) => {
+        const { page } = await import("./page.js");
+        return page(report, folder, options, io, dependencies);
       }),
     );
 

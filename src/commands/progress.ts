@@ -2,7 +2,7 @@ import { count } from "../report/wording.js";
 import type { Output } from "./io.js";
 
 export interface Progress {
-  readonly stage: "photos" | "pairs" | "rendering" | "copying";
+  readonly stage: "photos" | "pairs" | "rendering" | "copying" | "pictures";
   readonly done: number;
   readonly of: number;
 }
@@ -53,6 +53,7 @@ const stageNames: Readonly<Record<Progress["stage"], readonly [step: string, wha
   pairs: ["Step 2 of 2", "pair"],
   rendering: ["Rendering", "photo"],
   copying: ["Copying", "photo"],
+  pictures: ["Making the page", "photo"],
 };
 
 /** "Step 1 of 2: 12 of 48 photos, about 20 s left". The time is left out until there is a rate to go by. */

@@ -52,7 +52,7 @@ type SharpModule = typeof import("sharp")["default"];
 let loaded: SharpModule | undefined;
 
 /** Loads the decoder on first use, without its cache (no file is read twice) and with one thread of its own. */
-function loadSharp(): SharpModule {
+export function loadSharp(): SharpModule {
   if (loaded === undefined) {
     loaded = required("sharp") as SharpModule;
     loaded.cache(false);

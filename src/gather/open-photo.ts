@@ -45,7 +45,7 @@ export async function openPhoto(
   };
 }
 
-interface FoundPicture {
+export interface FoundPicture {
   /** The file to decode: of a raw photo, the JPEG inside. */
   readonly picture: Uint8Array;
   readonly exif: Exif;
@@ -53,10 +53,11 @@ interface FoundPicture {
 }
 
 /**
+ * Finds what there is to decode, and reads EXIF.
  * @returns undefined for a raw photo without a preview
  * @throws UnreadablePhoto for a raw photo that ends before its preview does
  */
-async function pictureIn(file: string, bytes: Uint8Array): Promise<FoundPicture | undefined> {
+export async function pictureIn(file: string, bytes: Uint8Array): Promise<FoundPicture | undefined> {
   const kind = kindOf(file, bytes);
   if (kind === "foreign")
     throw new UnreadablePhoto({ reason: "it is a photo of a kind that is not read here", wayOut: SAVE_COPY });

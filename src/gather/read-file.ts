@@ -30,6 +30,18 @@ export async function readPhotoFile(path: FilePath): Promise<FileBytes> {
   }
 }
 
+let reading: Promise<unknown> = Promise.resolve();
+
+/** The same where several photos are worked on in one thread: one file is read at a time, and its bytes are the caller's own. */
+export function readPhotoFileToKeep(path: FilePath): Promise<FileBytes> {
+  const mine = reading.then(async () => {
+    const { bytes, contentHash } = await readPhotoFile(path);
+    return { bytes: bytes.slice(), contentHash };
+  });
+  reading = mine.catch(() => {});
+  return mine;
+}
+
 async function readUnchanged(path: FilePath): Promise<FileBytes> {
   const handle = await open(pathLike(path));
   try {

@@ -134,6 +134,6 @@ async function develop(
 }
 
 /** Whether a profile describes the three channels that are written: one of grey or of inks does not. @see ICC.1:2010, 7.2.6 */
-function isOfRgb(profile: Uint8Array | undefined): boolean {
+export function isOfRgb(profile: Uint8Array | undefined): boolean {
   return profile !== undefined && Buffer.from(profile.subarray(16, 20)).toString("latin1") === "RGB ";
 }

@@ -1,7 +1,8 @@
 import { basename } from "node:path";
 import { ExplainedError } from "../errors.js";
 import { type FilePath, listFolder } from "../gather/folder.js";
-import { readPhotoFile } from "../gather/read-file.js";
+import { readPhotoFileToKeep } from "../gather/read-file.js";
+import { inTurn } from "../in-turn.js";
 import type { Gains } from "../measure/set/correction.js";
 import { type AuditOptions, audit } from "../pipeline/audit.js";
 import { renderJson } from "../report/json.js";
@@ -147,7 +148,7 @@ async function prepareOne(
       "run again once copying has ended",
     );
   if (path === undefined) throw changed();
-  const { bytes, contentHash } = await readAlone(path);
+  const { bytes, contentHash } = await readPhotoFileToKeep(path);
   if (contentHash !== judged) throw changed();
   try {
     const prepared = await preparePhoto(file, bytes, gains, {
@@ -169,18 +170,6 @@ async function prepareOne(
     if (!(error instanceof NotPrepared)) throw error;
     throw new ReadyError(`to prepare ${JSON.stringify(file)}`, error.message, error.wayOut);
   }
-}
-
-let reading: Promise<unknown> = Promise.resolve();
-
-/** Reads one file at a time, since all are read into the same memory, and copies it out of there. */
-function readAlone(path: FilePath): Promise<{ bytes: Uint8Array; contentHash: string }> {
-  const mine = reading.then(async () => {
-    const { bytes, contentHash } = await readPhotoFile(path);
-    return { bytes: bytes.slice(), contentHash };
-  });
-  reading = mine.catch(() => {});
-  return mine;
 }
 
 /** Checks that ask for light or colour to be edited. */
@@ -205,26 +194,4 @@ function gainsOf({ facts, judgement }: Report): Map<string, Gains> {
       return off < SEEN_STOPS ? [] : [[file, gains] as const];
     }),
   );
-}
-
-/** Does work on all items, some at a time, and fails with the first that fails once none is being worked on. */
-async function inTurn<T>(
-  items: readonly T[],
-  atOnce: number,
-  work: (item: T, place: number) => Promise<void>,
-): Promise<void> {
-  let next = 0;
-  let failed: { error: unknown } | undefined;
-  const worker = async () => {
-    while (next < items.length && failed === undefined) {
-      const place = next++;
-      try {
-        await work(items[place], place);
-      } catch (error) {
-        failed ??= { error };
-      }
-    }
-  };
-  await Promise.all(Array.from({ length: atOnce }, worker));
-  if (failed) throw failed.error;
 }

@@ -13,7 +13,10 @@ export const schemaVersion = 2;
  */
 export interface ReportDocument
   extends Omit<Facts, "atMostPhotos" | "photos" | "around">,
-    Pick<Judgement, "verdict" | "whatItIs" | "requirements" | "strict" | "findings" | "skipped" | "limits">,
+    Pick<
+      Judgement,
+      "verdict" | "whatItIs" | "requirements" | "strict" | "anew" | "findings" | "skipped" | "limits"
+    >,
     Pick<Report, "tool" | "counts"> {
   readonly schemaVersion: typeof schemaVersion;
   readonly atMost?: number;
@@ -30,11 +33,14 @@ export interface AroundEntry extends Omit<AroundFacts, "parts"> {
 }
 
 export interface AroundPartEntry extends Omit<AroundPart, "bands"> {
+  /** Its cameras are placed surely enough to speak of. */
+  readonly placed: boolean;
   readonly bands: readonly AroundBandEntry[];
 }
 
-/** A band with the steps picked out that the check "gap" calls too wide. */
+/** A band with the steps picked out that are too wide to match by themselves, and those that the check "gap" calls gaps. */
 export interface AroundBandEntry extends AroundBand {
+  readonly wide: readonly AroundStep[];
   readonly gaps: readonly AroundStep[];
 }
 
@@ -46,7 +52,8 @@ export function renderJson(report: Report): string {
 /** The document behind the text. */
 function documentOf({ tool, facts, judgement, counts }: Report): ReportDocument {
   const { folder, orderedBy, atMostPhotos, photos, pairs, around, ...rest } = facts;
-  const { verdict, whatItIs, requirements, photoVerdicts, strict, findings, skipped, limits } = judgement;
+  const { verdict, whatItIs, requirements, photoVerdicts, strict, anew, findings, skipped, limits } =
+    judgement;
   return {
     schemaVersion,
     tool,
@@ -58,6 +65,7 @@ function documentOf({ tool, facts, judgement, counts }: Report): ReportDocument 
     orderedBy,
     ...(atMostPhotos !== undefined && { atMost: atMostPhotos }),
     ...(strict && { strict }),
+    ...(anew && { anew }),
     photos: photos.map(({ file, widthPx, heightPx, ...photo }) => ({
       file,
       verdict: photoVerdicts.get(file) ?? "pass",
@@ -71,8 +79,10 @@ function documentOf({ tool, facts, judgement, counts }: Report): ReportDocument 
       ...around,
       parts: around.parts.map((part) => ({
         ...part,
+        placed: judgement.around.placed.includes(part),
         bands: part.bands.map((band) => ({
           ...band,
+          wide: band.steps.filter((step) => judgement.around.wide.has(step)),
           gaps: band.steps.filter((step) => judgement.around.gaps.has(step)),
         })),
       })),
@@ -121,18 +131,63 @@ export function factsFromJson(document: ReportDocument): Facts {
         : `Expected a report with schemaVersion ${schemaVersion}, found ${JSON.stringify(found)}.`,
     );
   const { schemaVersion: _, tool, verdict, whatItIs, requirements, counts, ...facts } = document;
-  const { strict, findings, skipped, limits, atMost, photos, around, ...rest } = facts;
+  const { strict, anew, findings, skipped, limits, atMost, photos, around, ...rest } = facts;
   return {
     ...rest,
     photos: photos.map(({ verdict: _, ...photo }) => photo),
     around: {
       ...around,
-      parts: around.parts.map((part) => ({
+      parts: around.parts.map(({ placed: _, ...part }) => ({
         ...part,
-        bands: part.bands.map(({ gaps: _, ...band }) => band),
+        bands: part.bands.map(({ wide: _, gaps: __, ...band }) => band),
       })),
     },
     ...(atMost !== undefined && { atMostPhotos: atMost }),
+  };
+}
+
+/**
+ * The report as it was when it was written: nothing of it is judged anew.
+ * @throws TypeError where the document is of another version, or no report of this program
+ */
+export function reportFromJson(document: ReportDocument): Report {
+  const facts = factsFromJson(document);
+  const { tool, verdict, whatItIs, requirements, counts, strict, anew, findings, skipped, limits, photos } =
+    document;
+  const entries = document.around.parts.map((entry, k) => ({ entry, part: facts.around.parts[k]! }));
+  const steps = (name: "wide" | "gaps") =>
+    new Set(
+      entries.flatMap(({ entry, part }) =>
+        entry.bands.flatMap((band, k) => {
+          const listed = new Set(band[name].map((step) => JSON.stringify(step)));
+          return part.bands[k]!.steps.filter((step) => listed.has(JSON.stringify(step)));
+        }),
+      ),
+    );
+  const photoVerdicts = new Map<string, PhotoVerdict>([
+    ...photos.map(({ file, verdict: own }) => [file, own] as const),
+    ...facts.unreadable.map(({ file }) => [file, "reshoot"] as const),
+  ]);
+  return {
+    tool,
+    facts,
+    judgement: {
+      verdict,
+      requirements,
+      ...(whatItIs && { whatItIs }),
+      photoVerdicts,
+      findings,
+      skipped,
+      around: {
+        placed: entries.filter(({ entry }) => entry.placed).map(({ part }) => part),
+        wide: steps("wide"),
+        gaps: steps("gaps"),
+      },
+      limits,
+      ...(strict && { strict }),
+      ...(anew && { anew }),
+    },
+    counts,
   };
 }
 

@@ -72,3 +72,29 @@ export function turnUpright(image: RgbImage, orientation: number): RgbImage {
   }
   return { width: outWidth, height: outHeight, data: out };
 }
+
+/**
+ * A piece of the picture as it is to be seen, without turning the rest of it.
+ *
+ * @param left, top of the piece in the upright picture, px; the piece must lie inside it
+ */
+export function cropUpright(
+  image: RgbImage,
+  orientation: number,
+  { left, top, width, height }: { left: number; top: number; width: number; height: number },
+): RgbImage {
+  const { swaps, flipX, flipY } = turnOf(orientation);
+  const [wholeWidth, wholeHeight] = uprightSize(image.width, image.height, orientation);
+  const data = new Uint8Array(3 * width * height);
+  for (let y = top, to = 0; y < top + height; y++) {
+    const v = flipY ? wholeHeight - 1 - y : y;
+    for (let x = left; x < left + width; x++, to += 3) {
+      const u = flipX ? wholeWidth - 1 - x : x;
+      const from = 3 * (swaps ? u * image.width + v : v * image.width + u);
+      data[to] = image.data[from];
+      data[to + 1] = image.data[from + 1];
+      data[to + 2] = image.data[from + 2];
+    }
+  }
+  return { width, height, data };
+}

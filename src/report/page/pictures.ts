@@ -1,0 +1,110 @@
+import type { Report } from "../../types/report.js";
+
+/** A picture for the page: a JPEG that holds nothing but the picture and its colour profile. */
+export interface Picture {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly base64: string;
+}
+
+/** What the page shows of one photo. */
+export interface PhotoPictures {
+  readonly thumb: Picture;
+  readonly large: Picture;
+  /** Its light brought to that of the set, where the order asks for it. */
+  readonly levelled?: Picture;
+  /** One an ordered cut. */
+  readonly cuts: readonly Picture[];
+}
+
+/** The pictures of a set by file name; a photo that is gone, or is another one now, has none. */
+export type Pictures = ReadonlyMap<string, PhotoPictures>;
+
+/** A piece of a photo at its own size. */
+export interface Cut {
+  /** Its middle in the upright picture, shares of width and height. */
+  readonly x: number;
+  readonly y: number;
+}
+
+/** Factors for each channel in linear light. */
+export interface LevelGains {
+  readonly red: number;
+  readonly green: number;
+  readonly blue: number;
+}
+
+/** What pictures the page wants of one photo. */
+export interface PhotoOrder {
+  readonly file: string;
+  /** SHA-256 of the photo that was judged: another one under its name is not shown. */
+  readonly contentHash: string;
+  readonly megapixels: number;
+  readonly gains?: LevelGains;
+  readonly cuts: readonly Cut[];
+}
+
+/** How large pictures may be, for all photos alike. */
+export interface PictureSizes {
+  readonly thumbPx: number;
+  readonly largePx: number;
+  /** Most bytes of the large picture of a photo. */
+  readonly largeBytes: number;
+  /** Side of a cut at the photo's own size. */
+  readonly cutPx: number;
+}
+
+export interface PicturesOrder {
+  readonly sizes: PictureSizes;
+  readonly photos: readonly PhotoOrder[];
+}
+
+const THUMB_PX = 320;
+const CUT_PX = 320;
+/** What pictures may take together: a page that is sent on should pass through mail and messengers (our choice). */
+const SMALL_SET_BYTES = 15e6;
+const LARGE_SET_BYTES = 40e6;
+const SMALL_SET = 70;
+const LARGE_SET = 300;
+/** Left for the rest: thumbnails, cuts, pairs, words. */
+const SHARE_OF_LARGE = 0.7;
+/** Of what base64 makes of bytes. */
+const BASE64 = 4 / 3;
+const FEWEST_BYTES = 12e3;
+
+/** What pictures the page of a report wants, in capture order. */
+export function picturesFor({ facts, judgement }: Report): PicturesOrder {
+  return {
+    sizes: sizesFor(facts.photos.length),
+    photos: facts.photos.map(({ file, contentHash, widthPx, heightPx, measures }) => {
+      const { redGain, greenGain, blueGain } = measures;
+      const edited = judgement.photoVerdicts.get(file) === "edit";
+      return {
+        file,
+        contentHash,
+        megapixels: (widthPx * heightPx) / 1e6,
+        ...(edited &&
+          redGain &&
+          greenGain &&
+          blueGain && { gains: { red: redGain.value, green: greenGain.value, blue: blueGain.value } }),
+        cuts: [],
+      };
+    }),
+  };
+}
+
+/** The more photos, the smaller: from 15 MB for 70 photos to 40 MB for 300 and more. */
+export function sizesFor(photos: number): PictureSizes {
+  const grown = Math.min(1, Math.max(0, (photos - SMALL_SET) / (LARGE_SET - SMALL_SET)));
+  const bytes = SMALL_SET_BYTES + grown * (LARGE_SET_BYTES - SMALL_SET_BYTES);
+  const largeBytes = Math.max(
+    FEWEST_BYTES,
+    Math.floor((bytes * SHARE_OF_LARGE) / BASE64 / Math.max(SMALL_SET, photos)),
+  );
+  return {
+    thumbPx: photos > LARGE_SET ? THUMB_PX / 2 : THUMB_PX,
+    largePx: photos <= SMALL_SET ? 1280 : photos <= LARGE_SET ? 960 : 640,
+    largeBytes,
+    cutPx: CUT_PX,
+  };
+}
