@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { judge } from "#goodgate/checks/index.js";
-import { factsFromJson, type ReportDocument, renderJson } from "#goodgate/report/json.js";
+import { factsFromJson, type ReportDocument, renderJson, reportFromJson } from "#goodgate/report/json.js";
 import type { Finding } from "#goodgate/types/judgement.js";
 import { facts, photo, report } from "../support/facts.js";
 import { cleanReport, jugFacts, jugReport } from "../support/jug-report.js";
@@ -166,5 +166,26 @@ describe("factsFromJson", () => {
     expect(() => factsFromJson({ ...parsed(), schemaVersion: 3 as never })).toThrow(
       /schemaVersion 2, found 3/,
     );
+  });
+});
+
+describe("reportFromJson", () => {
+  test("gives the report back as it was written, judged or not by today's checks", () => {
+    for (const one of [jugReport(), cleanReport()]) {
+      const { around, ...judgement } = one.judgement;
+      const read = reportFromJson(parsed(one));
+      expect(renderJson(read)).toBe(renderJson(one));
+      expect(read.judgement).toMatchObject(judgement);
+      expect(read.judgement.around.placed).toEqual(around.placed);
+      expect([...read.judgement.around.wide]).toEqual([...around.wide]);
+      expect([...read.judgement.around.gaps]).toEqual([...around.gaps]);
+    }
+  });
+
+  test("keeps that a set is to be taken anew", () => {
+    const one = jugReport();
+    const anew = { ...one, judgement: { ...one.judgement, anew: true as const } };
+    expect(validate(parsed(anew)), JSON.stringify(validate.errors)).toBe(true);
+    expect(reportFromJson(parsed(anew)).judgement.anew).toBe(true);
   });
 });
