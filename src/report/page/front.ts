@@ -6,15 +6,22 @@ import { type VerdictWords, verdictWords } from "../verdict.js";
 import { count, listed } from "../wording.js";
 import { type Html, html } from "./html.js";
 
-/** Headings and the mark beside each, in the order of the list. */
-const KINDS: Readonly<Record<TaskKind, readonly [heading: string, mark?: string]>> = {
-  set: ["The whole set"],
-  know: ["To make it known"],
-  files: ["Files first"],
-  again: ["Take again", "again"],
-  add: ["Add", "add"],
-  out: ["Move out of the folder", "out"],
-  edit: ["Edit", "edit"],
+/** The parts of the list, in its order. What is shot is one walk: photos to take again and places to add to stand mixed. */
+const PARTS: readonly (readonly [name: string, heading: string, kinds: readonly TaskKind[]])[] = [
+  ["set", "The whole set", ["set"]],
+  ["know", "To make it known", ["know"]],
+  ["files", "Files first", ["files"]],
+  ["walk", "With the camera, in the order you walk", ["again", "add"]],
+  ["out", "Move out of the folder", ["out"]],
+  ["edit", "In a photo editor", ["edit"]],
+];
+
+/** The mark and the words of each kind that has them. */
+const SIGNS: Partial<Readonly<Record<TaskKind, string>>> = {
+  again: "take again",
+  add: "add",
+  out: "move out",
+  edit: "edit",
 };
 
 /** The sheet to carry back to the set: the verdict, and all there is to do. */
@@ -24,10 +31,11 @@ export function frontSheet(report: Report): Html {
   return html`<section class="front" aria-labelledby="verdict">
 <p class="job">${report.facts.folder}</p>
 ${verdict(report, words)}
-${(Object.keys(KINDS) as TaskKind[]).map((kind) =>
+${PARTS.map(([name, heading, kinds]) =>
   taskList(
-    kind,
-    todo.tasks.filter((task) => task.kind === kind),
+    name,
+    heading,
+    todo.tasks.filter(({ kind }) => kinds.includes(kind)),
     report,
   ),
 )}
@@ -51,11 +59,10 @@ ${caution !== undefined && html`<p class="care">${caution}</p>`}
 /** Drawn by hand around the verdict. */
 const RING = html`<svg class="ring" viewBox="0 0 300 100" preserveAspectRatio="none" aria-hidden="true"><path d="M52 14C130 2 268 0 290 40 306 84 190 98 110 95 40 93 2 74 10 46 18 20 96 8 180 9"/></svg>`;
 
-function taskList(kind: TaskKind, tasks: readonly Task[], report: Report): Html | undefined {
+function taskList(name: string, heading: string, tasks: readonly Task[], report: Report): Html | undefined {
   if (tasks.length === 0) return undefined;
-  const [heading, mark] = KINDS[kind];
-  return html`<section class="tasks ${kind}" aria-labelledby="do-${kind}">
-<h2 id="do-${kind}">${mark !== undefined && html`<svg class="sign" viewBox="0 0 100 100" aria-hidden="true"><use href="#${mark}"/></svg>`}${heading}</h2>
+  return html`<section class="tasks ${name}" aria-labelledby="do-${name}">
+<h2 id="do-${name}">${heading}</h2>
 <ol>${tasks.map((task) => taskItem(task, report))}</ol>
 </section>`;
 }
@@ -75,10 +82,11 @@ function taskItem(task: Task, { facts }: Report): Html {
         ? photoList(photos, order)
         : undefined;
   const where = kind === "again" || kind === "add" ? place && placeWords(place) : undefined;
-  return html`<li>${
+  const sign = SIGNS[kind];
+  return html`<li class="${kind}">${
     shown.length > 0 &&
     html`<span class="shown">${shown.map((at) => html`<button type="button" class="see" data-photo="${at}" aria-label="Show ${facts.photos[at]!.file}"><img data-thumb="${at}" alt=""></button>`)}</span>`
-  }<div>${what !== undefined && html`<p class="doing">${what}</p>`}${reasons.length > 0 && html`<p class="reason">${listed(reasons)}</p>`}${where && html`<p class="where">${where}</p>`}${advice.map((sentence) => html`<p class="advice">${sentence}</p>`)}</div></li>`;
+  }<div>${sign !== undefined && html`<p class="deed"><svg class="sign" viewBox="0 0 100 100" aria-hidden="true"><use href="#${kind}"/></svg>${sign}</p>`}${what !== undefined && html`<p class="doing">${what}</p>`}${reasons.length > 0 && html`<p class="reason">${listed(reasons)}</p>`}${where && html`<p class="where">${where}</p>`}${advice.map((sentence) => html`<p class="advice">${sentence}</p>`)}</div></li>`;
 }
 
 /** "Stand at 10 o'clock, at middle height, between jug_001.jpg and jug_002.jpg (jug_003.jpg is at 6)." */

@@ -4,42 +4,8 @@ import type { Report } from "../../types/report.js";
 import type { Measure } from "../../types/units.js";
 import { measuredAgainst, plainNumber, withUnit } from "../wording.js";
 import type { Pictures } from "./pictures.js";
+import type { Said, ViewedPhoto } from "./viewed-photo.js";
 import { DEEDS, MARKS, placeWords, reasonsOf } from "./words.js";
-
-/** A photo as the page's script shows it large: words are ready to be shown, shares are of the upright picture. */
-export interface ViewedPhoto {
-  readonly file: string;
-  readonly mark: string;
-  readonly deed: string;
-  readonly widthPx: number;
-  readonly heightPx: number;
-  /** Whether its pictures are in the page. */
-  readonly shown: boolean;
-  readonly levelled: boolean;
-  readonly said: readonly Said[];
-  readonly measured: readonly (readonly [name: string, value: string])[];
-  /** Widths of the sharpest edges in eight directions over the width from which a photo counts as blurred. */
-  readonly edges?: readonly (number | null)[];
-  readonly tiles: Tiles;
-}
-
-/** What is said of a photo. */
-export interface Said {
-  readonly message: string;
-  readonly figures?: string;
-  readonly advice: string;
-  readonly note: boolean;
-}
-
-/** On a grid over the picture, row by row. */
-export interface Tiles {
-  readonly columns: number;
-  readonly rows: number;
-  /** Share of pixels that are burnt out, percent. */
-  readonly burnt: readonly number[];
-  /** Fine over mid detail, percent of the finest tile's; null where there is no structure. */
-  readonly fine: readonly (number | null)[];
-}
 
 /** One a photo, in capture order. */
 export function viewedPhotos(report: Report, pictures: Pictures): readonly ViewedPhoto[] {

@@ -4,6 +4,7 @@ import { describe, expect, test } from "vitest";
 import { html } from "#goodgate/report/page/html.js";
 import { renderPage } from "#goodgate/report/page/page.js";
 import { type PhotoPictures, picturesFor, sizesFor } from "#goodgate/report/page/pictures.js";
+import { toDo } from "#goodgate/report/to-do.js";
 import { facts, judgedReport, photo } from "../../support/facts.js";
 import { cleanReport, jugReport } from "../../support/jug-report.js";
 
@@ -52,15 +53,15 @@ describe("renderPage", () => {
     );
   });
 
-  test("tells every finding that asks for something on the front sheet", () => {
+  test("tells all of the list of what to do on the front sheet, in its order", () => {
     const report = jugReport();
-    const front = page(report).split('class="contact"')[0]!;
-    for (const { severity, message, advice } of report.judgement.findings.filter(
-      (one) => one.severity !== "note",
-    )) {
-      expect(front, severity).toContain(html`${message}`.text);
-      expect(front).toContain(html`${advice}`.text);
-    }
+    let rest = page(report).split('class="contact"')[0]!;
+    for (const { kind, reasons, advice } of toDo(report).tasks)
+      for (const sentence of [...reasons.slice(0, 1), ...advice]) {
+        const at = rest.indexOf(html`${sentence}`.text);
+        expect(at, `${kind}: ${sentence}`).toBeGreaterThan(-1);
+        rest = rest.slice(at);
+      }
   });
 
   test("says so where a photo has no picture, and names files that cannot be read", () => {

@@ -1,4 +1,4 @@
-import type { ViewedPhoto } from "../viewed.js";
+import type { ViewedPhoto } from "../viewed-photo.js";
 import { drawn } from "./dom.js";
 
 export type LayerName = "burnt" | "soft";

@@ -1,4 +1,4 @@
-import type { ViewedPhoto } from "../viewed.js";
+import type { ViewedPhoto } from "../viewed-photo.js";
 import { byId } from "./dom.js";
 import { startSheet } from "./sheet.js";
 import { Viewer } from "./viewer.js";

@@ -1,4 +1,4 @@
-import type { ViewedPhoto } from "../viewed.js";
+import type { ViewedPhoto } from "../viewed-photo.js";
 import { byId, element, storedPicture } from "./dom.js";
 import { drawLayers, type LayerName, layersOf } from "./layers.js";
 import { rose } from "./rose.js";
