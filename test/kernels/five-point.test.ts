@@ -92,26 +92,24 @@ const to = (...translation: [number, number, number]): Motion => ({
 // Some samples lose digits on the way through one polynomial of degree 10, most of all those of a plane.
 test.each<[how: string, within: number, motion: (random: Random) => Motion, points?: typeof anywhere]>([
   ["any motion", 0.99, motionOf],
-  ["any motion before a plane", 0.95, motionOf, onPlane],
-  ["a step to the right", 0.95, () => to(1, 0, 0)],
-  ["a step down", 0.95, () => to(0, 1, 0)],
-  ["a step to the right and ahead", 0.95, () => to(3, 0, 1)],
+  ["any motion before a plane", 0.98, motionOf, onPlane],
+  ["a step to the right", 0.99, () => to(1, 0, 0)],
+  ["a step down", 0.99, () => to(0, 1, 0)],
+  ["a step ahead", 0.99, () => to(0, 0, 1)],
+  ["a step to the right and ahead", 0.99, () => to(3, 0, 1)],
   [
     "15 degrees of the way around a subject 5 away",
-    0.95,
+    0.99,
     () => ({
       rotation: rotationFromAxisAngle([0, TURN_RAD, 0]),
       translation: unit([-5 * Math.sin(TURN_RAD), 0, 5 * (1 - Math.cos(TURN_RAD))]),
     }),
   ],
-])(
-  "%s is among the solutions: half the time to 1e-8, and in a share of %d to 1e-3",
-  (_, within, motion, points) => {
-    const errors = errorsOf(500, 14, motion, points);
-    expect(shareWithin(errors, 1e-8)).toBeGreaterThan(0.5);
-    expect(shareWithin(errors, 1e-3)).toBeGreaterThanOrEqual(within);
-  },
-);
+])("%s is among the solutions: mostly to 1e-8, and in a share of %d to 1e-3", (_, within, motion, points) => {
+  const errors = errorsOf(500, 14, motion, points);
+  expect(shareWithin(errors, 1e-8)).toBeGreaterThan(0.85);
+  expect(shareWithin(errors, 1e-3)).toBeGreaterThanOrEqual(within);
+});
 
 test("every solution of 200 random samples fits its five matches and is a motion's", () => {
   const random = createRandom(16);

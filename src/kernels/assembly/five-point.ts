@@ -40,8 +40,11 @@ const roots = memory.data(11 * 8);
 /** Three numbers a row. */
 const values = memory.data(9 * 8);
 
-/** Roots beyond this are solutions that hardly contain the last vector of the basis: numerically worthless, and rare. */
-const ROOT_BOUND: f64 = 200;
+/** Roots beyond this are solutions that hardly contain the last vector of the basis: one in a thousand. */
+const ROOT_BOUND: f64 = 2000;
+/** Of the angle in the triangle of 3, 4 and 5: any that mixes all vectors of the basis would do. */
+const TURN_COSINE: f64 = 0.8;
+const TURN_SINE: f64 = 0.6;
 
 /**
  * Essential matrices of unit norm that fit five matches exactly.
@@ -99,7 +102,24 @@ function findBasis(matches: usize): bool {
     store<f64>(space + rank * VECTOR + 8 * best, 1);
     if (!orthogonalise(rank)) return false;
   }
+  for (let k = 0; k < 4; k++) {
+    for (let other = k + 1; other < 4; other++) turnAgainst(basis + k * VECTOR, basis + other * VECTOR);
+  }
   return true;
+}
+
+/**
+ * Turns two vectors of the basis in their plane. The matrices of plain motions have zeros, and so contain nothing of vectors
+ * of the basis that began as a unit vector; but every solution must contain something of the last (see ROOT_BOUND). Of
+ * steps straight ahead 39 % were lost without this.
+ */
+function turnAgainst(p: usize, q: usize): void {
+  for (let i = 0; i < 9; i++) {
+    const a = at(p, i);
+    const b = at(q, i);
+    store<f64>(p + 8 * i, TURN_COSINE * a - TURN_SINE * b);
+    store<f64>(q + 8 * i, TURN_SINE * a + TURN_COSINE * b);
+  }
 }
 
 /** Makes vector k orthogonal to those before it (twice, for accuracy) and of unit length. */

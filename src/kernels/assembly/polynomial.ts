@@ -66,19 +66,24 @@ function rootsBetween(p: usize, degree: i32, count: i32, bound: f64, roots: usiz
   return found;
 }
 
-/** Newton's method that falls back to halving whenever a step leaves the bracket or shrinks too slowly. */
+/**
+ * Newton's method that halves the bracket instead where a step would leave it, or is no shorter than half the one before: far
+ * out a polynomial of degree 10 is flat against its slope, and steps there are a tenth of the way.
+ */
 function bracketed(p: usize, degree: i32, from: f64, to: f64, valueFrom: f64): f64 {
   let low = from;
   let high = to;
   let x = (low + high) / 2;
+  let before = high - low;
   for (let step = 0; step < NEWTON_STEPS; step++) {
     const value = evaluate(p, degree, x);
     if (value === 0) return x;
     if (value * valueFrom > 0) low = x;
     else high = x;
     let next = x - value / evaluate(p + ROW, degree - 1, x);
-    if (!(next > low && next < high)) next = (low + high) / 2;
-    if (abs(next - x) <= 1e-13 * (1 + abs(x))) return next;
+    if (!(next > low && next < high && abs(next - x) < before / 2)) next = (low + high) / 2;
+    before = abs(next - x);
+    if (before <= 1e-13 * (1 + abs(x))) return next;
     x = next;
   }
   return x;
