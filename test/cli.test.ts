@@ -168,8 +168,17 @@ describe("check", () => {
     expect(err).toBe("");
   });
 
-  test("--quiet prints the verdict and the photos to take again", async () => {
-    expect((await run(["check", "jug", "--quiet"])).out.split("\n")).toHaveLength(1 + 5 + 1);
+  test("--quiet prints the verdict and a line for each photo or gap that asks for something", async () => {
+    const { out } = await run(["check", "jug", "--quiet"]);
+    expect(out.split("\n")).toHaveLength(1 + 10 + 1);
+    expect(out).toMatch(/^again\tjug_012\.jpg\tout of focus or shaken$/m);
+  });
+
+  test("what asks for nothing is printed with --all, and only then", async () => {
+    expect((await run(["check", "jug"])).out).not.toContain("measured");
+    expect((await run(["check", "jug", "--all"])).out).toContain(
+      "(soft-photo: measured 1.67 px, limit 0.87 px",
+    );
   });
 
   test("colour is for terminals, unless the environment says otherwise", async () => {

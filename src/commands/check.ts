@@ -1,6 +1,7 @@
 import { visible } from "../controls.js";
 import type { AuditOptions } from "../pipeline/audit.js";
 import type { Report } from "../types/report.js";
+import type { SinceLastRun } from "../types/since.js";
 import { toolName } from "../version.js";
 
 import type { Dependencies } from "./dependencies.js";
@@ -23,6 +24,7 @@ export interface CheckOptions {
   readonly span?: number;
   readonly strict?: boolean;
   readonly quiet?: boolean;
+  readonly all?: boolean;
   readonly jobs?: number;
   readonly cache?: boolean;
   readonly debug?: boolean;
@@ -70,7 +72,8 @@ export async function check(
       for (const warning of warnings) await io.stderr.write(`${toolName}: ${visible(warning)}\n`);
       for (const fault of faults) await io.stderr.write(`${fault.split("\n").map(visible).join("\n")}\n`);
     }
-    await deliver(report, options, io, signal);
+    const since = await sinceLast(folder, report, options, dependencies);
+    await deliver(report, options, io, signal, since);
     if (options.page !== undefined) {
       const request = {
         folder,
@@ -91,12 +94,32 @@ export async function check(
   });
 }
 
-async function deliver(report: Report, options: CheckOptions, io: Io, signal: AbortSignal): Promise<void> {
+/** It helps to know, and its lack is no reason to fail. */
+async function sinceLast(
+  folder: string,
+  report: Report,
+  { cache, recursive = false, strict = false, span = 360, atMost }: CheckOptions,
+  { sinceLastRun }: Dependencies,
+): Promise<SinceLastRun | undefined> {
+  if (cache === false) return undefined;
+  return sinceLastRun(folder, report, [recursive, strict, span, atMost ?? null]).catch(() => undefined);
+}
+
+async function deliver(
+  report: Report,
+  options: CheckOptions,
+  io: Io,
+  signal: AbortSignal,
+  since: SinceLastRun | undefined,
+): Promise<void> {
   const { renderJson } = await import("../report/json.js");
-  if (options.save !== undefined)
+  if (options.save !== undefined) {
     await saveWhole(options.save, renderJson(report), { force: options.force === true, signal });
+    await io.stderr.write(`${visible(`${JSON.stringify(options.save)}: the report as JSON.`)}\n`);
+  }
   if (options.json === true) return io.stdout.write(renderJson(report));
   const { renderTerminal } = await import("../report/terminal.js");
   const screen = { columns: columnsOf(io.stdout), colour: wantsColour(io.stdout, io.env) };
-  await io.stdout.write(renderTerminal(report, { ...screen, quiet: options.quiet === true }));
+  const form = options.quiet === true ? "quiet" : options.all === true ? "all" : "short";
+  await io.stdout.write(renderTerminal(report, { ...screen, form, ...(since && { since }) }));
 }

@@ -5,6 +5,7 @@ import type { CheckText } from "../report/checks.js";
 import type { Pictures, PicturesOrder } from "../report/page/pictures.js";
 import type { Limits } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
+import type { SinceLastRun } from "../types/since.js";
 import type { DemoRequest } from "./render-demo.js";
 
 /** The parts that do the work. Each is loaded when first called, so that help and errors come at once. */
@@ -19,6 +20,12 @@ export interface Dependencies {
   ready(folder: string, target: string, request: ReadyOptions): Promise<Ready>;
   /** Makes the pictures of a page from the photos in a folder, which is only read. */
   makePictures(folder: string, order: PicturesOrder, options: PicturesOptions): Promise<Pictures>;
+  /** What has become of what the last run on the folder asked for; undefined where none is known. */
+  sinceLastRun(
+    folder: string,
+    report: Report,
+    request: readonly unknown[],
+  ): Promise<SinceLastRun | undefined>;
   /** A clock that only runs forwards, ms. */
   now(): number;
 }
@@ -51,6 +58,10 @@ export const dependencies: Dependencies = {
   async makePictures(folder, order, options) {
     const { makePictures } = await import("../pictures/pictures.js");
     return makePictures(folder, order, options);
+  },
+  async sinceLastRun(folder, report, request) {
+    const { sinceLastRun } = await import("../pipeline/last-run.js");
+    return sinceLastRun(folder, report, request);
   },
   now: () => performance.now(),
 };

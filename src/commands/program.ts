@@ -97,7 +97,11 @@ Photos are only read, and nothing leaves this machine.`,
     .option("--save <FILE>", "write the JSON report to FILE as well", fileName)
     .option("--page <FILE>", "write the report as a page with pictures to FILE as well", fileName)
     .option("--force", "let --save and --page replace what they saved before")
-    .option("--limits <FILE>", "judge by your own limits: a JSON file, see docs/limits.md", fileName)
+    .option(
+      "--limits <FILE>",
+      'judge by your own limits: a JSON file such as {"soft-photo": {"blur": 1}}',
+      fileName,
+    )
     .option(
       "--at-most <N>",
       "say so when the upload takes N photos and there are more",
@@ -109,7 +113,8 @@ Photos are only read, and nothing leaves this machine.`,
       wholeNumber(1, 360, 180),
     )
     .option("--strict", "fail the set for photos that need editing, too")
-    .option("--quiet", "only the verdict and the photos to take again, one a line")
+    .option("--all", "print all findings with what was measured, the camera's places and every photo")
+    .option("--quiet", "print the verdict, then one line a photo or gap: what to do, file, reason")
     .option(...jobs)
     .option("--no-cache", "measure every photo afresh, and keep nothing")
     .option(...debug)

@@ -28,7 +28,7 @@ export function renderCheckList(checks: readonly CheckText[], columns: number): 
   return `${table.join("\n")}\n\nOne of them in full: goodgate checks ID\n`;
 }
 
-/** One check in full: what it measures, why, what to do, and its limits with where they come from. */
+/** One check in full: why it matters and what to do, then what it measures, and its limits with where they come from. */
 export function renderCheck(check: CheckText, columns: number): string {
   const label = 12;
   const block = (name: string, text: string) => {
@@ -40,9 +40,9 @@ export function renderCheck(check: CheckText, columns: number): string {
   );
   return `${[
     `${check.id}: ${check.title}`,
-    block("Measures", check.measures),
     block("Why", check.why),
     block("What to do", check.advice),
+    block("Measures", check.measures),
     ...(limits.length === 0 ? [block("Limit", "none: it judges what is stored, not a number")] : limits),
   ].join("\n\n")}\n`;
 }

@@ -1,13 +1,17 @@
 import { visible } from "../controls.js";
 import { listed } from "./wording.js";
 
-const mostPieces = 6;
-
 /**
  * Names of photos for a sentence: those that follow one another in capture order become "first to last (n)",
  * and a long list ends in how many more there are. `order` is the set in capture order.
+ *
+ * @param mostPieces names and runs to write out, 2 or more; the last of more is how many are left
  */
-export function photoList(files: readonly string[], order: ReadonlyMap<string, number>): string {
+export function photoList(
+  files: readonly string[],
+  order: ReadonlyMap<string, number>,
+  mostPieces = 6,
+): string {
   if (files.length > 2 && files.length === order.size) return `all ${files.length} photos`;
   const runs = consecutiveRuns(files, order);
   const pieces = runs.map((run) =>

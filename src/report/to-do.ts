@@ -49,11 +49,14 @@ export function toDo(report: Report): ToDo {
   return {
     tasks: [
       ...of("set").map((finding) => setTask(finding, finding.check === whatItIs?.check)),
-      ...toKnow.map(({ reason = "", wayOut }) => ({
-        ...taskOf("know", []),
-        reasons: [clauseOf(reason)],
-        advice: wayOut === undefined ? [] : [wayOut],
-      })),
+      ...merged(
+        toKnow.map(({ reason = "", wayOut }) => ({
+          ...taskOf("know", []),
+          reasons: [clauseOf(reason)],
+          advice: wayOut === undefined ? [] : [wayOut],
+        })),
+        byInstruction,
+      ),
       ...merged(
         of("files").map((finding) => fileTask(finding)),
         byInstruction,
@@ -110,9 +113,11 @@ function setTask(finding: Finding, told: boolean): Task {
 }
 
 function fileTask(finding: Finding): Task {
-  const task = taskOf("files", [finding]);
-  // What is wrong with a file stands behind the colon.
-  return { ...task, reasons: [clauseOf(withoutName(finding))] };
+  // What is wrong with the file stands behind the colon, what follows from it behind the comma.
+  const reason = withoutName(finding)
+    .replace(/^cannot be read: /, "")
+    .split(", so ", 1)[0]!;
+  return { ...taskOf("files", [finding]), reasons: [clauseOf(reason)] };
 }
 
 function editTask(finding: Finding): Task {
@@ -209,8 +214,14 @@ function joined(one: Task, other: Task): Task {
   };
 }
 
-function spanning(one: Place, { hour }: Place): Place {
-  return hour === undefined || hour === one.hour ? one : { ...one, toHour: hour };
+/** From the one to the other, the way clockwise that is not the longer. */
+function spanning(one: Place, other: Place): Place {
+  const { hour } = one;
+  if (hour === undefined || other.hour === undefined || other.hour === hour) return one;
+  const ahead = (other.walk[2] - one.walk[2] + 360) % 360;
+  return ahead <= 180
+    ? { ...one, toHour: other.hour }
+    : { ...one, hour: other.hour, toHour: one.toHour ?? hour };
 }
 
 /** What both say; where that is nothing, all that either says. */

@@ -1,8 +1,8 @@
 import { visible } from "../controls.js";
 import type { Finding, SetVerdict } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
-import { type ToDo, toDo } from "./to-do.js";
-import { count, listed } from "./wording.js";
+import { type Task, type ToDo, toDo } from "./to-do.js";
+import { capital, count, listed } from "./wording.js";
 
 /** The verdict in words, for every renderer. Control characters of names are spelt out. */
 export interface VerdictWords {
@@ -55,11 +55,6 @@ function editsRun({ findings }: Report["judgement"]): boolean {
   return findings.some(({ about, severity }) => about !== "photo" && severity === "edit");
 }
 
-/** Whether the set as a whole is to be edited. */
-function levelsSet({ findings }: Report["judgement"]): boolean {
-  return findings.some(({ about, severity }) => about === "set" && severity === "edit");
-}
-
 /** Whether someone will be back among the lamps; files to copy, or in folders inside, ask for no camera. */
 function shootsAgain({ judgement }: Report, { tasks }: ToDo): boolean {
   const { photoVerdicts, anew = false } = judgement;
@@ -83,16 +78,17 @@ function isLeast(findings: readonly Finding[], toAdd: number): boolean {
   );
 }
 
-/** "Copy 1 file again, take 4 photos again, add 2, move out 1 and edit 1." */
+/** "Walk on around the back. Copy 1 file again, take 4 photos again, add 2, move out 1 and edit 1." */
 function tasksSentence({ judgement, counts }: Report, { tasks: all }: ToDo): string {
   const { toAdd, leaveOut, edit } = counts;
-  const { findings, anew } = judgement;
+  const { findings, anew, verdict } = judgement;
   // What single photos lack is of no use to know then.
   if (anew) return "Take the whole set again.";
   const files = all.filter(({ kind }) => kind === "files");
   const copied = files.every((task) => task.findings.every(({ check }) => COPIED.has(check)));
   const again = numberOf(all.filter(({ kind }) => kind === "again"));
   const parts = [
+    ...(verdict === "cannot-tell" ? ["make known what could not be judged"] : []),
     ...(numberOf(files) > 0
       ? [copied ? `copy ${count(numberOf(files), "file")} again` : `see to ${count(numberOf(files), "file")}`]
       : []),
@@ -108,11 +104,18 @@ function tasksSentence({ judgement, counts }: Report, { tasks: all }: ToDo): str
       // The first says what is counted, the others need only the number.
       .map(([verb, number, after], i) => `${verb} ${i === 0 ? count(number, "photo") : number}${after}`),
   ];
-  if (parts.length > 0) return `${capital(listed(parts))}.`;
-  if (judgement.verdict === "cannot-tell") return "What could not be judged:";
-  if (judgement.verdict !== "pass") return "The reason is given below.";
-  if (levelsSet(judgement)) return "Have the set levelled.";
-  return editsRun(judgement) ? "Edit a run of photos." : "Nothing to do.";
+  const listing = parts.length === 0 ? [] : [`${capital(listed(parts))}.`];
+  const ofSet = all.filter(({ kind, photos }) => kind === "set" || (kind === "edit" && photos.length === 0));
+  const first = ofSet.length + listing.length === 0 ? all.slice(0, 1) : ofSet.slice(0, 1);
+  const sentences = [...first.flatMap(firstSentence), ...listing];
+  return sentences.length === 0 ? "Nothing to do." : sentences.join(" ");
+}
+
+function firstSentence({ kind, advice, findings }: Task): string[] {
+  // What is edited from where the light changed on is a run of photos, of which none is at fault.
+  if (kind === "edit" && findings.every(({ about }) => about === "between")) return ["Edit a run of photos."];
+  const [sentence] = advice[0]?.split(/(?<=[.!?;]) /) ?? [];
+  return sentence === undefined ? [] : [visible(sentence.replace(/;$/, "."))];
 }
 
 /** Checks whose files may be whole where they were copied from. */
@@ -136,8 +139,4 @@ function goodOnes({ photos, pass }: Report["counts"], anew: boolean): string {
   if (photos === 1) return pass === 1 ? one : `not ${one}`;
   if (pass === 1) return `1 of them ${one}`;
   return `${pass === 0 ? "none" : pass === photos ? "all" : pass} of them ${many}`;
-}
-
-function capital(text: string): string {
-  return text.slice(0, 1).toUpperCase() + text.slice(1);
 }

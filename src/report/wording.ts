@@ -12,6 +12,16 @@ export function listed(parts: readonly string[]): string {
   return `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
 }
 
+/** With a capital first. */
+export function capital(text: string): string {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
+}
+
+/** With a small letter first. */
+export function lowerCase(text: string): string {
+  return text.slice(0, 1).toLowerCase() + text.slice(1);
+}
+
 /** The words the photo table and the headings use for a verdict. */
 export const verdictMarks: Readonly<Record<PhotoVerdict, string>> = {
   pass: "",

@@ -25,6 +25,14 @@ describe("the checks, told", () => {
     expect(Math.max(...text.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
   });
 
+  test("one in full begins with what it means to whoever takes photos", () => {
+    const text = renderCheck(soft, 80).replaceAll(/\s+/g, " ");
+    const places = [soft.title, soft.why, soft.advice, soft.measures, "Limit"].map((part) =>
+      text.indexOf(part),
+    );
+    expect(places).toEqual(places.toSorted((a, b) => a - b));
+  });
+
   test("a check without limits says so", () => {
     expect(renderCheck(stored, 80)).toContain("none");
   });

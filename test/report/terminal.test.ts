@@ -5,10 +5,11 @@ import { displayWidth } from "#goodgate/report/text.js";
 import { facts, finding, jugNames, m, photo, report } from "../support/facts.js";
 import { cleanReport, jugReport } from "../support/jug-report.js";
 
-const plain = (one = jugReport(), columns = 80) => renderTerminal(one, { columns, colour: false });
+const plain = (one = jugReport(), columns = 80) =>
+  renderTerminal(one, { columns, colour: false, form: "all" });
 const escapeCode = "\u001b[";
 
-describe("renderTerminal", () => {
+describe("renderTerminal, all of it", () => {
   test("the verdict is the first word", () => {
     expect(plain()).toMatch(/^RESHOOT {2,}stoneware-jug is not ready/);
     expect(plain(cleanReport())).toMatch(/^PASS {2,}stoneware-jug is ready/);
@@ -65,7 +66,7 @@ describe("renderTerminal", () => {
   });
 
   test("colour changes no letter", () => {
-    const coloured = renderTerminal(jugReport(), { columns: 80, colour: true });
+    const coloured = renderTerminal(jugReport(), { columns: 80, colour: true, form: "all" });
     expect(coloured.replaceAll(/\u001b\[\d+m/g, "")).toBe(plain());
   });
 
@@ -218,18 +219,6 @@ describe("renderTerminal", () => {
     expect(plain(report(facts([photo("jug_001.jpg")]), { skipped }))).toContain("(gap, open-ring)");
   });
 
-  test("quiet is the verdict and the photos to take again, one a line", () => {
-    expect(renderTerminal(jugReport(), { columns: 80, colour: false, quiet: true }).split("\n")).toEqual([
-      "RESHOOT: stoneware-jug. See to 2 files, take 4 photos again, add 2, move out 2 and edit 1.",
-      "jug_012.jpg",
-      "jug_013.jpg",
-      "jug_014.jpg",
-      "jug_030.jpg",
-      "jug_049.jpg",
-      "",
-    ]);
-  });
-
   test("a pass with edits does not say that there is nothing to do", () => {
     const one = report(facts(jugNames(12).map((file) => photo(file))), {
       findings: [
@@ -267,7 +256,13 @@ describe("renderTerminal", () => {
   });
 
   test("a set to be levelled as a whole is one thing to do, and every photo stays good", () => {
-    const level = finding({ check: "exposure-step", about: "set", severity: "edit", photos: [] });
+    const level = finding({
+      check: "exposure-step",
+      about: "set",
+      severity: "edit",
+      photos: [],
+      advice: "Have the set levelled.",
+    });
     const text = plain(report(facts(jugNames(12).map((file) => photo(file))), { findings: [level] }), 120);
     expect(text).toMatch(/^PASS .*once the photos below are edited\.\n +Have the set levelled\./);
     expect(text).toMatch(/^EDIT +Good once/m);

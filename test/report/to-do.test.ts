@@ -89,7 +89,7 @@ describe("toDo", () => {
     expect(ofKind(tasks, "files")[0]).toMatchObject({
       photos: ["jug_049.jpg"],
       shots: 0,
-      reasons: ["cannot be read: the file ends in the middle of the picture"],
+      reasons: ["the file ends in the middle of the picture"],
     });
     expect(ofKind(tasks, "again").flatMap(({ photos }) => photos)).not.toContain("jug_049.jpg");
   });
