@@ -16,6 +16,16 @@ type AverageRow = (
   out: Address,
 ) => void;
 
+/** @returns their sum, each at most `limit`; Infinity as soon as it is `giveUpAt` */
+type ErrorsOf = (
+  matches: Address,
+  count: number,
+  matrix: Address,
+  limit: number,
+  giveUpAt: number,
+  residuals: Address,
+) => number;
+
 /** What assembly/ exports; each function is documented there. Numbers are addresses where the name says a thing. */
 export interface Kernels {
   readonly memory: WebAssembly.Memory;
@@ -167,6 +177,21 @@ export interface Kernels {
     count: number,
     sums: Address,
   ): void;
+  /** @returns 1 where a better model was found, or 0 */
+  sampleModels(
+    size: number,
+    matches: Address,
+    count: number,
+    sift: Address,
+    siftCount: number,
+    pool: Address,
+    poolSize: number,
+    limit: number,
+    residuals: Address,
+    search: Address,
+  ): number;
+  readonly transferErrors: ErrorsOf;
+  readonly sampsonErrors: ErrorsOf;
   sampsonDistances(matches: Address, count: number, e: Address, out: Address): void;
   truncatedCost(matches: Address, count: number, e: Address, limit: number, giveUpAt: number): number;
   addMotionEquations(

@@ -6,9 +6,11 @@ import { describe as describeBlob, descriptorTables } from "#goodgate/measure/fe
 import { createFeatures } from "#goodgate/measure/features/features.js";
 import { directionWindow, dominantDirections } from "#goodgate/measure/features/orientation.js";
 import { essentialOf } from "#goodgate/measure/geometry/essential.js";
+import { invertHomography } from "#goodgate/measure/geometry/homography.js";
 import { type Normalisation, sumProducts } from "#goodgate/measure/geometry/point-products.js";
 import { tangentsOf } from "#goodgate/measure/geometry/refine.js";
 import { rotationFromAxisAngle } from "#goodgate/measure/geometry/rotation.js";
+import { sampsonSquared } from "#goodgate/measure/geometry/sampson.js";
 import { unit } from "#goodgate/measure/geometry/vector.js";
 import { matchDescriptors } from "#goodgate/measure/pair/match.js";
 import { pickedBytes } from "#goodgate/measure/pairing/select-pairs.js";
@@ -752,4 +754,53 @@ it.each([2, 9, 60])("products of %i matched points equal those of plain TypeScri
   expect(apart(inOrder(found.from), plain.normalise(from))).toBeLessThan(1e-12);
   expect(apart(inOrder(found.to), plain.normalise(to))).toBeLessThan(1e-12);
   expect(apart(found.sums, plain.productSums(from, to, weights).flat())).toBeLessThan(1e-13 * count);
+});
+
+describe("residuals of a homography and of a fundamental matrix", () => {
+  const next = seededRandom(16);
+  const random = (count: number) => Array.from({ length: count }, () => 2 * next() - 1);
+  // A turn of the plane by some degrees, and one that sends part of the picture behind the horizon.
+  const homographies = [
+    [0.9, -0.1, 0.2, 0.1, 1.1, -0.1, 0.2, -0.3, 1],
+    [0.9, -0.1, 0.2, 0.1, 1.1, -0.1, 1.5, -0.3, 1],
+  ];
+
+  it.each([1, 2, 7, 40])("equal those of plain TypeScript on %i random matches", (count) => {
+    const matches = Array.from({ length: count }, () => random(4));
+    const even = 2 * Math.ceil(count / 2);
+    const rows = [0, 1, 2, 3].flatMap((k) => Array.from({ length: even }, (_, i) => matches[i]?.[k] ?? 0));
+    const f = random(9);
+    const sampson = matches.map(([xa, ya, xb, yb]) => sampsonSquared(f, xa!, ya!, xb!, yb!));
+    const cases = [
+      ...homographies.map((h) => {
+        const inverse = invertHomography(h)!;
+        const expected = matches.map((match) => plain.transferError(h, inverse, match));
+        return { kernel: kernels().transferErrors, matrix: h, expected };
+      }),
+      { kernel: kernels().sampsonErrors, matrix: f, expected: sampson },
+    ];
+    for (const { kernel, matrix, expected } of cases) {
+      const limit = 0.5;
+      const cost = expected.reduce((sum, r) => sum + Math.min(r, limit), 0);
+      withArena((arena) => {
+        const [at, m, out] = [arena.doubles(rows), arena.doubles(matrix), arena.take(8 * count)];
+        expect(kernel(at, count, m, limit, Number.POSITIVE_INFINITY, out)).toBeCloseTo(cost, 12);
+        arena.f64(out, count).forEach((residual, i) => {
+          if (Number.isFinite(expected[i])) expect(residual).toBeCloseTo(expected[i]!, 10);
+          else expect(residual).toBe(Number.POSITIVE_INFINITY);
+        });
+        expect(kernel(at, count, m, limit, cost, out)).toBe(Number.POSITIVE_INFINITY);
+      });
+    }
+  });
+
+  it("by hand: a doubling misses by 1 forth and by a half back, and a singular matrix fits nothing", () => {
+    withArena((arena) => {
+      const [at, out] = [arena.doubles([3, 0, 4, 0, 7, 0, 8, 0]), arena.take(8)];
+      const costOf = (h: readonly number[]) =>
+        kernels().transferErrors(at, 1, arena.doubles(h), 9, Number.POSITIVE_INFINITY, out);
+      expect(costOf([2, 0, 0, 0, 2, 0, 0, 0, 1])).toBeCloseTo(0.5 * (1 + 0.25), 12);
+      expect(costOf([1, 0, 0, 2, 0, 0, 0, 0, 1])).toBe(Number.POSITIVE_INFINITY);
+    });
+  });
 });

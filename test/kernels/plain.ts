@@ -669,3 +669,21 @@ export function productSums(
   });
   return sums;
 }
+
+/**
+ * Mean of the squared distances forth (in b) and back (in a) of a homography and its inverse; Infinity where a point is sent
+ * behind the horizon.
+ */
+export function transferError(
+  h: readonly number[],
+  inverse: ArrayLike<number>,
+  [x, y, u, v]: readonly number[],
+): number {
+  const sent = (m: ArrayLike<number>, px: number, py: number) =>
+    [0, 3, 6].map((row) => m[row]! * px + m[row + 1]! * py + m[row + 2]!) as [number, number, number];
+  const [p, q, w] = sent(h, x!, y!);
+  const [r, s, z] = sent(inverse, u!, v!);
+  if (!(w * z > 0)) return Number.POSITIVE_INFINITY;
+  const forth = (p / w - u!) ** 2 + (q / w - v!) ** 2;
+  return (forth + (r / z - x!) ** 2 + (s / z - y!) ** 2) / 2;
+}

@@ -18,6 +18,7 @@ export * from "./laplacian";
 export * from "./motion";
 export { realRoots } from "./polynomial";
 export * from "./products";
+export { sampleModels, sampsonErrors, transferErrors } from "./sampling";
 export * from "./shrink";
 export * from "./spread";
 export * from "./surface";

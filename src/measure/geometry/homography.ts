@@ -138,32 +138,7 @@ export function invertHomography(h: ArrayLike<number>): Homography | undefined {
   const det = h[0] * out[0] + h[1] * out[3] + h[2] * out[6];
   let norm = 0;
   for (let k = 0; k < 9; k++) norm += h[k] * h[k];
-  if (!(Math.abs(det) > 1e-12 * norm ** 1.5)) return undefined;
+  if (!(Math.abs(det) > 1e-12 * (norm * Math.sqrt(norm)))) return undefined;
   for (let k = 0; k < 9; k++) out[k] /= det;
   return out;
-}
-
-/**
- * Mean of the squared distances forth (in b) and back (in a), in squared units of the points: half the symmetric
- * transfer error. Infinity where a point is sent behind the horizon.
- *
- * @see Hartley and Zisserman 2004, equation 4.7
- */
-export function transferError(
-  h: ArrayLike<number>,
-  inverse: ArrayLike<number>,
-  x: number,
-  y: number,
-  u: number,
-  v: number,
-): number {
-  const w = h[6] * x + h[7] * y + h[8];
-  const z = inverse[6] * u + inverse[7] * v + inverse[8];
-  // For a scene in front of both cameras w keeps one sign; with the exact inverse, w and z share it.
-  if (!(w * z > 0)) return Number.POSITIVE_INFINITY;
-  const du = (h[0] * x + h[1] * y + h[2]) / w - u;
-  const dv = (h[3] * x + h[4] * y + h[5]) / w - v;
-  const dx = (inverse[0] * u + inverse[1] * v + inverse[2]) / z - x;
-  const dy = (inverse[3] * u + inverse[4] * v + inverse[5]) / z - y;
-  return 0.5 * (du * du + dv * dv + dx * dx + dy * dy);
 }

@@ -4,6 +4,8 @@ export interface Random {
   next(): number;
   /** Uniform whole number in [0, limit); limit from 1 to 2^32. */
   below(limit: number): number;
+  /** The counter that the next number is made of, a whole number of 32 bits: kernels take it, draw, and put it back. */
+  state: number;
 }
 
 /**
@@ -12,18 +14,19 @@ export interface Random {
  * same numbers on every machine. Not for secrets.
  */
 export function createRandom(seed: number): Random {
-  let state = seed | 0;
   const word = () => {
-    state = (state + 0x9e3779b9) | 0;
-    let z = state;
+    random.state = (random.state + 0x9e3779b9) | 0;
+    let z = random.state;
     z = Math.imul(z ^ (z >>> 16), 0x21f0aaad);
     z = Math.imul(z ^ (z >>> 15), 0x735a2d97);
     return (z ^ (z >>> 15)) >>> 0;
   };
-  return {
+  const random: Random = {
     next: () => word() / 4294967296,
     below: (limit) => Math.floor((word() / 4294967296) * limit),
+    state: seed | 0,
   };
+  return random;
 }
 
 /**

@@ -1,11 +1,9 @@
 import type { Features } from "../../types/photo.js";
-import { invertHomography, transferError } from "../geometry/homography.js";
 import { createRandom, type Random } from "../geometry/random.js";
-import { sampsonSquared } from "../geometry/sampson.js";
 import { type Agreement, agrees, findAgreement, turnAgrees } from "./agreement.js";
 import { evidenceAgainstChance, log10Choose } from "./chance.js";
 import { type Correspondences, correspond, turnBetween, zoomBetween } from "./correspondences.js";
-import { type Fit, inliersOf, searchEpipolar, searchHomography } from "./search.js";
+import { countOnLines, countOnPlane, inliersOf, searchEpipolar, searchHomography } from "./search.js";
 
 /** What two-view geometry says about the matches of two photos. */
 export interface Verification {
@@ -62,8 +60,8 @@ export function verifyMatches(a: Features, b: Features, matches: Int32Array, see
   const wrong = agreeingWrongPairs(a, b, matches, agreement, random);
   const onPlane = plane === undefined ? [] : inliersOf(plane, 2 * PLANE_TOLERANCE);
   const onLines = epipolar === undefined ? [] : inliersOf(epipolar, 2 * EPIPOLAR_TOLERANCE);
-  const planeChance = plane === undefined ? 1 : chanceOfPlane(plane, wrong);
-  const lineChance = epipolar === undefined ? 1 : chanceOfLines(epipolar, wrong);
+  const planeChance = chanceOf(plane && countOnPlane(plane.matrix, wrong, 2 * PLANE_TOLERANCE));
+  const lineChance = chanceOf(epipolar && countOnLines(epipolar.matrix, wrong, 2 * EPIPOLAR_TOLERANCE));
   // A wrong match may lie on its line by chance, but seldom with the right direction and scale too.
   const inAgreement = new Set(pool);
   const places = distinctPlaces(found, range(found.count));
@@ -124,28 +122,9 @@ function agreeingWrongPairs(
   return correspond(a, b, Int32Array.from(pairs));
 }
 
-/** Share of wrong pairs that a plane would confirm; never 0, since only so many were tried. */
-function chanceOfPlane(fit: Fit, wrong: Correspondences): number {
-  const inverse = invertHomography(fit.matrix);
-  if (inverse === undefined) return 1;
-  const limit = (2 * PLANE_TOLERANCE) ** 2;
-  return chanceWithin(wrong, limit, (x, y, u, v) => transferError(fit.matrix, inverse, x, y, u, v));
-}
-
-function chanceOfLines(fit: Fit, wrong: Correspondences): number {
-  const limit = (2 * EPIPOLAR_TOLERANCE) ** 2;
-  return chanceWithin(wrong, limit, (x, y, u, v) => sampsonSquared(fit.matrix, x, y, u, v));
-}
-
-function chanceWithin(
-  { a, b, count }: Correspondences,
-  limit: number,
-  residual: (x: number, y: number, u: number, v: number) => number,
-): number {
-  let hits = 0;
-  for (let k = 0; k < count; k++)
-    if (residual(a[2 * k], a[2 * k + 1], b[2 * k], b[2 * k + 1]) <= limit) hits++;
-  return (hits + 1) / (WRONG_PAIRS + 1);
+/** Share of wrong pairs that a model would confirm; never 0, since only so many were tried, and 1 where there is no model. */
+function chanceOf(hits: number | undefined): number {
+  return hits === undefined ? 1 : (hits + 1) / (WRONG_PAIRS + 1);
 }
 
 /** Matches that are apart from one another in both photos: the two directions of one corner are no two proofs. */
