@@ -16,10 +16,11 @@ export function unplacedPhotos(
   { contradicted, undecided, set }: Pick<SolvedCameras, "contradicted" | "undecided" | "set">,
 ): Unplaced[] {
   const placed = new Set(parts.flatMap(({ cameras }) => cameras.map(({ photo }) => photo)));
-  const reasonOf = (photo: number, { photos }: PartMeasures): UnplacedReason => {
+  const reasonOf = (photo: number, { photos, cameras }: PartMeasures): UnplacedReason => {
     if (photos.length < FEWEST_PLACED) return "shares too little";
     if (undecided) return "sides look alike";
-    return contradicted.has(photo) ? "contradicted" : "no common subject";
+    if (contradicted.has(photo)) return "contradicted";
+    return cameras.length === 0 ? "no common subject" : "shares too little";
   };
   return parts
     .flatMap((part) => part.photos.map((photo) => ({ photo, part })))

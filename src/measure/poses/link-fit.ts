@@ -2,6 +2,7 @@ import { essentialOf, type Motion, motionBetween } from "../geometry/essential.j
 import { sampsonSquared } from "../geometry/sampson.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
+import { connectedParts, DisjointSets } from "../parts.js";
 import { upperMedian } from "../statistics.js";
 import type { Intrinsics } from "./intrinsics.js";
 import { raysOf } from "./rays.js";
@@ -26,38 +27,76 @@ export interface LinkFit {
  * on four real sets. Where pictures were cropped, each somewhere else, fewer fit throughout.
  */
 const FITTING_RATIO = 0.5;
-/** Matches of a link that alone holds a photo: fewer may be a chance likeness, and nothing else confirms them. */
+/** Matches of a link that alone holds photos: fewer may be a chance likeness, and nothing else confirms them. */
 const FEWEST_OF_ONLY_LINK = 60;
 
-/**
- * Photos whose place contradicts most of what they share with others, or rests on one weak link, by number: a solution that is
- * right elsewhere may be tens of degrees off there.
- */
+/** A link with those of its matches that fit where the turn itself is not contradicted: else they lie on the line by chance. */
+type SureFit = LinkFit & { readonly sure: number };
+
+/** Photos whose place contradicts most of what they share with others, by number: it may be tens of degrees off. */
 export function contradictedPhotos(
   count: number,
   { tried }: SolvedSet,
   fits: readonly LinkFit[],
 ): Set<number> {
   const sums = Array.from({ length: count }, () => ({ links: 0, matches: 0, fitting: 0 }));
-  const turnedOff = new Set(tried.filter(isContradicted).map(({ i, j }) => `${i} ${j}`));
-  for (const { i, j, matches, fitting } of fits) {
-    // Where the turn itself is contradicted, matches on the line fit by chance.
-    const fit = turnedOff.has(`${i} ${j}`) ? 0 : fitting;
+  for (const { i, j, matches, sure } of sureFits(tried, fits)) {
     for (const photo of [i, j]) {
       sums[photo].links++;
       sums[photo].matches += matches;
-      sums[photo].fitting += fit;
+      sums[photo].fitting += sure;
     }
   }
   const linked = sums.filter(({ links }) => links > 0);
   const usual = upperMedian(linked.map(({ matches, fitting }) => fitting / matches));
-  const contradicted = new Set<number>();
-  sums.forEach(({ links, matches, fitting }, photo) => {
-    if (links === 0) return;
-    const weak = links === 1 && matches < FEWEST_OF_ONLY_LINK;
-    if (weak || fitting < FITTING_RATIO * usual * matches) contradicted.add(photo);
+  return new Set(
+    sums.flatMap(({ links, matches, fitting }, photo) =>
+      links > 0 && fitting < FITTING_RATIO * usual * matches ? [photo] : [],
+    ),
+  );
+}
+
+/**
+ * Of a part of the photos those that stay in one world. What hangs on the others by one link of few matches, a photo or a
+ * whole group of them, may stand anywhere; links of a loop confirm one another.
+ *
+ * @param photos of the part, without those that are contradicted
+ */
+export function firmlyHeld(
+  photos: readonly number[],
+  { tried }: SolvedSet,
+  fits: readonly LinkFit[],
+): readonly number[] {
+  const place = new Map(photos.map((photo, k) => [photo, k]));
+  const links = sureFits(tried, fits).flatMap(({ i, j, matches, sure }) => {
+    const [p, q] = [place.get(i), place.get(j)];
+    return p === undefined || q === undefined || 2 * sure <= matches
+      ? []
+      : [{ p, q, weak: sure < FEWEST_OF_ONLY_LINK }];
   });
-  return contradicted;
+  const firm = links.filter((link) => !link.weak || !isBridge(link, links, photos.length));
+  const [largest = []] = connectedParts(
+    photos.length,
+    firm.map(({ p, q }) => [p, q] as const),
+  );
+  return largest.map((k) => photos[k]);
+}
+
+interface Joins {
+  readonly p: number;
+  readonly q: number;
+}
+
+/** Whether nothing but this link joins its two ends. */
+function isBridge(link: Joins, links: readonly Joins[], count: number): boolean {
+  const without = new DisjointSets(count);
+  for (const other of links) if (other !== link) without.join(other.p, other.q);
+  return without.find(link.p) !== without.find(link.q);
+}
+
+function sureFits(tried: SolvedSet["tried"], fits: readonly LinkFit[]): SureFit[] {
+  const turnedOff = new Set(tried.filter(isContradicted).map(({ i, j }) => `${i} ${j}`));
+  return fits.map((fit) => ({ ...fit, sure: turnedOff.has(`${fit.i} ${fit.j}`) ? 0 : fit.fitting }));
 }
 
 /** Rays closer together than this many limits cross anywhere: they do not tell front from behind. */

@@ -3,7 +3,7 @@ import { upperMedian } from "../statistics.js";
 import { findFocal } from "./find-focal.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics } from "./intrinsics.js";
 import { judgeLens, type Lens, type MeasuredFocal, UNKNOWN_LENS } from "./lens.js";
-import { contradictedPhotos, type LinkFit, linkFits } from "./link-fit.js";
+import { contradictedPhotos, firmlyHeld, type LinkFit, linkFits } from "./link-fit.js";
 import { tellApart } from "./look-alikes.js";
 import { FEWEST_PLACED, type Placed, type PlacedPart } from "./placed.js";
 import {
@@ -128,7 +128,10 @@ function solveWith(
   const fits = parts.flatMap((part) => fitsWithin(photos, told.pairs, cameras, part));
   const { undecided } = told;
   const contradicted = contradictedPhotos(photos.length, set, fits);
-  const agreeing = parts.map((part) => withoutPhotos(part, contradicted));
+  const agreeing = parts.map((part) => {
+    const left = part.photos.filter((photo) => !contradicted.has(photo));
+    return onlyPhotos(part, new Set(firmlyHeld(left, set, fits)));
+  });
   return {
     parts: agreeing,
     contradicted,
@@ -206,6 +209,6 @@ function fitsWithin(
   return linkFits(photos, pairs.filter(isLink), intrinsics, placed, k1);
 }
 
-function withoutPhotos(part: PlacedPart, left: ReadonlySet<number>): PlacedPart {
-  return { ...part, cameras: part.cameras.filter(({ photo }) => !left.has(photo)) };
+function onlyPhotos(part: PlacedPart, staying: ReadonlySet<number>): PlacedPart {
+  return { ...part, cameras: part.cameras.filter(({ photo }) => staying.has(photo)) };
 }
