@@ -1,6 +1,6 @@
 import { visible } from "../controls.js";
 import type { AroundBand, AroundPart, BandName } from "../types/around.js";
-import type { Finding } from "../types/judgement.js";
+import type { Finding, Judgement, PhotoVerdict } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 
 import { count } from "./wording.js";
@@ -17,6 +17,15 @@ export interface PictureLine {
 export interface CoveragePicture {
   readonly title: string;
   readonly lines: readonly PictureLine[];
+  /** What stands behind its letters and gaps, by what is to be done. */
+  readonly names: readonly PictureNames[];
+}
+
+export interface PictureNames {
+  /** "again", "out", "add" */
+  readonly label: string;
+  /** "a jug_012.jpg, b jug_030.jpg" */
+  readonly text: string;
 }
 
 /** From the top, as one sees them. */
@@ -37,9 +46,11 @@ const MOST_PARTS = 3;
 
 /** The marks of the picture, for its legend. */
 export const pictureLegend: readonly (readonly [mark: string, words: string])[] = [
-  ["o", "a photo; a number where several stand together (+ for ten or more), x where all of them are to go"],
+  ["o", "a photo; a number where several stand together (+ for ten or more)"],
+  ["a b c", "photos to take again or to move out, named below the picture (x where letters run out)"],
   ["...", "steps that are no gap; where it is blank, another height shows it or nothing is asked for"],
   ["[41]", "a gap and how many degrees it is wide (! where there is no room for the number)"],
+  ["###", "a side that no photo shows, as of a prop that stands before a wall"],
 ];
 
 /**
@@ -52,18 +63,103 @@ export function coveragePictures(report: Report, width: number): readonly Covera
   const parts = report.judgement.around.placed.slice(0, MOST_PARTS);
   const perHour = Math.floor(width / HOURS.length);
   if (perHour < 2) return [];
-  return parts.map((part) => ({
-    title: titleOf(part, report, parts.length > 1),
-    lines: [
-      { label: "", text: clockLine(perHour), gap: false },
-      ...ROWS.filter(({ name }) => name !== "below" || part.bands.some((band) => band.name === name)).map(
-        ({ name, label }) => ({
-          label,
-          ...rowOf(part, name, report, perHour * HOURS.length),
-        }),
-      ),
-    ],
-  }));
+  return parts.map((part) => {
+    const columns = perHour * HOURS.length;
+    const letters = lettersOf(part, columns, report);
+    const unseen = unseenRow(part, columns, report);
+    return {
+      title: titleOf(part, report, parts.length > 1),
+      lines: [
+        { label: "", text: clockLine(perHour), gap: false },
+        ...ROWS.filter(({ name }) => name !== "below" || part.bands.some((band) => band.name === name)).map(
+          ({ name, label }) => ({ label, ...rowOf(part, name, report, columns, letters) }),
+        ),
+        ...(unseen === undefined ? [] : [{ label: "not seen", text: unseen, gap: true }]),
+      ],
+      names: namesOf(part, letters, report),
+    };
+  });
+}
+
+/** All but those that mark other things. */
+const LETTERS = [..."abcdefghijklmnpqrstuvwyzABCDEFGHIJKLMNPQRSTUVWYZ"];
+
+/** The letter of each photo that is to be taken again or moved out, row by row as they stand; photos in one place share one. */
+function lettersOf(part: AroundPart, columns: number, report: Report): ReadonlyMap<string, string> {
+  const free = [...LETTERS];
+  const letters = new Map<string, string>();
+  for (const { name } of ROWS) {
+    const band = part.bands.find((one) => one.name === name);
+    if (band === undefined) continue;
+    const places = photosByCell(band, columnsOf(part, columns));
+    for (const [, files] of [...places].sort(([a], [b]) => a - b)) {
+      const going = files.filter((file) => isGoing(file, report.judgement));
+      const letter = going.length === 0 ? undefined : free.shift();
+      if (letter !== undefined) for (const file of going) letters.set(file, letter);
+    }
+  }
+  return letters;
+}
+
+function isGoing(file: string, { photoVerdicts }: Judgement): boolean {
+  const verdict = photoVerdicts.get(file);
+  return verdict === "reshoot" || verdict === "leave-out";
+}
+
+function namesOf(
+  part: AroundPart,
+  letters: ReadonlyMap<string, string>,
+  { judgement }: Report,
+): PictureNames[] {
+  const lettered = (verdict: PhotoVerdict): string[] =>
+    [...letters]
+      .filter(([file]) => judgement.photoVerdicts.get(file) === verdict)
+      .map(([file, letter]) => `${letter} ${visible(file)}`);
+  const gaps = judgement.findings.filter(
+    ({ check, photos }) =>
+      (check === "gap" || check === "open-ring") && photos.every((file) => part.photos.includes(file)),
+  );
+  return [
+    { label: "again", text: lettered("reshoot").join(", ") },
+    { label: "out", text: lettered("leave-out").join(", ") },
+    {
+      label: "add",
+      text: gaps
+        .map(({ photos, measured, toAdd = 0 }) => {
+          const width = measured === undefined ? "" : `[${Math.round(measured.value)}] `;
+          return `${width}${toAdd} between ${photos.map(visible).join(" and ")}`;
+        })
+        .join("; "),
+    },
+  ].filter(({ text }) => text !== "");
+}
+
+/** The side that is never seen, where a finding says that there is one, or only part of the way round is wanted. */
+function unseenRow(part: AroundPart, columns: number, { facts, judgement }: Report): string | undefined {
+  const one = judgement.findings.some(
+    ({ check, photos }) => check === "one-side" && photos.some((file) => part.photos.includes(file)),
+  );
+  if (!one && facts.around.wantedSpanDeg >= 360) return undefined;
+  const overhead = new Set(part.bands.find(({ name }) => name === "overhead")?.photos);
+  const taken = new Set(
+    [...columnsOf(part, columns)].filter(([file]) => !overhead.has(file)).map(([, column]) => column),
+  );
+  const runs = [...taken].map((from) => {
+    const free = Array.from({ length: columns - 1 }, (_, i) => (from + 1 + i) % columns);
+    const end = free.findIndex((cell) => taken.has(cell));
+    return end === -1 ? free : free.slice(0, end);
+  });
+  const widest = new Set(runs.reduce<number[]>((best, run) => (run.length > best.length ? run : best), []));
+  return Array.from({ length: columns }, (_, cell) => (widest.has(cell) ? "#" : " "))
+    .join("")
+    .trimEnd();
+}
+
+/** The column of each placed photo. */
+function columnsOf({ cameras }: AroundPart, columns: number): ReadonlyMap<string, number> {
+  return new Map(
+    cameras.map(({ file, azimuthDeg }) => [file, Math.round((azimuthDeg * columns) / 360) % columns]),
+  );
 }
 
 function titleOf(part: AroundPart, { facts }: Report, several: boolean): string {
@@ -86,12 +182,11 @@ function rowOf(
   name: BandName,
   { judgement }: Report,
   columns: number,
+  letters: ReadonlyMap<string, string>,
 ): { text: string; gap: boolean } {
   const band = part.bands.find((one) => one.name === name);
   if (band === undefined) return { text: "no photo", gap: false };
-  const column = new Map(
-    part.cameras.map(({ file, azimuthDeg }) => [file, Math.round((azimuthDeg * columns) / 360) % columns]),
-  );
+  const column = columnsOf(part, columns);
   const cells: string[] = new Array(columns).fill(" ");
   let gap = false;
   for (const step of band.steps) {
@@ -103,9 +198,8 @@ function rowOf(
     if (told) drawGap(cells, between, `${Math.round(told.measured?.value ?? angleDeg)}`);
     else if (!judgement.around.wide.has(step)) for (const cell of between) cells[cell] = ".";
   }
-  drawPhotos(cells, band, column, (file) => {
-    const verdict = judgement.photoVerdicts.get(file);
-    return verdict === "reshoot" || verdict === "leave-out";
+  drawPhotos(cells, photosByCell(band, column), (file) => {
+    return isGoing(file, judgement) ? (letters.get(file) ?? "x") : undefined;
   });
   return { text: cells.join("").trimEnd(), gap };
 }
@@ -137,19 +231,27 @@ function drawGap(cells: string[], between: readonly number[], width: string): vo
   for (const [i, digit] of [...width].entries()) cells[longest[start + i]!] = digit;
 }
 
-function drawPhotos(
-  cells: string[],
+/** Photos by the cell they fall in. */
+function photosByCell(
   { photos }: AroundBand,
   column: ReadonlyMap<string, number>,
-  toGo: (file: string) => boolean,
-): void {
+): ReadonlyMap<number, readonly string[]> {
   const at = new Map<number, string[]>();
   for (const file of photos) {
     const cell = column.get(file);
     if (cell !== undefined) at.set(cell, [...(at.get(cell) ?? []), file]);
   }
-  for (const [cell, files] of at) {
-    const good = files.filter((file) => !toGo(file)).length;
-    cells[cell] = good === 0 ? "x" : good === 1 ? "o" : good > 9 ? "+" : `${good}`;
+  return at;
+}
+
+/** @param markOf the mark of a photo that is to go; it is drawn over good ones in the same place, which are not looked for */
+function drawPhotos(
+  cells: string[],
+  places: ReadonlyMap<number, readonly string[]>,
+  markOf: (file: string) => string | undefined,
+): void {
+  for (const [cell, files] of places) {
+    const mark = files.map(markOf).find((one) => one !== undefined);
+    cells[cell] = mark ?? (files.length === 1 ? "o" : files.length > 9 ? "+" : `${files.length}`);
   }
 }

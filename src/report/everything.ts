@@ -19,6 +19,7 @@ import {
 } from "./sections.js";
 import { sinceSentence } from "./since.js";
 import { displayWidth, wrap } from "./text.js";
+import { isOfFiles } from "./to-do.js";
 import { verdictWords } from "./verdict.js";
 import { capital, count, listed, measuredAgainst } from "./wording.js";
 
@@ -67,23 +68,31 @@ function verdictBlock(report: Report, page: Screen, since?: SinceLastRun): strin
 
 // ---------------------------------------------------------------- findings
 
-const sectionOrder: readonly SectionName[] = ["set", "again", "add", "out", "edit", "notes"];
+const sectionOrder: readonly SectionName[] = ["set", "files", "again", "add", "out", "edit", "notes"];
 
 const headings: Readonly<Record<SectionName, string>> = {
   set: "WHOLE SET",
+  files: "FILES",
   again: "TAKE AGAIN",
   add: "ADD",
-  out: "LEAVE OUT",
+  out: "MOVE OUT",
   edit: "EDIT",
   notes: "NOTES",
 };
 
-function headingText(name: SectionName, { counts, facts }: Report): string {
+function headingText(name: SectionName, { counts, facts, judgement }: Report): string {
+  const again = new Set(
+    judgement.findings
+      .filter((one) => one.about === "photo" && one.severity === "reshoot" && !isOfFiles(one))
+      .flatMap(({ photos }) => photos),
+  ).size;
   switch (name) {
     case "set":
       return "What is wrong with the set as a whole.";
+    case "files":
+      return "What to do before anything is shot again.";
     case "again":
-      return `${count(counts.reshoot, "photo")}. Names in ${facts.orderedBy === "capture time" ? "the order they were taken" : "alphabetical order: no capture times tell another"}.`;
+      return `${count(again, "photo")}. Names in ${facts.orderedBy === "capture time" ? "the order they were taken" : "alphabetical order: no capture times tell another"}.`;
     case "add":
       return "Places where photos are missing.";
     case "out":
@@ -151,14 +160,19 @@ function aroundBlock(report: Report, page: Screen): string[] {
   const heading =
     "Where the camera stood around the subject, by direction and by height (in degrees above level).";
   const lines = marginLines("AROUND", heading, page, page.ink.bold);
-  for (const { title, lines: rows } of pictures) {
+  for (const { title, lines: rows, names } of pictures) {
     lines.push(...textLines(title, page), "");
     for (const { label, text, gap } of rows)
       lines.push(...besideLabel(label, [gap ? page.ink.red(text) : text], page));
+    if (names.length > 0) lines.push("");
+    for (const { label, text } of names) lines.push(...marginLines(label, text, page));
     lines.push("");
   }
+  const drawn = pictures.some(({ lines: rows }) => rows.some(({ text }) => text.includes("#")));
   const legend = pictureLegend.flatMap(([mark, words]) =>
-    besideLabel(legendIndent + mark, wrap(words, page.columns - MARGIN), page),
+    mark === "###" && !drawn
+      ? []
+      : besideLabel(legendIndent + mark, wrap(words, page.columns - MARGIN), page),
   );
   return [...lines, ...legend.map((line) => page.ink.dim(line))];
 }

@@ -136,7 +136,7 @@ export function photoTable(report: Report, columns: number): readonly TableLine[
       const measured = shown.map((column) => column.cell(photo, overlaps[index]));
       return { mark, cells: [mark, String(index + 1), "", name, ...measured] };
     }),
-    ...unreadable.map(({ file }) => unread(file, verdictMarks.reshoot, "cannot be read")),
+    ...unreadable.map(({ file }) => unread(file, "copy", "cannot be read")),
     ...unsupported.map(({ file }) => unread(file, "", "raw, no preview inside")),
   ];
   const lines = plainTable(

@@ -1,6 +1,7 @@
 import type { Finding, PhotoVerdict, Severity } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 import { captureOrder, photoList } from "./photo-list.js";
+import { isOfFiles } from "./to-do.js";
 
 /** Findings shown together: all about one photo, or one about several photos, a space, or the set. */
 export interface Entry {
@@ -9,7 +10,7 @@ export interface Entry {
   readonly findings: readonly Finding[];
 }
 
-export type SectionName = "set" | "again" | "add" | "out" | "edit" | "notes";
+export type SectionName = "set" | "files" | "again" | "add" | "out" | "edit" | "notes";
 
 export type Sections = Readonly<Record<SectionName, readonly Entry[]>>;
 
@@ -22,6 +23,7 @@ export function sectionsOf(report: Report): Sections {
   const order = captureOrder(facts.photos);
   const sections: Record<SectionName, Placed[]> = {
     set: [],
+    files: [],
     again: [],
     add: [],
     out: [],
@@ -61,6 +63,7 @@ function oneAboutOnePhoto(finding: Finding): boolean {
 
 function sectionOf(finding: Finding, verdicts: ReadonlyMap<string, PhotoVerdict>): SectionName {
   if (finding.severity === "note") return "notes";
+  if (isOfFiles(finding)) return "files";
   if (finding.severity === "reshoot" && finding.about === "set") return "set";
   if (finding.severity === "reshoot" && finding.about === "between") return "add";
   const verdict = oneAboutOnePhoto(finding) ? verdicts.get(finding.photos[0]!) : undefined;

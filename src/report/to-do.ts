@@ -1,4 +1,4 @@
-import type { Finding, PhotoVerdict } from "../types/judgement.js";
+import type { Finding, Severity } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 import { captureOrder } from "./photo-list.js";
 import { byWalk, type Place, Places } from "./place.js";
@@ -42,8 +42,8 @@ export function toDo(report: Report): ToDo {
   const { findings, skipped, verdict, requirements, whatItIs } = report.judgement;
   const places = new Places(report);
   const order = captureOrder(report.facts.photos);
-  const acting = findings.filter(({ severity }) => severity !== "note");
-  const of = (...kinds: readonly TaskKind[]): readonly Finding[] =>
+  const acting = findings.filter(isActing);
+  const of = (...kinds: readonly TaskKind[]): readonly Acting[] =>
     acting.filter((finding) => kinds.includes(kindOf(finding, report)));
   const toKnow = verdict === "cannot-tell" ? requirements.filter(({ reason }) => reason !== undefined) : [];
   return {
@@ -81,15 +81,27 @@ const OF_FILES: ReadonlySet<string> = new Set([
   "photos-inside",
 ]);
 
-const BY_VERDICT: Readonly<Record<Exclude<PhotoVerdict, "pass">, TaskKind>> = {
+/** Whether a finding is about files as such, whatever they show. */
+export function isOfFiles({ check }: Finding): boolean {
+  return OF_FILES.has(check);
+}
+
+/** One that asks for something. */
+type Acting = Finding & { readonly severity: Exclude<Severity, "note"> };
+
+function isActing(finding: Finding): finding is Acting {
+  return finding.severity !== "note";
+}
+
+const BY_VERDICT: Readonly<Record<Acting["severity"], TaskKind>> = {
   reshoot: "again",
   "leave-out": "out",
   edit: "edit",
 };
 
-function kindOf({ check, about, severity, photos, toAdd = 0 }: Finding, { judgement }: Report): TaskKind {
-  if (OF_FILES.has(check)) return "files";
-  if (severity === "note") return "set";
+function kindOf(finding: Acting, { judgement }: Report): TaskKind {
+  const { about, severity, photos, toAdd = 0 } = finding;
+  if (isOfFiles(finding)) return "files";
   const own = about === "photo" && photos.length === 1 ? judgement.photoVerdicts.get(photos[0]!) : undefined;
   const kind = BY_VERDICT[own === undefined || own === "pass" ? severity : own];
   if (kind !== "again" || about === "photo") return kind;

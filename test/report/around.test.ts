@@ -39,13 +39,38 @@ describe("coveragePictures", () => {
     expect(rows.low).toMatch(/o\[\s*\d*$/);
   });
 
-  test("photos to take again are crossed out, several in one place are counted", () => {
+  test("photos to take again bear a letter, several good ones in one place are counted", () => {
     const stands = [...standsAt(azimuths(12), 0), { file: "twin.jpg", azimuthDeg: 0.1, elevationDeg: 0 }];
     const facts = factsAround(stands);
     const one = judgedReport(facts);
     const photoVerdicts = new Map(one.judgement.photoVerdicts).set("at0_012.jpg", "reshoot");
     const [picture] = coveragePictures({ ...one, judgement: { ...one.judgement, photoVerdicts } }, 60);
-    expect(picture!.lines.at(-1)!.text.slice(0, 5)).toBe("2.x.o");
+    expect(picture!.lines.at(-1)!.text.slice(0, 5)).toBe("2.a.o");
+    expect(picture!.names).toEqual([{ label: "again", text: "a at0_012.jpg" }]);
+  });
+
+  test("gaps are named with the photos to both sides and how many to take", () => {
+    const facts = factsAround(standsAt([...azimuths(15, 0, 91), ...azimuths(12, 132)], 0));
+    const [picture] = coveragePictures(judgedReport(facts), 60);
+    expect(picture!.names).toEqual([{ label: "add", text: "[42] 2 between at0_090.jpg and at0_132.jpg" }]);
+  });
+
+  test("letters that run out leave a cross", () => {
+    const facts = factsAround(standsAt(azimuths(6), 0));
+    const one = judgedReport(facts);
+    const photoVerdicts = new Map(facts.photos.map(({ file }) => [file, "reshoot"] as const));
+    const [picture] = coveragePictures({ ...one, judgement: { ...one.judgement, photoVerdicts } }, 60);
+    const row = picture!.lines.at(-1)!.text;
+    expect(row.startsWith("abcdefghijklmnpqrs")).toBe(true);
+    expect(row.endsWith("x")).toBe(true);
+  });
+
+  test("a side that no photo shows is drawn where it lies, and only where one is spoken of", () => {
+    // From 6 o'clock on over 9 to 12: the other half is never seen.
+    const half = factsAround(standsAt(azimuths(12, 0, 181), 25));
+    const rows = rowsOf(half);
+    expect(rows.not).toMatch(/^ {31}#{29}$/);
+    expect(rowsOf(factsAround(standsAt(azimuths(12), 25))).not).toBeUndefined();
   });
 
   test("nothing is drawn where the places are too uncertain, or on a screen too narrow", () => {

@@ -21,11 +21,11 @@ describe("renderTerminal, all of it", () => {
       .flatMap((line) => /^(?:[A-Z]+ )*[A-Z]+(?= {2,})/.exec(line)?.[0] ?? []);
     expect(headings).toEqual([
       "RESHOOT",
-      "WHOLE SET",
+      "FILES",
       "TAKE AGAIN",
       "ADD",
       "AROUND",
-      "LEAVE OUT",
+      "MOVE OUT",
       "EDIT",
       "NOTES",
       "ALL PHOTOS",
@@ -147,7 +147,7 @@ describe("renderTerminal, all of it", () => {
     expect(rows[4]).toMatch(/^out +5 jug_005\.jpg/);
     expect(rows[20]).toMatch(/^edit +21 jug_021\.jpg/);
     expect(rows[0]).toMatch(/^ +1 jug_001\.jpg/);
-    expect(rows[48]).toMatch(/^again +jug_049\.jpg +cannot be read$/);
+    expect(rows[48]).toMatch(/^copy +jug_049\.jpg +cannot be read$/);
   });
 
   test("what was not measured is a dash, never a zero", () => {
