@@ -38,7 +38,7 @@ const ROWS: readonly { readonly name: BandName; readonly label: string }[] = [
 ];
 
 /** The first photo stands where a clock has its 6: one walks round the subject as the hands go. */
-const HOURS = ["6", "7", "8", "9", "10", "11", "12", "1", "2", "3", "4", "5"] as const;
+export const HOURS = ["6", "7", "8", "9", "10", "11", "12", "1", "2", "3", "4", "5"] as const;
 /** Columns an hour from which all twelve can be written. */
 const ROOMY_HOUR = 4;
 /** More parts than this are not drawn: the report says that the set falls apart. */

@@ -1,11 +1,13 @@
 import type { Report } from "../../types/report.js";
 import { verdictWords } from "../verdict.js";
 import { script, scriptHash, style, styleHash } from "./assets.js";
+import { curvesSection } from "./curves.js";
 import { frontSheet } from "./front.js";
 import { embeddedJson, Html, html } from "./html.js";
 import { markSymbols } from "./marks.js";
 import { notes } from "./notes.js";
 import type { Pictures } from "./pictures.js";
+import { placesSection } from "./places.js";
 import { contactSheet } from "./sheet.js";
 import { viewedPhotos } from "./viewed.js";
 import { viewer } from "./viewer.js";
@@ -33,7 +35,11 @@ export function renderPage(report: Report, pictures: Pictures): string {
 ${markSymbols()}
 <main>
 ${frontSheet(report)}
+<div class="both">
 ${contactSheet(report, pictures)}
+${placesSection(report)}
+</div>
+${curvesSection(report)}
 ${notes(report)}
 </main>
 ${viewer()}

@@ -1,5 +1,6 @@
 import type { ViewedPhoto } from "../viewed-photo.js";
 import { byId } from "./dom.js";
+import { startLight } from "./light.js";
 import { startSheet } from "./sheet.js";
 import { Viewer } from "./viewer.js";
 
@@ -12,3 +13,4 @@ document.addEventListener("click", (event) => {
   const target = event.target instanceof Element ? event.target.closest("[data-photo]") : null;
   if (target !== null) viewer.open(Number(target.getAttribute("data-photo")));
 });
+startLight();
