@@ -98,7 +98,7 @@ async function measureSet(
   collectAfterMany(photos.length);
   const around = await runtime.whole("solveCameras", { ...set, spanDeg });
   const subject = await runtime.whole("findSubject", { ...set, parts: around.parts });
-  const { views, facts: subjects } = subject;
+  const { views, facts: subjects, spots } = subject;
   const light = await runtime.whole("measureLight", { ...set, parts: around.parts, views, solved });
   await runtime.pause();
   return roundFacts({
@@ -108,7 +108,12 @@ async function measureSet(
       measures: { ...photo.measures, ...solved[i] },
       subject: subjects[i],
     })),
-    pairs: pairs.map(({ a, b, facts }) => ({ a: photos[a].file, b: photos[b].file, ...facts })),
+    pairs: pairs.map(({ a, b, facts }, k) => ({
+      a: photos[a].file,
+      b: photos[b].file,
+      ...facts,
+      ...(spots[k] && { spot: spots[k] }),
+    })),
     around: aroundFacts(
       around,
       photos.map(({ file }) => file),

@@ -66,6 +66,11 @@ export interface SubjectFacts {
   /** How its pixels were found: from the matches' geometry, or taken to be the middle of the frame. */
   readonly source: "geometry" | "centre";
   readonly measures: SubjectMeasures;
+  /**
+   * Closed lines of x, y, x, y, ..., shares of width and height of the upright picture; where the frame cuts the subject off,
+   * they run along its edge, at 0 or 1. Absent where the middle of the frame stands in.
+   */
+  readonly outline?: readonly (readonly number[])[];
 }
 
 export type PhotoMeasures = PixelMeasures & SolvedMeasures;

@@ -4,6 +4,9 @@ export interface ColourDrift {
   readonly blueStops: number;
 }
 
+/** One spot of surface in two photos: x and y in a, then in b, shares of width and height of the upright pictures. */
+export type SharedSpot = readonly [xInA: number, yInA: number, xInB: number, yInB: number];
+
 /** What two photos have in common. a comes before b in capture order; drifts read "b over a". */
 export interface PairFacts {
   readonly a: string;
@@ -30,4 +33,6 @@ export interface PairFacts {
   readonly relativeSharpness?: number;
   /** log2 of the fine band energy of the matched surface, b over a, exposure taken out. Negative: b is softer. */
   readonly relativeDetail?: number;
+  /** A spot of the subject (of anything where nothing of it is matched) that both show; absent where they are not linked. */
+  readonly spot?: SharedSpot;
 }

@@ -27,6 +27,13 @@ export function roundFacts<T extends Pick<Facts, "photos" | "pairs" | "around" |
 /** Digits kept of the tiles: they are many, and each alone is rough. */
 const tileDigits = 4;
 
+/** Decimals kept of places in a picture: a pixel or two. */
+const shareDecimals = 3;
+
+function roundShares(shares: readonly number[]): number[] {
+  return shares.map((share) => Number(share.toFixed(shareDecimals)));
+}
+
 /** Decimals kept of angles, degrees: a hundred times finer than they are known. */
 const angleDecimals = 3;
 
@@ -47,7 +54,13 @@ function roundPhoto(photo: PhotoFacts): PhotoFacts {
       edgeWidthsPx: edgeWidthsPx.map((width) => (width === null ? null : roundNumber(width, tileDigits))),
     }),
     tiles: roundTiles(tiles),
-    ...(subject && { subject: { ...subject, measures: roundMeasures(subject.measures) } }),
+    ...(subject && {
+      subject: {
+        ...subject,
+        measures: roundMeasures(subject.measures),
+        ...(subject.outline && { outline: subject.outline.map(roundShares) }),
+      },
+    }),
   };
 }
 
@@ -76,7 +89,11 @@ function roundTiles(tiles: TileMeasures): TileMeasures {
 }
 
 function roundPair(pair: PairFacts): PairFacts {
-  const rounded: PairFacts = roundEntries(pair);
+  const { spot } = pair;
+  const rounded: PairFacts = {
+    ...roundEntries(pair),
+    ...(spot && { spot: roundShares(spot) as [number, number, number, number] }),
+  };
   if (pair.colourDrift === undefined) return rounded;
   const colourDrift: ColourDrift = roundEntries(pair.colourDrift);
   return { ...rounded, colourDrift };

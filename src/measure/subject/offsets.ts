@@ -28,11 +28,7 @@ export function detailOffsets(
   regions: readonly HeldRegion[],
   pairs: readonly OffsetPair[],
 ): readonly (number | undefined)[] {
-  const onSubject = regions.map((region, k) =>
-    Uint8Array.from(keypointShares(featuresOf(k), regionOf(region)), (share) =>
-      share >= ON_SUBJECT ? 1 : 0,
-    ),
-  );
+  const onSubject = markKeypoints(featuresOf, regions);
   const differences: Difference[] = [];
   for (const { i: a, j: b, inliers, comparable = true } of pairs) {
     if (!comparable) continue;
@@ -44,8 +40,20 @@ export function detailOffsets(
   return solveOffsets(regions.length, differences, SCALE_STOPS).values;
 }
 
+/** For each photo which keypoints lie on the subject: 1 those that do, 0 the others. */
+export function markKeypoints(
+  featuresOf: (photo: number) => Features,
+  regions: readonly HeldRegion[],
+): Uint8Array[] {
+  return regions.map((region, k) =>
+    Uint8Array.from(keypointShares(featuresOf(k), regionOf(region)), (share) =>
+      share >= ON_SUBJECT ? 1 : 0,
+    ),
+  );
+}
+
 /** The matches of keypoints that are marked in both pictures. */
-function matchesOn(inliers: ArrayLike<number>, markedA: Uint8Array, markedB: Uint8Array): Int32Array {
+export function matchesOn(inliers: ArrayLike<number>, markedA: Uint8Array, markedB: Uint8Array): Int32Array {
   const kept: number[] = [];
   for (let k = 0; k < inliers.length; k += 2) {
     if (markedA[inliers[k]] === 1 && markedB[inliers[k + 1]] === 1) kept.push(inliers[k], inliers[k + 1]);

@@ -1,16 +1,21 @@
 import type { SubjectFacts, SubjectMeasures } from "../../types/facts.js";
+import type { SharedSpot } from "../../types/pair.js";
 import type { TileMeasures } from "../../types/photo.js";
 import type { PartSolution } from "../coverage/part.js";
 import { named } from "../set/solved.js";
 import { measureSubject } from "./measures.js";
 import { detailOffsets, type OffsetPair } from "./offsets.js";
+import { outlineOf } from "./outline.js";
 import { findSubject, type RegionPhoto, regionOf, type SubjectView } from "./region.js";
+import { sharedSpots } from "./shared-spots.js";
 
 /** The subject of a set: where it is in every photo, and what was measured on it. */
 export interface Subject {
   /** One a photo. */
   readonly views: readonly SubjectView[];
   readonly facts: readonly SubjectFacts[];
+  /** One a pair. */
+  readonly spots: readonly (SharedSpot | undefined)[];
 }
 
 /**
@@ -38,7 +43,9 @@ export function subjectOf(
       ...measureSubject({ ...dataOf(k), tiles: tiles[k] }, regionOf(view.region), view.framing),
       ...named("detailOffsetStops", detail[k], "stops"),
     };
-    return { source: view.region.source, measures };
+    const { source } = view.region;
+    return { source, measures, ...(source === "geometry" && { outline: outlineOf(regionOf(view.region)) }) };
   });
-  return { views, facts };
+  const regions = views.map(({ region }) => region);
+  return { views, facts, spots: sharedSpots((photo) => dataOf(photo).features, regions, pairs) };
 }

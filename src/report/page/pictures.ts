@@ -1,4 +1,5 @@
 import type { Report } from "../../types/report.js";
+import { comparisonsOf, cutsOf } from "./comparisons.js";
 
 /** A picture for the page: a JPEG that holds nothing but the picture and its colour profile. */
 export interface Picture {
@@ -73,7 +74,9 @@ const BASE64 = 4 / 3;
 const FEWEST_BYTES = 12e3;
 
 /** What pictures the page of a report wants, in capture order. */
-export function picturesFor({ facts, judgement }: Report): PicturesOrder {
+export function picturesFor(report: Report): PicturesOrder {
+  const { facts, judgement } = report;
+  const cuts = cutsOf(comparisonsOf(report));
   return {
     sizes: sizesFor(facts.photos.length),
     photos: facts.photos.map(({ file, contentHash, widthPx, heightPx, measures }) => {
@@ -87,7 +90,7 @@ export function picturesFor({ facts, judgement }: Report): PicturesOrder {
           redGain &&
           greenGain &&
           blueGain && { gains: { red: redGain.value, green: greenGain.value, blue: blueGain.value } }),
-        cuts: [],
+        cuts: cuts.get(file) ?? [],
       };
     }),
   };

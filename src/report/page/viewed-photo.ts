@@ -13,7 +13,17 @@ export interface ViewedPhoto {
   /** Widths of the sharpest edges in eight directions over the width from which a photo counts as blurred. */
   readonly edges?: readonly (number | null)[];
   readonly tiles: Tiles;
+  /** Of the subject: closed lines of x, y, x, y, ..., shares. */
+  readonly outline?: readonly (readonly number[])[];
+  /** What is drawn over it before anything is asked for. */
+  readonly layers: readonly LayerName[];
+  /** The same spot at full size here and in a good photo: ids of the pieces. */
+  readonly compared?: { readonly own: string; readonly good: string; readonly goodFile: string };
+  /** The place of the good photo taken from nearest, and words for how near. */
+  readonly nearest?: { readonly place: number; readonly words: string };
 }
+
+export type LayerName = "burnt" | "soft" | "outline";
 
 /** What is said of a photo. */
 export interface Said {

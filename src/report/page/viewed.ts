@@ -2,9 +2,11 @@ import type { PhotoFacts } from "../../types/facts.js";
 import type { Finding } from "../../types/judgement.js";
 import type { Report } from "../../types/report.js";
 import type { Measure } from "../../types/units.js";
+import { captureOrder } from "../photo-list.js";
 import { measuredAgainst, plainNumber, withUnit } from "../wording.js";
-import type { Pictures } from "./pictures.js";
-import type { Said, ViewedPhoto } from "./viewed-photo.js";
+import { comparisonsOf, cutsOf, nearestGood } from "./comparisons.js";
+import type { Cut, Pictures } from "./pictures.js";
+import type { LayerName, Said, ViewedPhoto } from "./viewed-photo.js";
 import { DEEDS, MARKS, placeWords, reasonsOf } from "./words.js";
 
 /** One a photo, in capture order. */
@@ -12,12 +14,16 @@ export function viewedPhotos(report: Report, pictures: Pictures): readonly Viewe
   const { facts, judgement } = report;
   const reasons = reasonsOf(report);
   const overlaps = new Map(facts.pairs.map(({ a, b, overlapRatio }) => [`${a}\n${b}`, overlapRatio]));
+  const compared = comparedOf(report, pictures);
+  const places = captureOrder(facts.photos);
   const edge = judgement.limits["soft-photo"]?.edge?.value;
   return facts.photos.map((photo, place) => {
     const { file, widthPx, heightPx, tiles, edgeWidthsPx } = photo;
     const verdict = judgement.photoVerdicts.get(file) ?? "pass";
     const next = facts.photos[place + 1]?.file;
     const own = pictures.get(file);
+    const pieces = compared.get(file);
+    const nearest = verdict === "pass" ? undefined : nearestGood(report, file);
     const notes = judgement.findings.filter(
       ({ severity, photos, about }) => severity === "note" && about === "photo" && photos.includes(file),
     );
@@ -41,8 +47,46 @@ export function viewedPhotos(report: Report, pictures: Pictures): readonly Viewe
         burnt: tiles.clippedAnyRatio.map((ratio) => Math.round(100 * ratio)),
         fine: fineness(tiles.bandRatio),
       },
+      ...(photo.subject?.outline && { outline: photo.subject.outline }),
+      layers: layersFor(reasons.get(file) ?? []),
+      ...(pieces && { compared: pieces }),
+      ...(nearest &&
+        pictures.has(nearest.file) && {
+          nearest: {
+            place: places.get(nearest.file) ?? 0,
+            words: `${nearest.file}, the nearest good photo, ${plainNumber(nearest.awayDeg, 0)} degrees away`,
+          },
+        }),
     };
   });
+}
+
+/** What shows best what is wrong. */
+const LAYER_OF: Readonly<Record<string, LayerName>> = {
+  "blown-photo": "burnt",
+  "cut-subject": "outline",
+  "small-subject": "outline",
+  "missed-focus": "soft",
+};
+
+function layersFor(findings: readonly Finding[]): LayerName[] {
+  return findings.flatMap(({ check }) => LAYER_OF[check] ?? []);
+}
+
+/** The pieces to lay side by side, by the photo that is not good. */
+function comparedOf(report: Report, pictures: Pictures): ReadonlyMap<string, ViewedPhoto["compared"]> {
+  const comparisons = comparisonsOf(report);
+  const cuts = cutsOf(comparisons);
+  const places = captureOrder(report.facts.photos);
+  const idOf = (file: string, cut: Cut) => `cut-${places.get(file)}-${cuts.get(file)!.indexOf(cut)}`;
+  return new Map(
+    comparisons
+      .filter(({ file, good }) => pictures.has(file) && pictures.has(good))
+      .map(({ file, good, ownCut, goodCut }) => [
+        file,
+        { own: idOf(file, ownCut), good: idOf(good, goodCut), goodFile: good },
+      ]),
+  );
 }
 
 function said({ message, measured, limit, advice, severity }: Finding): Said {

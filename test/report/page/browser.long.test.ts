@@ -5,7 +5,7 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import sharp from "sharp";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import { afterAll, beforeAll, expect, test, vi } from "vitest";
 import { main } from "#goodgate/cli.js";
 import { defaultDemo } from "#goodgate/demo/index.js";
 import type { ReportDocument } from "#goodgate/report/json.js";
@@ -23,6 +23,8 @@ const DEEDS: Readonly<Record<string, string>> = {
   edit: "edit",
 };
 const WIDTHS = [360, 768, 1440];
+
+vi.setConfig({ testTimeout: 300_000, hookTimeout: 900_000 });
 
 let browser: Browser;
 let folder: string;
@@ -45,7 +47,7 @@ describeWithBrowser("a page in a browser", () => {
     flagged = report.photos.flatMap(({ file, verdict }, place) =>
       verdict === "pass" ? [] : [{ file, verdict, place }],
     );
-  }, 600_000);
+  });
   afterAll(async () => {
     await browser?.close();
     rmSync(folder, { recursive: true, force: true });
@@ -224,10 +226,9 @@ describeWithBrowser("a page in a browser", () => {
 async function pageOf(photos: number): Promise<string> {
   const { largeBytes, largePx, thumbPx } = sizesFor(photos);
   const noise = async (px: number, bytes: number) => {
-    const raw = Buffer.from(
-      Array.from({ length: 3 * px * px }, (_, i) => (Math.imul(i, 2654435761) >>> 24) / 2),
-    );
-    for (let quality = 80; ; quality -= 10) {
+    const raw = Buffer.alloc(3 * px * px);
+    for (let i = 0; i < raw.length; i++) raw[i] = (Math.imul(i, 2654435761) >>> 24) / 2;
+    for (let quality = 80; ; quality -= 15) {
       const jpeg = await sharp(raw, { raw: { width: px, height: px, channels: 3 } })
         .blur(1.5)
         .jpeg({ quality })

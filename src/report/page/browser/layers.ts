@@ -1,7 +1,5 @@
-import type { ViewedPhoto } from "../viewed-photo.js";
+import type { LayerName, ViewedPhoto } from "../viewed-photo.js";
 import { drawn } from "./dom.js";
-
-export type LayerName = "burnt" | "soft";
 
 export interface Layer {
   readonly name: LayerName;
@@ -12,13 +10,16 @@ export interface Layer {
 const DRAWN_FROM = 2;
 
 /** What can be drawn over a photo. */
-export function layersOf({ tiles }: ViewedPhoto): readonly Layer[] {
+export function layersOf({ tiles, outline }: ViewedPhoto): readonly Layer[] {
   return [
+    ...(outline !== undefined && outline.length > 0
+      ? [{ name: "outline", words: "the subject's outline" } as const]
+      : []),
     ...(tiles.burnt.some((share) => share >= DRAWN_FROM)
       ? [{ name: "burnt", words: "burnt-out areas" } as const]
       : []),
     ...(tiles.fine.some((share) => share !== null)
-      ? [{ name: "soft", words: "fine detail: the larger the dot, the finer" } as const]
+      ? [{ name: "soft", words: "fine detail: the larger the ring, the finer" } as const]
       : []),
   ];
 }
@@ -35,7 +36,8 @@ export function drawLayers(over: Element, photo: ViewedPhoto, layers: readonly L
       parts.push(...draw(tile, 100 * (tile % columns), 100 * Math.floor(tile / columns)));
   };
   for (const { name } of layers)
-    if (name === "burnt")
+    if (name === "outline") parts.push(...outlined(photo.outline ?? [], 100 * columns, 100 * rows));
+    else if (name === "burnt")
       each((tile, x, y) => (burnt[tile]! < DRAWN_FROM ? [] : [hatched(x, y, burnt[tile]!)]));
     else
       each((tile, x, y) => {
@@ -49,10 +51,34 @@ export function drawLayers(over: Element, photo: ViewedPhoto, layers: readonly L
 
 /** Lines across a tile, the closer the more of it is burnt out. */
 function hatched(x: number, y: number, percent: number): SVGElement {
-  const lines = 1 + Math.ceil(percent / 12);
+  const lines = 1 + Math.ceil(percent / 20);
   const path = Array.from({ length: lines }, (_, k) => {
     const at = (100 * (k + 0.5)) / lines;
     return `M${x + at} ${y}L${x + at - 30} ${y + 100}`;
   });
   return drawn("path", { class: "burnt", d: path.join("") });
+}
+
+/** Nearer to the frame's edge than this is on it. */
+const ON_EDGE = 1e-3;
+
+/** The subject's outline, and thick where the frame cuts the subject off. */
+function outlined(lines: readonly (readonly number[])[], width: number, height: number): SVGElement[] {
+  return lines.flatMap((line) => {
+    const corners = Array.from(
+      { length: line.length / 2 },
+      (_, k) => [line[2 * k]!, line[2 * k + 1]!] as const,
+    );
+    const at = ([x, y]: readonly [number, number]) => `${(width * x).toFixed(0)} ${(height * y).toFixed(0)}`;
+    const cut = corners.flatMap((corner, k) => {
+      const next = corners[(k + 1) % corners.length]!;
+      const along = [0, 1].some((axis) =>
+        [0, 1].some(
+          (edge) => Math.abs(corner[axis]! - edge) < ON_EDGE && Math.abs(next[axis]! - edge) < ON_EDGE,
+        ),
+      );
+      return along ? [drawn("path", { class: "cut", d: `M${at(corner)}L${at(next)}` })] : [];
+    });
+    return [drawn("path", { class: "outline", d: `M${corners.map(at).join("L")}Z` }), ...cut];
+  });
 }

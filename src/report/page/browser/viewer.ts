@@ -1,6 +1,6 @@
-import type { ViewedPhoto } from "../viewed-photo.js";
+import type { LayerName, ViewedPhoto } from "../viewed-photo.js";
 import { byId, element, storedPicture } from "./dom.js";
-import { drawLayers, type LayerName, layersOf } from "./layers.js";
+import { drawLayers, layersOf } from "./layers.js";
 import { rose } from "./rose.js";
 import type { Sheet } from "./sheet.js";
 
@@ -12,7 +12,9 @@ export class Viewer {
   readonly #photos: readonly ViewedPhoto[];
   readonly #sheet: Sheet;
   readonly #dialog = byId<HTMLDialogElement>("viewer");
-  readonly #on = new Set<LayerName>();
+  /** Layers that were asked for, and those that are drawn now. */
+  readonly #asked = new Set<LayerName>();
+  #on = new Set<LayerName>();
   #place = 0;
 
   constructor(photos: readonly ViewedPhoto[], sheet: Sheet) {
@@ -20,8 +22,11 @@ export class Viewer {
     this.#sheet = sheet;
     byId("before").addEventListener("click", () => this.#step(-1));
     byId("after").addEventListener("click", () => this.#step(1));
-    byId("close").addEventListener("click", () => this.#dialog.close());
-    this.#dialog.addEventListener("close", () => this.#sheet.focus(this.#place));
+    byId("close").addEventListener("click", () => this.#close());
+    this.#dialog.addEventListener("cancel", (event) => {
+      event.preventDefault();
+      this.#close();
+    });
     this.#dialog.addEventListener("keydown", (event) => {
       if (event.target instanceof HTMLInputElement) return;
       const way = event.key === "ArrowLeft" ? -1 : event.key === "ArrowRight" ? 1 : 0;
@@ -36,10 +41,17 @@ export class Viewer {
     const photo = this.#photos[place];
     if (photo === undefined) return;
     this.#place = place;
+    this.#on = new Set([...this.#asked, ...photo.layers]);
     this.#fill(photo);
     if (!this.#dialog.open) this.#dialog.showModal();
     this.#dialog.scrollTop = 0;
     byId("seen").focus({ preventScroll: true });
+  }
+
+  /** Back to the frame of the photo that was seen last. */
+  #close(): void {
+    this.#dialog.close();
+    this.#sheet.focus(this.#place);
   }
 
   /** To the next photo that the sheet shows; all of them where it does not show this one. */
@@ -105,8 +117,9 @@ export class Viewer {
         const box = element("input", { type: "checkbox" }) as HTMLInputElement;
         box.checked = this.#on.has(name);
         box.addEventListener("change", () => {
-          if (box.checked) this.#on.add(name);
-          else this.#on.delete(name);
+          for (const set of [this.#asked, this.#on])
+            if (box.checked) set.add(name);
+            else set.delete(name);
           draw();
         });
         return element("label", {}, box, ` ${words}`);
@@ -126,7 +139,15 @@ export class Viewer {
       ),
     );
     const parts: Node[] = [...said];
+    if (photo.compared !== undefined) parts.push(compared(photo, photo.compared));
     if (photo.levelled) parts.push(this.#levelled());
+    if (photo.nearest !== undefined)
+      parts.push(
+        pair("Beside the nearest good photo", "pair", [
+          [`large-${this.#place}`, photo.file],
+          [`large-${photo.nearest.place}`, photo.nearest.words],
+        ]),
+      );
     if (photo.edges !== undefined) parts.push(rose(photo.edges));
     parts.push(
       element("h3", {}, "Measured"),
@@ -140,26 +161,47 @@ export class Viewer {
   }
 
   #levelled(): Node {
-    const place = this.#place;
-    const half = (id: string, words: string) =>
-      element(
-        "figure",
-        {},
-        element("img", { src: storedPicture(id) ?? "", alt: words }),
-        element("figcaption", {}, words),
-      );
-    return element(
-      "div",
-      {},
-      element("h3", {}, "Before and after it is levelled"),
-      element(
-        "div",
-        { class: "pair" },
-        half(`large-${place}`, "as it is"),
-        half(`levelled-${place}`, "brought to the set's light"),
-      ),
-    );
+    return pair("Before and after it is levelled", "pair", [
+      [`large-${this.#place}`, "as it is"],
+      [`levelled-${this.#place}`, "brought to the set's light and colour"],
+    ]);
   }
+}
+
+/** The same spot at one pixel of the photo to one of the page, so that blur is seen and not believed. */
+function compared(
+  { file }: ViewedPhoto,
+  { own, good, goodFile }: NonNullable<ViewedPhoto["compared"]>,
+): Node {
+  return pair("The same spot at full size", "pair exact", [
+    [own, file],
+    [good, `${goodFile}, good`],
+  ]);
+}
+
+/** Two pictures side by side under a heading. */
+function pair(
+  heading: string,
+  kind: string,
+  pictures: readonly (readonly [id: string, words: string])[],
+): Node {
+  return element(
+    "div",
+    {},
+    element("h3", {}, heading),
+    element(
+      "div",
+      { class: kind },
+      ...pictures.map(([id, words]) =>
+        element(
+          "figure",
+          {},
+          element("img", { src: storedPicture(id) ?? "", alt: words }),
+          element("figcaption", {}, words),
+        ),
+      ),
+    ),
+  );
 }
 
 function source({ shown }: ViewedPhoto): boolean {
