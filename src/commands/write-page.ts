@@ -20,7 +20,7 @@ export async function writePage(
   { makePictures }: Dependencies,
 ): Promise<number> {
   const [{ picturesFor }, { renderPage }] = await Promise.all([
-    import("../report/page/pictures.js"),
+    import("../report/page/order-pictures.js"),
     import("../report/page/page.js"),
   ]);
   const pictures = await makePictures(folder, picturesFor(report), { ...options, signal });
