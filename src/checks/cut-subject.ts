@@ -1,4 +1,7 @@
-import { defineCheck, limit, measure, valued } from "./define.js";
+import { FEWEST_FOR_SET } from "../measure/set/photos-around.js";
+import { median } from "../measure/statistics.js";
+import type { Limit } from "../types/units.js";
+import { type Draft, defineCheck, limit, measure, valued } from "./define.js";
 import { framedSubjects, subjectLimits } from "./subject.js";
 
 export const cutSubject = defineCheck({
@@ -16,6 +19,16 @@ export const cutSubject = defineCheck({
       "ratio",
       "under all but one of 24 cuts of 5 to 12 % of the outline (that one, of the thin neck of a lamp, 0.025), over good photos (0.02 at the most, framed to the edge): docs/evaluation-subject.md",
     ),
+    nearlyAll: limit(
+      0.9,
+      "ratio",
+      "the photos left then show no side of the subject whole in three photos, which is what each part has to be seen in; our choice",
+    ),
+    deep: limit(
+      0.1,
+      "ratio",
+      "where nearly all photos cut more, the subject then has a side that hardly any photo shows; of four real captures 70 of 100 photos cut nothing, a toad cut at the top throughout 0.24 and more: docs/evaluation-gate.md; our choice between",
+    ),
     shareOnPurpose: limit(
       0.25,
       "ratio",
@@ -27,6 +40,9 @@ export const cutSubject = defineCheck({
     const outside = framedSubjects(facts, limits).map((subject) => subject?.cutRatio?.value);
     const { known, skipped } = valued(facts.photos, outside, "not known which pixels are the subject's");
     const cut = known.filter(({ value }) => value > limits.outside.value);
+    const deeply = known.filter(({ value }) => value > limits.deep.value);
+    if (deeply.length >= limits.nearlyAll.value * known.length && known.length >= FEWEST_FOR_SET)
+      return { findings: [throughout(deeply, known.length, limits.deep)], skipped };
     if (cut.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [
@@ -66,3 +82,18 @@ export const cutSubject = defineCheck({
     };
   },
 });
+
+function throughout(cut: readonly { readonly value: number }[], of: number, bound: Limit): Draft {
+  const middle = median(cut.map(({ value }) => value));
+  return {
+    about: "set",
+    severity: "reshoot",
+    whatItIs: "alone",
+    anew: true,
+    photos: [],
+    measured: measure(middle, "ratio"),
+    limit: bound,
+    message: `The frame's edge cuts the subject in nearly every photo: ${cut.length} of ${of} leave out a good part of it, mostly about ${Math.round(100 * middle)} %.`,
+    advice: "Take the set again from further back, with a little room around all of the subject.",
+  };
+}

@@ -160,10 +160,18 @@ function photosOf(findings: readonly Draft[], least: Severity): Set<string> {
 }
 
 function settle(draft: Drafted, covered: (file: string) => Cover | undefined): Finding {
-  const { alwaysReshoot = false, anew: _, insteadOf: __, whatItIs: ___, ...finding } = draft;
+  const { alwaysReshoot = false, usable = false, anew: _, insteadOf: __, whatItIs: ___, ...finding } = draft;
   if (finding.about !== "photo" || finding.severity !== "reshoot" || alwaysReshoot) return finding;
   const covers = finding.photos.map(covered);
-  if (covers.includes(undefined)) return finding;
+  if (covers.includes(undefined))
+    return usable
+      ? {
+          ...finding,
+          severity: "note",
+          advice:
+            "No better photo shows this view: keep it. While the set still stands, one taken anew beside it would give a finer model.",
+        }
+      : finding;
   const by = covers.every((cover) => cover === "retake")
     ? "a good photo from the same place covers its view"
     : "good photos on both sides cover its view";

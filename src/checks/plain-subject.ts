@@ -26,6 +26,11 @@ export const plainSubject = defineCheck({
       "ratio",
       "over textured props (0.1 at the most in any photo): docs/evaluation-subject.md; our choice, since many a good prop has a plain side",
     ),
+    covered: limit(
+      2.5,
+      "stops",
+      "a plain subject darker than its photos by more is black, or something lies over it: 2.5 stops lie between mid grey and what reflects 3 %, black paint; under a dark blob before the lens 3 and more: docs/evaluation-gate.md",
+    ),
     texture: plainTexture,
     ...subjectLimits,
   },
@@ -35,12 +40,23 @@ export const plainSubject = defineCheck({
       const subject = knownSubject(photo, limits);
       return subject?.bareRatio === undefined || subject.textureRatio === undefined
         ? []
-        : [{ bare: subject.bareRatio.value, texture: subject.textureRatio.value }];
+        : [
+            {
+              bare: subject.bareRatio.value,
+              texture: subject.textureRatio.value,
+              darker:
+                subject.meanLuminanceStops &&
+                photo.measures.meanLuminanceStops.value - subject.meanLuminanceStops.value,
+            },
+          ];
     });
     if (known.length < FEWEST_FOR_SET) return judgeMiddles(facts, limits.bare);
     const bare = median(known.map((subject) => subject.bare));
     const texture = median(known.map((subject) => subject.texture));
     const share = `${Math.round(100 * bare)} % of it holds nothing to match`;
+    const darker = known.flatMap((subject) => subject.darker ?? []);
+    if (bare > limits.bare.value && darker.length >= FEWEST_FOR_SET && median(darker) > limits.covered.value)
+      return { findings: [covered(bare, limits.bare)], skipped: [] };
     if (bare > limits.bare.value)
       return {
         findings: [of("reshoot", bare, limits.bare, `The subject is plain: ${share}.`)],
@@ -69,6 +85,20 @@ function of(severity: "reshoot" | "note", value: number, limit: Limit, message: 
     message,
     advice:
       "Texture on the table does not help the subject: put small marks on it, powder it where that is allowed, or use a method that does not need texture.",
+  };
+}
+
+/** Nothing in a picture tells what is black from what is covered: both are named. */
+function covered(bare: number, limit: Limit): Draft {
+  return {
+    ...of(
+      "reshoot",
+      bare,
+      limit,
+      `The middle of the photos is dark and holds nothing: something covers the subject or the lens, or the subject is plain black. ${Math.round(100 * bare)} % of it holds nothing to match.`,
+    ),
+    advice:
+      "Look at one photo at full size. Wipe the lens and keep fingers and straps off it; a plain black subject needs marks or powder on it. Then take the set again.",
   };
 }
 

@@ -1,4 +1,7 @@
-import { defineCheck, limit, measure, valued } from "./define.js";
+import { FEWEST_FOR_SET } from "../measure/set/photos-around.js";
+import { median } from "../measure/statistics.js";
+import type { Limit } from "../types/units.js";
+import { type Draft, defineCheck, limit, measure, valued } from "./define.js";
 import { framedSubjects, subjectLimits } from "./subject.js";
 
 export const smallSubject = defineCheck({
@@ -15,6 +18,11 @@ export const smallSubject = defineCheck({
       "ratio",
       "a tenth over the 0.3 that is too small, since the box is measured by cells: subjects of under 0.3 measure 0.30 at the most, good photos 0.37 and more: docs/evaluation-subject.md",
     ),
+    tiny: limit(
+      0.2,
+      "ratio",
+      "as the set's middle value: a third of the linear size, a tenth of the pixels, of what fills two thirds of the frame, as the subjects of four real captures do (0.71 at the least); our choice",
+    ),
     shareOnPurpose: limit(
       0.5,
       "ratio",
@@ -22,10 +30,14 @@ export const smallSubject = defineCheck({
     ),
     ...subjectLimits,
   },
+  rising: ["tiny", "side"],
   judge(facts, limits) {
     const sides = framedSubjects(facts, limits).map((subject) => subject?.sideRatio.value);
     const { known, skipped } = valued(facts.photos, sides, "not known which pixels are the subject's");
     const small = known.filter(({ value }) => value < limits.side.value);
+    const middle = known.length < FEWEST_FOR_SET ? undefined : median(known.map(({ value }) => value));
+    if (middle !== undefined && middle < limits.tiny.value)
+      return { findings: [tinyThroughout(middle, limits.tiny)], skipped };
     if (small.length > limits.shareOnPurpose.value * known.length) {
       return {
         findings: [
@@ -57,3 +69,17 @@ export const smallSubject = defineCheck({
     };
   },
 });
+
+function tinyThroughout(middle: number, bound: Limit): Draft {
+  return {
+    about: "set",
+    severity: "reshoot",
+    whatItIs: "alone",
+    anew: true,
+    photos: [],
+    measured: measure(middle, "ratio"),
+    limit: bound,
+    message: `The subject is far too small in the photos: its longest side is ${Math.round(100 * middle)} % of the frame's short side.`,
+    advice: "Take the set again from closer, so that the subject fills half of the frame and more.",
+  };
+}

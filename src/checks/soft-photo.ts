@@ -16,6 +16,12 @@ export const softPhoto = defineCheck({
   why: "Nothing repairs a photo that is out of focus or shaken: its points match badly and its texture is lost.",
   advice: "Take it again: tap on the subject to focus, brace the arms or use a stand, wait for the shutter.",
   needs: ["other photos"],
+  inMost: {
+    message: (count, of) =>
+      `The photos are soft or shaken throughout: ${count} of ${of} are, and too few are left that are sharp.`,
+    advice:
+      "Take the set again with more light and a shorter shutter time, or with the phone on a stand, and look at one photo at full size first.",
+  },
   limits: {
     blur: limit(
       0.87,
@@ -42,10 +48,26 @@ export const softPhoto = defineCheck({
       "stops",
       "where edges grew, but are not wide yet, the variance of the Laplacian has to have fallen to half the set's middle value too: no fine photo of four real captures did both (of those that grew as far, the one that lost most lost 0.77), and it tells shakes of 5 px in pictures with sharp edges: docs/evaluation-sharpness.md",
     ),
+    blurOfNarrow: limit(
+      1.2,
+      "px at 1920",
+      "where the photo's own edges are known across all directions and sharp: depth of field and a plainer view cost detail as well, and of four real captures photos that are fine or borderline have 1.14 at the most; our choice",
+    ),
+    spoilt: limit(
+      1.75,
+      "px at 1920",
+      "wider than the edges of any of 63 borderline photos of four real captures that good ones do not cover (1.71); what shake of that length costs: docs/evaluation-gate.md; under it the photo is used where nothing better shows the view",
+    ),
+    gone: limit(
+      2.85,
+      "stops",
+      "more of the fine detail that others show on the same surface than any borderline photo of four real captures has lost (2.78), 2.91 and more where texture is gone; under it the photo is used where nothing better shows the view",
+    ),
     texture: plainTexture,
     ...edgeLimits,
     ...subjectLimits,
   },
+  rising: ["edge", "spoilt"],
   judge(facts, limits) {
     const outcomes = comparableGroups(facts).map((group) => judgeGroup(group, limits));
     return {
@@ -57,7 +79,9 @@ export const softPhoto = defineCheck({
 
 type Own = SubjectLimits &
   EdgeLimits &
-  LimitTable<"blur" | "blurOfPoor" | "poor" | "ratio" | "variance" | "texture">;
+  LimitTable<
+    "blur" | "blurOfPoor" | "poor" | "blurOfNarrow" | "spoilt" | "gone" | "ratio" | "variance" | "texture"
+  >;
 
 function judgeGroup(facts: Facts, limits: Own): Outcome {
   const usualRatio = medianOf(facts, "bandRatio");
@@ -68,9 +92,11 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
   const lit = facts.photos.map(({ measures }) => measures.exposureOffsetStops?.value ?? 0);
   const edges = edgeBlurs(facts);
   const skipped: string[] = [];
-  const findings = facts.photos.flatMap(({ file, exif }, i) => {
+  const findings = facts.photos.flatMap(({ file, exif, edgeWidthsPx }, i) => {
     const blur = blurs[i];
     const edge = edges[i];
+    const lost = -(detail[i] ?? 0);
+    const usable = (edge === undefined || edge.widestPx < limits.spoilt.value) && lost < limits.gone.value;
     const slow = (handHeldFactor(exif) ?? 0) > 1;
     const wide = edgesBlurred(edge, limits);
     if (edge !== undefined && (wide || widened(edge, detail[i], atOneLight(variance[i], lit[i]), limits))) {
@@ -78,6 +104,7 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
         {
           about: "photo" as const,
           severity: "reshoot" as const,
+          usable,
           photos: [file],
           measured: measure(wide ? edge.widestPx : edge.grownPx!, "px at 1920"),
           limit: wide ? limits.edge : limits.grown,
@@ -89,14 +116,19 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
       if (edge === undefined) skipped.push(file);
       return [];
     }
-    const poor = -(detail[i] ?? 0) >= limits.poor.value;
-    const crossed = poor && blur.px < limits.blur.value ? limits.blurOfPoor : limits.blur;
+    const narrow = lost < limits.gone.value && edgeWidthsPx?.every((width) => width !== null);
+    const crossed = narrow
+      ? limits.blurOfNarrow
+      : lost >= limits.poor.value && blur.px < limits.blur.value
+        ? limits.blurOfPoor
+        : limits.blur;
     // Without a shared surface a drop may be another motif: then the band ratio has to have dropped as well.
     if (blur.px < crossed.value || (!blur.onSurface && -(ratio[i] ?? 0) < limits.ratio.value)) return [];
     return [
       {
         about: "photo" as const,
         severity: "reshoot" as const,
+        usable,
         photos: [file],
         measured: measure(blur.px, "px at 1920"),
         limit: crossed,

@@ -37,8 +37,14 @@ const stray = (about: Facts) =>
 
 describe("blur by edges", () => {
   test("an edge as wide as the limit is a fault, one under it is none", () => {
-    expect(soft(jugs(widest(0.97))).findings).toHaveLength(1);
-    expect(soft(jugs(widest(0.96))).findings).toHaveLength(0);
+    expect(soft(jugs(widest(1.02))).findings).toHaveLength(1);
+    expect(soft(jugs(widest(1.01))).findings).toHaveLength(0);
+  });
+
+  test("is usable where nothing better shows the view, until edges or detail are spoilt", () => {
+    const { spoilt } = softPhoto.limits;
+    expect(soft(jugs(widest(spoilt.value - 0.01))).findings).toMatchObject([{ usable: true }]);
+    expect(soft(jugs(widest(spoilt.value))).findings).toMatchObject([{ usable: false }]);
   });
 
   test("wide across one direction is shake, said with its way and length", () => {

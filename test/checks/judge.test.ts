@@ -149,6 +149,23 @@ describe("judge", () => {
     expect(closed.findings[0]).not.toHaveProperty("alwaysReshoot");
   });
 
+  test("a photo that is soft but not spoilt is left out where good ones cover it, and kept where none do", () => {
+    const softAt = (among: Facts): Facts => ({
+      ...among,
+      photos: names.map((file) =>
+        photo(file, file === names[9] ? { edgeWidthsPx: new Array<number>(8).fill(1.3) } : {}),
+      ),
+    });
+    const kept = judge(softAt(withBlown([9], least - 0.01)));
+    expect(kept.findings.find(({ check }) => check === "soft-photo")).toMatchObject({
+      severity: "note",
+      photos: [names[9]],
+      advice: expect.stringMatching(/^No better photo shows this view: keep it/),
+    });
+    const left = judge(softAt(withBlown([9], least)));
+    expect(left.findings[0]).toMatchObject({ check: "soft-photo", severity: "leave-out" });
+  });
+
   test("an unreadable file is never left out", () => {
     const about = facts(
       names.map((file) => photo(file)),

@@ -294,7 +294,7 @@ describe("soft-photo", () => {
     laplacianVariance: m(usual.laplacianVariance.value * 2 ** -ofVariance, "grey levels squared"),
   });
   const among = (measures: ReturnType<typeof lost>) =>
-    judged(softPhoto, nine({ measures }, { measures: sharp })).findings;
+    judged(softPhoto, nine({ measures, ...edgeless }, { measures: sharp })).findings;
   /** A photo of so many px of blur, the mean of what the shared surface and the whole frame say. */
   const blurred = (px: number, ofSurface: number) =>
     among(lost(ofSurface, dropOf(2 * px - addedBlur(ofSurface, usual.bandRatio!.value))));
@@ -313,6 +313,17 @@ describe("soft-photo", () => {
       { severity: "reshoot", photos: [odd], limit: blurOfPoor },
     ]);
     expect(blurred(blurOfPoor.value + 0.02, poor.value - 0.05)).toEqual([]);
+  });
+
+  test("where the photo's own edges are known and sharp, it takes a larger blur, or all detail gone", () => {
+    const { blurOfNarrow, gone } = softPhoto.limits;
+    const sharpEdged = (px: number, ofSurface: number) => {
+      const measures = lost(ofSurface, dropOf(2 * px - addedBlur(ofSurface, usual.bandRatio!.value)));
+      return judged(softPhoto, nine({ measures }, { measures: sharp })).findings;
+    };
+    expect(sharpEdged(blurOfNarrow.value - 0.02, poor.value)).toEqual([]);
+    expect(sharpEdged(blurOfNarrow.value + 0.02, poor.value)).toMatchObject([{ limit: blurOfNarrow }]);
+    expect(sharpEdged(blurOfNarrow.value - 0.02, gone.value)).toMatchObject([{ limit: blur }]);
   });
 
   test("previews of raw photos are compared only with previews of their size", () => {
@@ -355,7 +366,7 @@ describe("soft-photo", () => {
         const { detailOffsetStops: _, ...measures } = one.measures;
         const { laplacianVariance } = lost(dropOf(blur.value + 0.2));
         const bandRatio = m(measures.bandRatio!.value * 2 ** -lostRatio, "times");
-        return { ...one, measures: { ...measures, laplacianVariance, bandRatio } };
+        return { ...one, ...edgeless, measures: { ...measures, laplacianVariance, bandRatio } };
       });
       return judged(softPhoto, { ...about, photos }).findings;
     };

@@ -112,7 +112,12 @@ describe("missed-focus", () => {
     expect(checksNaming()).toEqual(["missed-focus"]);
     // A user's limit that silences the one leaves the photo to the other.
     const lenient = mergeLimits({ "missed-focus": { blur: 20 } });
-    expect(checksNaming(lenient)).toEqual(["soft-photo"]);
+    const edgeless = about.photos.map((one) => ({
+      ...one,
+      edgeWidthsPx: new Array<null>(8).fill(null),
+    }));
+    const left = judge({ ...about, photos: edgeless }, lenient).findings;
+    expect(left.filter(({ check }) => check === "soft-photo")).toMatchObject([{ photos: [odd] }]);
     const [finding] = judge(about).findings.filter(({ photos }) => photos.includes(odd));
     expect(finding).toMatchObject({ check: "missed-focus", about: "photo" });
   });
@@ -158,8 +163,21 @@ describe("cut-subject", () => {
   });
 
   test("many are taken for close-ups made on purpose: one note", () => {
-    const { findings } = judged(cutSubject, set({}, {}, { cutRatio: m(0.2, "ratio") }));
+    const { deep } = cutSubject.limits;
+    const { findings } = judged(cutSubject, set({}, {}, { cutRatio: deep }));
     expect(findings).toMatchObject([{ about: "set", severity: "note" }]);
+  });
+
+  test("nearly all cut deep: the set has to be taken again, and not where some show all of it", () => {
+    const { deep } = cutSubject.limits;
+    const all = set({}, {}, { cutRatio: m(deep.value + 0.01, "ratio") });
+    expect(judged(cutSubject, all).findings).toMatchObject([
+      { about: "set", severity: "reshoot", whatItIs: "alone", anew: true },
+    ]);
+    const photos = all.photos.map((one, i) =>
+      i < 2 ? { ...one, subject: subject({ cutRatio: m(0, "ratio") }) } : one,
+    );
+    expect(judged(cutSubject, { ...all, photos }).findings).toMatchObject([{ severity: "note" }]);
   });
 
   test("a photo whose subject is not known is skipped with the reason", () => {
@@ -194,12 +212,29 @@ describe("small-subject", () => {
   });
 
   test("small throughout is one note about the set", () => {
-    const { findings } = judged(smallSubject, set({}, {}, { sideRatio: m(0.2, "ratio") }));
+    const { findings } = judged(smallSubject, set({}, {}, { sideRatio: smallSubject.limits.tiny }));
     expect(findings).toMatchObject([{ about: "set", severity: "note" }]);
+  });
+
+  test("tiny throughout: the set has to be taken again", () => {
+    const { tiny } = smallSubject.limits;
+    const { findings } = judged(smallSubject, set({}, {}, { sideRatio: m(tiny.value - 0.01, "ratio") }));
+    expect(findings).toMatchObject([{ about: "set", severity: "reshoot", whatItIs: "alone" }]);
   });
 });
 
 describe("plain-subject", () => {
+  test("bare and far darker than the photos: covered, or black", () => {
+    const of = (darker: number) => {
+      const { meanLuminanceStops } = photo("a.jpg").measures;
+      const own = { meanLuminanceStops: m(meanLuminanceStops.value - darker, "stops") };
+      return judged(plainSubject, set({}, {}, { bareRatio: m(0.9, "ratio"), ...own })).findings[0]?.message;
+    };
+    const { covered } = plainSubject.limits;
+    expect(of(covered.value + 0.01)).toMatch(/something covers the subject or the lens/);
+    expect(of(covered.value - 0.01)).toMatch(/^The subject is plain/);
+  });
+
   test("bare over the limit fails the set; little texture alone is a note", () => {
     const of = (bare: number, texture: number) =>
       judged(plainSubject, set({}, {}, { bareRatio: m(bare, "ratio"), textureRatio: m(texture, "ratio") }))

@@ -11,7 +11,7 @@ const names = jugNames(48);
 const at = (number: number): number => number - 1;
 
 /** Fine detail that soft photos have lost, stops, by their number. */
-const SOFT: Readonly<Record<number, number>> = { 5: 2.9, 12: 4.42, 13: 2.97, 14: 2.81, 30: 3.66 };
+const SOFT: Readonly<Record<number, number>> = { 5: 2.9, 12: 4.42, 13: 2.97, 14: 2.86, 30: 3.66 };
 const STRAY = at(40);
 /** The hole is between this photo and the next. */
 const BEFORE_GAP = at(10);
