@@ -1,7 +1,9 @@
+import { angleBetweenDirections } from "../measure/coverage/directions.js";
 import { edgeWidthsOfSet } from "../measure/set/edge-blur.js";
+import type { AroundPart } from "../types/around.js";
 import type { Facts } from "../types/facts.js";
 import type { Limits, RequirementId, Skipped } from "../types/judgement.js";
-import { placedParts } from "./around.js";
+import { placedParts, WAY_ROUND } from "./around.js";
 import { type LimitTable, limit } from "./define.js";
 import { gap } from "./gap.js";
 import { knownSubject } from "./subject.js";
@@ -24,6 +26,12 @@ export const evidence = {
       0.8,
       "ratio",
       "nearly all: of four real captures the cameras are placed and the subject known on 97 % of the photos and more; our choice",
+    ),
+    doubtful: limit(
+      90,
+      "degrees",
+      "steps that may be gaps or may not, together: a quarter of the way round is a side of the subject, less is told as not judged beside the verdict; two of four real captures have one such step, of 46 degrees at the most; our choice",
+      WAY_ROUND,
     ),
   },
 } as const;
@@ -49,7 +57,8 @@ export function unknownOf(
   skipped: readonly Skipped[],
   limits: Limits,
 ): Unknown | undefined {
-  const share = (limits[evidence.id] as Own).known.value;
+  const own = limits[evidence.id] as Own;
+  const share = own.known.value;
   const { photos } = staying;
   const tooFew = (known: number): boolean => known < share * photos.length;
   const counted = (known: number): string => `only of ${known} of ${photos.length} photos`;
@@ -78,8 +87,14 @@ export function unknownOf(
           wayOut: PATTERN,
         };
       const placed = parts[0].cameras.length;
-      return tooFew(placed)
-        ? { reason: `Where the camera stood is known ${counted(placed)}.`, wayOut: PATTERN }
+      if (tooFew(placed))
+        return { reason: `Where the camera stood is known ${counted(placed)}.`, wayOut: PATTERN };
+      const doubtfulDeg = doubtfulWay(parts[0], skipped);
+      return doubtfulDeg > own.doubtful.value
+        ? {
+            reason: `Whether photos are missing is not known on ${Math.round(doubtfulDeg)} degrees of the way round.`,
+            wayOut: "Add photos in small steps between the places that are listed as not judged.",
+          }
         : undefined;
     }
     case "subject-in-frame": {
@@ -124,3 +139,12 @@ const PATTERN =
   "Put a patterned cloth or a newspaper under the subject, and take the set again in small steps, each showing most of what the last one showed.";
 
 const SUBJECT = (limits: Limits) => limits["cut-subject"] as Parameters<typeof knownSubject>[1];
+
+/** Degrees of all steps of which the check of gaps could not tell whether photos are missing there. */
+function doubtfulWay({ cameras }: AroundPart, skipped: readonly Skipped[]): number {
+  const steps = skipped.filter(({ check, photos }) => check === gap.id && photos.length === 2);
+  return steps.reduce((sum, { photos }) => {
+    const [one, other] = photos.map((name) => cameras.find(({ file }) => file === name));
+    return one === undefined || other === undefined ? sum : sum + angleBetweenDirections(one, other);
+  }, 0);
+}

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { blownPhoto } from "#goodgate/checks/blown-photo.js";
 import { coveredWithout, leaveOut } from "#goodgate/checks/covered.js";
-import { evidence } from "#goodgate/checks/evidence.js";
+import { evidence, unknownOf } from "#goodgate/checks/evidence.js";
 import { exposureStep } from "#goodgate/checks/exposure-step.js";
 import { checks, defaultLimits, judge } from "#goodgate/checks/index.js";
 import { LimitsError, mergeLimits } from "#goodgate/checks/limits.js";
@@ -283,6 +283,45 @@ describe("what is not known is no pass", () => {
     ]);
     const unlit = without(({ measures: { exposureOffsetStops: _, ...measures } }) => ({ measures }));
     expect(told(unlit)).toEqual(["cannot-tell", "even-exposure"]);
+  });
+
+  test.each([1, 10, 360])("with --span %i, all but how far round stays as it is", (wantedSpanDeg) => {
+    const notMet = (about: Facts): string[] => {
+      const known = withEvidence(about);
+      return judge({ ...known, around: { ...known.around, wantedSpanDeg } })
+        .requirements.filter(({ state }) => state === "not met")
+        .map(({ id }) => id);
+    };
+    const all = (change: Parameters<typeof photo>[1]) => names.map((file) => photo(file, change));
+    expect(notMet(facts(all({})))).toEqual([]);
+    expect(notMet(facts(all({}).slice(0, 6)))).toContain("enough-photos");
+    expect(notMet(facts(all({ edgeWidthsPx: new Array<number>(8).fill(2) })))).toEqual(["sharp-set"]);
+    expect(notMet(facts(all({ subject: subject({ cutRatio: m(0.4, "ratio") }) })))).toEqual([
+      "subject-in-frame",
+    ]);
+    expect(notMet(facts(all({ measures: blown, subject: burnt })))).toEqual(["clean-tones"]);
+    const placesUnknown = facts(all({ subject: subject() }));
+    const where = { ...placesUnknown, around: { ...placesUnknown.around, wantedSpanDeg } };
+    expect(judge(where).requirements.find(({ id }) => id === "around-subject")).toMatchObject({
+      state: "not known",
+    });
+  });
+
+  test("steps that may be gaps, where together they are a side of the subject", () => {
+    const { doubtful } = evidence.limits;
+    const about = factsAround(standsAt(azimuths(15), 10));
+    const doubts = (deg: number) => {
+      const at = deg / 15;
+      const { cameras } = about.around.parts[0]!;
+      return unknownOf(
+        "around-subject",
+        about,
+        [{ check: "gap", photos: [cameras[0]!.file, cameras[at]!.file], reason: "not known" }],
+        defaultLimits,
+      );
+    };
+    expect(doubts(doubtful.value - 15)).toBeUndefined();
+    expect(doubts(doubtful.value + 15)?.reason).toMatch(/on 10\d degrees of the way round/);
   });
 
   test("what is to be shot is told before what is not known, and that before what is to be moved", () => {

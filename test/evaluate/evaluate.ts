@@ -3,7 +3,8 @@
  *        node build/test/evaluate/evaluate.js captures FOLDER [NAME ...] [--save FILE]: see captures.ts
  *        node build/test/evaluate/evaluate.js gate [--captures DIR] [--only WORD,...] [--save]: see gate.ts
  *        node build/test/evaluate/evaluate.js blur-cost [FOLDER ...]: see blur-cost.ts
+ *        node build/test/evaluate/evaluate.js closure [--sets N]: see closure.ts
  */
 const script = process.argv[2];
-const NAMED = ["captures", "gate", "blur-cost"];
+const NAMED = ["captures", "gate", "blur-cost", "closure"];
 await import(`./${script !== undefined && NAMED.includes(script) ? script : "injected"}.js`);
