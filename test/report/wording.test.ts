@@ -1,5 +1,8 @@
 import { describe, expect, test } from "vitest";
+import { checks } from "#goodgate/checks/index.js";
+import { roundNumber } from "#goodgate/measure/set/round.js";
 import { asStored, count, listed, measuredAgainst, plainNumber, withUnit } from "#goodgate/report/wording.js";
+import type { Limit } from "#goodgate/types/units.js";
 import { m } from "../support/facts.js";
 
 describe("wording", () => {
@@ -47,6 +50,20 @@ describe("wording", () => {
     );
     expect(measuredAgainst(m(0.5, "stops"), m(0.5, "stops"))).toBe("measured 0.5 stops, limit 0.5 stops");
     expect(measuredAgainst(m(3, "photos"), undefined)).toBe("measured 3 photos");
+  });
+
+  test("of no limit of any check can a measure be so near that both look alike", () => {
+    const limits = checks.flatMap((check) => Object.values<Limit>(check.limits));
+    const steps = [1e-3, 1e-2, 0.03, 0.1, 0.5];
+    for (const limit of limits)
+      for (const step of [...steps, ...steps.map((size) => -size)]) {
+        const value = roundNumber(limit.value * (1 + step));
+        if (value === limit.value) continue;
+        const [measured, against] = measuredAgainst({ value, unit: limit.unit }, limit)
+          .replace(/^measured /, "")
+          .split(", limit ");
+        expect(measured, `${limit.value} ${limit.unit}`).not.toBe(against!.split(", at ")[0]);
+      }
   });
 
   test("pixels of a picture brought to one size say so, once", () => {
