@@ -62,7 +62,7 @@ export const colourCast = defineCheck({
           photos: group.files,
           measured: measure(Math.abs(red) > Math.abs(blue) ? red : blue, "stops"),
           limit: limits.step,
-          message: `${subject} ${verb} ${tint(red, blue)} than the rest of the set, on the same surface: red ${signed(red)}, blue ${signed(blue)} against green.`,
+          message: `${subject} ${verb} ${tint(red, blue)} than the rest of the set, on the same surface: ${shifts(red, blue)} against green.`,
           advice: `Bring the white balance of ${object} to that of ${model} in a photo editor before the upload.`,
         };
       }),
@@ -81,14 +81,25 @@ function nearestOf(good: readonly string[], file: string, order: readonly string
   );
 }
 
-function signed(stops: number): string {
-  return `${inStops(stops)} ${stops < 0 ? "down" : "up"}`;
+/** "red 0.3 stops up, blue 0.5 stops down", without a channel that is in order. */
+function shifts(red: number, blue: number): string {
+  return [
+    { name: "red", stops: red },
+    { name: "blue", stops: blue },
+  ]
+    .filter(({ stops }) => Math.abs(stops) >= LEAST_SAID)
+    .map(({ name, stops }) => `${name} ${inStops(stops)} ${stops < 0 ? "down" : "up"}`)
+    .join(", ");
 }
+
+/** Less than this is printed as 0, stops. */
+const LEAST_SAID = 0.05;
 
 /** The shift in plain words. */
 function tint(red: number, blue: number): string {
-  if (red > 0 && blue < 0) return "warmer";
-  if (red < 0 && blue > 0) return "cooler";
+  const both = Math.min(Math.abs(red), Math.abs(blue)) >= LEAST_SAID;
+  if (both && red > 0 && blue < 0) return "warmer";
+  if (both && red < 0 && blue > 0) return "cooler";
   if (Math.abs(red) > Math.abs(blue)) return red > 0 ? "redder" : "less red";
   return blue > 0 ? "bluer" : "yellower";
 }

@@ -221,6 +221,16 @@ describe("colour-cast", () => {
     complete(at(limit, 0)[0]!);
   });
 
+  test("names only the channel that is off", () => {
+    expect(at(0.04, 0.5)[0]!.message).toContain(
+      "is bluer than the rest of the set, on the same surface: blue 0.5 stops up",
+    );
+    expect(at(0.5, -0.04)[0]!.message).toContain(
+      "redder than the rest of the set, on the same surface: red 0.5 stops up",
+    );
+    expect(at(0.3, -0.3)[0]!.message).toContain("warmer");
+  });
+
   test("names the tint", () => {
     expect(at(0.4, -0.4)[0]!.message).toContain("warmer");
     expect(at(-0.4, 0.4)[0]!.message).toContain("cooler");
