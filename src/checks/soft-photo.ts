@@ -1,5 +1,10 @@
 import { type EdgeBlur, edgeBlurs, shakeLengthPx } from "../measure/set/edge-blur.js";
-import { againstNeighbours, comparableGroups, medianOf } from "../measure/set/photos-around.js";
+import {
+  againstAround,
+  againstNeighbours,
+  comparableGroups,
+  medianOf,
+} from "../measure/set/photos-around.js";
 import { againstMedian, estimateBlur } from "../measure/subject/blur.js";
 import type { Facts } from "../types/facts.js";
 import { defineCheck, type LimitTable, limit, measure, type Outcome } from "./define.js";
@@ -46,7 +51,7 @@ export const softPhoto = defineCheck({
     variance: limit(
       1,
       "stops",
-      "where edges grew, but are not wide yet, the variance of the Laplacian has to have fallen to half the set's middle value too: no fine photo of four real captures did both (of those that grew as far, the one that lost most lost 0.77), and it tells shakes of 5 px in pictures with sharp edges: docs/evaluation-sharpness.md",
+      "where edges grew, but are not wide yet, the variance of the Laplacian has to have fallen to half that of the photos around too: no fine photo of four real captures did both (of those that grew as far, the one that lost most lost 0.88), and it tells shakes of 5 px in pictures with sharp edges: docs/evaluation-shake.md",
     ),
     blurOfNarrow: limit(
       1.2,
@@ -88,7 +93,16 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
   const blurs = estimateBlur(facts, knownSubjects(facts, limits), limits.texture.value);
   const ratio = againstMedian(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
-  const variance = againstMedian(facts, "laplacianVariance");
+  const variance = againstAround(
+    facts,
+    facts.photos.map(
+      ({
+        measures: {
+          laplacianVariance: { value },
+        },
+      }) => (value > 0 ? Math.log2(value) : undefined),
+    ),
+  );
   const lit = facts.photos.map(({ measures }) => measures.exposureOffsetStops?.value ?? 0);
   const edges = edgeBlurs(facts);
   const skipped: string[] = [];

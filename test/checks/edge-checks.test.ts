@@ -49,7 +49,7 @@ describe("blur by edges", () => {
 
   test("wide across one direction is shake, said with its way and length", () => {
     const [finding] = soft(jugs(widest(1.43))).findings;
-    expect(finding!.message).toMatch(/is shaken: it moved sideways by about 6 px of 1920/);
+    expect(finding!.message).toMatch(/is shaken: it moved sideways by about 7 px of 1920/);
     expect(finding!.advice).not.toMatch(/focus/);
   });
 

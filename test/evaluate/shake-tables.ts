@@ -101,6 +101,18 @@ function stated(outcomes: readonly ShakeOutcome[]): string {
   );
 }
 
+/** "jug, 2 MP (96 shaken, 288 sharp)", one a set of photos. */
+function measured(outcomes: readonly ShakeOutcome[]): string {
+  const names = [...new Set(outcomes.map(({ base }) => base))];
+  return names
+    .map((name) => {
+      const own = outcomes.filter(({ base }) => base === name);
+      const shaken = own.filter(({ shake }) => shake !== undefined).length;
+      return `${name} (${shaken} shaken, ${own.length - shaken} sharp)`;
+    })
+    .join("; ");
+}
+
 /** What was said of photos shaken by known movements, as Markdown. */
 export function renderShakes(outcomes: readonly ShakeOutcome[]): string {
   return `# Evaluation: shake
@@ -108,8 +120,10 @@ export function renderShakes(outcomes: readonly ShakeOutcome[]): string {
 Movements of known length put into sharp photos in linear light: straight in eight directions, curved paths as a hand
 walks them (speed at random, with a drift), and doubled (the shutter open at two places). Then noise as at ISO 100, JPEG of
 quality 82, 90 or 95. Six photos of each set are shaken, singly or as two runs of three; the rest stays sharp, so that each
-sharp photo is judged once a set. Told: soft-photo or missed-focus asks for it again. Plain baseline: whole-frame variance
-of the Laplacian under half the set's median. In brackets the 95 % interval.
+sharp photo is judged once a set. Told: soft-photo or missed-focus names it. Plain baseline: whole-frame variance of the
+Laplacian under half the set's median. In brackets the 95 % interval.
+
+Measured: ${measured(outcomes)}.
 
 ${byLength(outcomes)}
 

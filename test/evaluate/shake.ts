@@ -1,6 +1,6 @@
 /**
  * Evaluates shaken photos: movements of known length put into sharp sets, singly and in runs, and what is said of each.
- * usage: node build/test/evaluate/shake.js [--captures FOLDER] [--only WORD] [--sets N] [--save]
+ * usage: node build/test/evaluate/shake.js [--captures FOLDER] [--only WORD,...] [--sets N] [--save]
  * Rendered rings are kept in .cache/evaluate-shake, and the facts of each set, so that limits can be tried without
  * measuring again; --fresh measures all of them anew.
  */
@@ -138,7 +138,9 @@ function outcomesOf({ base, inRun, shakes, facts }: ShakenSet): ShakeOutcome[] {
 
 await mkdir(kept, { recursive: true });
 const outcomes: ShakeOutcome[] = [];
-for (const { name, sets, make } of BASES.filter((base) => base.name.includes(values.only))) {
+for (const { name, sets, make } of BASES.filter(({ name }) =>
+  values.only.split(",").some((word) => name.includes(word)),
+)) {
   const path = join(kept, `${name.replaceAll(/\W+/g, "-")}.json`);
   if (values.fresh || !existsSync(path)) {
     const own = await measureSets(await make(), Math.min(sets, Number(values.sets)));
