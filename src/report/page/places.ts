@@ -34,7 +34,7 @@ function partFigures(part: AroundPart, number: number, report: Report, several: 
   const said = drawing.gaps.map(({ finding }) => finding.message).join(" ");
   return html`<div class="plans">
 <figure><figcaption>${which}From above</figcaption>${fromAbove(drawing, `${photos} around the subject, seen from above. ${said}`)}</figure>
-<figure><figcaption>${which}Unrolled: direction by height</figcaption>${[WIDE, NARROW].map((width) => unrolled(drawing, width, `The same places by direction and height. ${said}`))}</figure>
+<figure><figcaption>${which}Unrolled: direction by height</figcaption>${unrolled(drawing, `The same places by direction and height. ${said}`)}</figure>
 </div>${drawing.gaps.length > 0 && html`<ul class="gaps">${drawing.gaps.map(({ finding }) => html`<li><b>${finding.message}</b> ${finding.advice}</li>`)}</ul>`}`;
 }
 
@@ -184,8 +184,8 @@ function gapWords({ finding, widthDeg }: Gap): string {
 
 // ---------------------------------------------------------------- unrolled
 
-const WIDE = 720;
-const NARROW = 344;
+/** Units are pixels on the narrowest screens. */
+const WIDTH = 344;
 const TOP = 14;
 const LEFT = 62;
 const RIGHT = 14;
@@ -199,24 +199,24 @@ const BANDS: readonly (readonly [name: BandName, fromDeg: number, toDeg: number,
   ["below", -90, -30, "below"],
 ];
 
-function unrolled({ spots, gaps }: Drawing, width: number, label: string): Html {
+function unrolled({ spots, gaps }: Drawing, label: string): Html {
   const elevations = spots.map(({ elevationDeg }) => elevationDeg);
   const [least, most] = [Math.min(-6, ...elevations) - 6, Math.max(52, ...elevations) + 8];
-  const x = (azimuthDeg: number) => LEFT + ((width - LEFT - RIGHT) * azimuthDeg) / 360;
+  const x = (azimuthDeg: number) => LEFT + ((WIDTH - LEFT - RIGHT) * azimuthDeg) / 360;
   const y = (elevationDeg: number) => TOP + PER_DEGREE * (most - elevationDeg);
   const bottom = y(least);
   const bands = BANDS.filter(([, from, to]) => to > least && from < most);
-  return html`<svg class="plan ${width === WIDE ? "wide" : "narrow"}" viewBox="0 0 ${width} ${fixed(bottom + 26)}" role="img" aria-label="${label}">
+  return html`<svg class="plan" viewBox="0 0 ${WIDTH} ${fixed(bottom + 26)}" role="img" aria-label="${label}">
 ${bands.map(([, from, to, words]) => {
   const [high, low] = [y(Math.min(most, to)), y(Math.max(least, from))];
-  return html`<path class="guide" d="M${LEFT} ${fixed(low)}H${width - RIGHT}"/><text class="band" x="${LEFT - 8}" y="${fixed((high + low) / 2 + 4)}">${words}</text>`;
+  return html`<path class="guide" d="M${LEFT} ${fixed(low)}H${WIDTH - RIGHT}"/><text class="band" x="${LEFT - 8}" y="${fixed((high + low) / 2 + 4)}">${words}</text>`;
 })}
-${HOURS.map((hour, k) => (width === WIDE || k % 3 === 0) && html`<text class="hour" x="${fixed(x(30 * k))}" y="${fixed(bottom + 20)}">${hour}</text>`)}
+${HOURS.map((hour, k) => k % 3 === 0 && html`<text class="hour" x="${fixed(x(30 * k))}" y="${fixed(bottom + 20)}">${hour}</text>`)}
 ${spots.map(({ azimuthDeg, elevationDeg, uncertaintyDeg }) => {
   const reach = 2 * uncertaintyDeg;
   return (
     reach >= DRAWN_DEG &&
-    html`<path class="unsure" d="M${fixed(Math.max(LEFT, x(azimuthDeg - reach)))} ${fixed(y(elevationDeg))}H${fixed(Math.min(width - RIGHT, x(azimuthDeg + reach)))}"/>`
+    html`<path class="unsure" d="M${fixed(Math.max(LEFT, x(azimuthDeg - reach)))} ${fixed(y(elevationDeg))}H${fixed(Math.min(WIDTH - RIGHT, x(azimuthDeg + reach)))}"/>`
   );
 })}
 ${gaps.map((gap) => {

@@ -90,6 +90,47 @@ describe("renderPage", () => {
     expect(page(report)).not.toMatch(/Limelight|Prompt|2026-05-01/);
   });
 
+  test("draws each gap from the place of the photo before it to that of the photo after it, clockwise", () => {
+    const report = jugReport();
+    const places = page(report).split("<figcaption>From above")[1]!.split("</svg>")[0]!;
+    const spotOf = (file: string) => {
+      const place = report.facts.photos.findIndex((one) => one.file === file);
+      return new RegExp(`data-photo="${place}" transform="translate\\(([-\\d.]+ [-\\d.]+)\\)`).exec(
+        places,
+      )![1]!;
+    };
+    const arcs = [...places.matchAll(/<path class="gap" d="M(\S+ \S+)A\S+ \S+ 0 [01] 1 ([^"]+)"/g)];
+    const gaps = report.judgement.findings.filter(({ check }) => check === "gap");
+    expect(gaps.length).toBeGreaterThan(0);
+    expect(arcs).toHaveLength(gaps.length);
+    for (const [k, { photos }] of gaps.entries()) {
+      const near = (text: string, file: string) => {
+        const [x, y] = text.split(" ").map(Number) as [number, number];
+        const [x2, y2] = spotOf(file).split(" ").map(Number) as [number, number];
+        return Math.hypot(x - x2, y - y2);
+      };
+      // The arc runs at the mean of the two heights.
+      expect(near(arcs[k]![1]!, photos[0]!)).toBeLessThan(6);
+      expect(near(arcs[k]![2]!, photos[1]!)).toBeLessThan(6);
+    }
+  });
+
+  test("stands the first photo at 6 o'clock, and goes as the hands do", () => {
+    const report = jugReport();
+    const places = page(report).split("<figcaption>From above")[1]!.split("</svg>")[0]!;
+    const { cameras } = report.judgement.around.placed[0]!;
+    for (const { file, azimuthDeg } of cameras) {
+      const place = report.facts.photos.findIndex((one) => one.file === file);
+      const [, x, y] = new RegExp(
+        `data-photo="${place}" transform="translate\\(([-\\d.]+) ([-\\d.]+)\\)`,
+      ).exec(places)!;
+      const [right, down] = [Number(x) - 200, Number(y) - 200];
+      // 0 below, 90 at 9 o'clock, to the left.
+      const seen = (Math.atan2(-right, down) * 180) / Math.PI;
+      expect(Math.abs(((seen - azimuthDeg + 540) % 360) - 180)).toBeLessThan(0.5);
+    }
+  });
+
   test("a set without fault passes, with nothing to do", () => {
     const text = page(cleanReport());
     expect(text).toContain("<title>PASS: ");
