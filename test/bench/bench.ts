@@ -2,11 +2,12 @@
  * How fast goodgate audits 70 photos of 12 megapixels, beside decoding alone and two scripts over a general-purpose
  * vision library. All run in turn, A B A B, so that what else the machine does falls on all of them.
  *
- * usage: node build/test/bench/bench.js [--rounds N] [--no-peers] [--save], or --reruns for second runs alone
+ * usage: node build/test/bench/bench.js [--rounds N] [--no-peers] [--capture FOLDER] [--save], or --reruns
+ * for second runs alone; FOLDER holds a real capture, which gets a table and a column of its own
  */
 import { spawnSync } from "node:child_process";
-import { writeFile } from "node:fs/promises";
-import { join } from "node:path";
+import { readdir, writeFile } from "node:fs/promises";
+import { basename, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { benchPhotos, HEIGHT_PX, PHOTO_COUNT, photosInWords, WIDTH_PX } from "./photos.js";
@@ -35,6 +36,7 @@ const { values } = parseArgs({
   options: {
     rounds: { type: "string", default: "3" },
     "no-peers": { type: "boolean", default: false },
+    capture: { type: "string" },
     reruns: { type: "boolean", default: false },
     save: { type: "boolean", default: false },
   },
@@ -43,12 +45,19 @@ const rounds = Number(values.rounds);
 if (!Number.isInteger(rounds) || rounds < 1)
   throw new Error(`expected --rounds 1 or more, found ${values.rounds}`);
 
+/** What a folder holds, as the contenders count it. */
+interface Photos {
+  readonly photos: number;
+  readonly megapixels?: number;
+}
+
+const bench = { photos: PHOTO_COUNT, megapixels: Math.round((PHOTO_COUNT * WIDTH_PX * HEIGHT_PX) / 1e6) };
 const folder = await benchPhotos(join(root, ".cache"), say);
 if (values.reruns) {
   console.log(barTable(await rerunBars(root, folder, rounds, say)));
   process.exit();
 }
-const contenders = [...ownContenders(folder), ...(values["no-peers"] ? [] : peers(folder))];
+const contenders = [...ownContenders(folder, bench), ...(values["no-peers"] ? [] : peers(folder))];
 const before = machineInWords();
 const costs = await runInTurn(contenders, rounds);
 const rows = contenders.map(({ name }, i) => ({ name, cost: medianCost(costs[i]) }));
@@ -57,11 +66,15 @@ const report = [
   costTable(rows),
   `Medians of ${rounds}, run in turn. goodgate's wall in each round: ${costs[0].map((cost) => `${cost.wallS.toFixed(1)} s`).join(", ")}.`,
   barTable(bars),
+  ...(values.capture === undefined ? [] : [await captureTable(values.capture)]),
   `Photos: ${photosInWords}.`,
   `Machine: ${before} before, ${machineInWords().split(", ").at(-1)} after. Wall time counts only where nothing else ran.`,
   "## Where the time goes",
   "Medians over ten of the photos and the pairs between them, each stage alone on one thread.",
-  await stageTable(folder),
+  await stageTable([
+    { name: "rendered set", folder },
+    ...(values.capture === undefined ? [] : [{ name: basename(values.capture), folder: values.capture }]),
+  ]),
   "How cost grows with the number of photos: [large-sets.md](large-sets.md).",
 ].join("\n\n");
 console.log(report);
@@ -110,20 +123,33 @@ function costBars([{ cost: own }, ...others]: readonly Row[]): Bar[] {
   ];
 }
 
-function ownContenders(photos: string): Contender[] {
+/** The audit of a real capture beside decoding it, as tables in words. */
+async function captureTable(capture: string): Promise<string> {
+  const photos = (await readdir(capture)).filter((name) => /\.jpe?g$/i.test(name)).length;
+  const own = ownContenders(capture, { photos });
+  const found = await runInTurn(own, rounds);
+  return [
+    `A real capture, ${photos} photos (${basename(capture)}):`,
+    costTable(own.map(({ name }, i) => ({ name, cost: medianCost(found[i]!) }))),
+  ].join("\n\n");
+}
+
+function ownContenders(folder: string, { photos, megapixels }: Photos): Contender[] {
   return [
     {
       name: "goodgate check, whole, 2 jobs",
       command: process.execPath,
-      args: ["bin/goodgate.js", "check", photos, "--json", "--no-cache", "--jobs", "2"],
-      didTheWork: (run) => run.exitCode !== 2 && JSON.parse(run.stdout).photos?.length === PHOTO_COUNT,
+      args: ["bin/goodgate.js", "check", folder, "--json", "--no-cache", "--jobs", "2"],
+      didTheWork: (run) => JSON.parse(run.stdout).photos?.length === photos,
     },
     {
       name: DECODING,
       command: process.execPath,
-      args: [fileURLToPath(new URL("decode-only.js", import.meta.url)), photos],
-      didTheWork: (run) =>
-        JSON.parse(run.stdout).megapixels === Math.round((PHOTO_COUNT * WIDTH_PX * HEIGHT_PX) / 1e6),
+      args: [fileURLToPath(new URL("decode-only.js", import.meta.url)), folder],
+      didTheWork: (run) => {
+        const done = JSON.parse(run.stdout);
+        return done.photos === photos && (megapixels ?? done.megapixels) === done.megapixels;
+      },
     },
   ];
 }

@@ -41,9 +41,29 @@ class Stages {
   }
 }
 
-export async function stageTable(folder: string): Promise<string> {
+/** A set of photos, and what it is called in a table. */
+export interface NamedSet {
+  readonly name: string;
+  readonly folder: string;
+}
+
+/** Markdown: a row each stage, a column each set. */
+export async function stageTable(sets: readonly NamedSet[]): Promise<string> {
+  const columns: Map<string, number>[] = [];
+  for (const { folder } of sets) columns.push(new Map(await stagesOf(folder)));
+  const lines = [...columns[0]!.keys()].map(
+    (stage) => `| ${stage} | ${columns.map((ms) => ms.get(stage)!.toFixed(1)).join(" | ")} |`,
+  );
+  return [
+    `| stage, ms of one core | ${sets.map(({ name }) => name).join(" | ")} |`,
+    `|---|${"--:|".repeat(sets.length)}`,
+    ...lines,
+  ].join("\n");
+}
+
+async function stagesOf(folder: string): Promise<[string, number][]> {
   const stages = new Stages();
-  const files = (await readdir(folder)).filter((name) => name.endsWith(".jpg")).sort();
+  const files = (await readdir(folder)).filter((name) => /\.jpe?g$/i.test(name)).sort();
   const all: Features[] = [];
   for (const file of files.slice(0, PHOTOS)) {
     const path = join(folder, file);
@@ -85,10 +105,5 @@ export async function stageTable(folder: string): Promise<string> {
     );
   }
   await stages.time("choosing pairs, a photo", () => voteForPairs(all));
-  const lines = stages
-    .medians()
-    .map(
-      ([stage, ms]) => `| ${stage} | ${(stage.startsWith("choosing") ? ms / all.length : ms).toFixed(1)} |`,
-    );
-  return ["| stage | ms of one core |", "|---|--:|", ...lines].join("\n");
+  return stages.medians().map(([stage, ms]) => [stage, stage.startsWith("choosing") ? ms / all.length : ms]);
 }
