@@ -1,5 +1,4 @@
 import { isTooManyOpen, TOO_MANY_OPEN } from "../errors.js";
-import { DECODING_BYTES } from "../gather/decode.js";
 import { COPY_AGAIN, GatherError, OUT_OF_MEMORY } from "../gather/errors.js";
 import type { FolderListing } from "../gather/folder.js";
 import { photoLimitMs, unreadableAfter } from "../gather/time-limit.js";
@@ -26,6 +25,18 @@ export interface ReadOptions {
 }
 
 /**
+ * What threads that read photos may take together, bytes, and what each takes beside decoding: eight that read photos of 12
+ * megapixels peaked at 904 MB, of which the photos were 288. The process is to stay under 1 GiB, 1074 MB.
+ */
+const THREADS_BYTES = 1e9;
+const THREAD_BYTES = 80e6;
+
+/** What one of so many threads may take for decoding, bytes. */
+export function decodingShare(jobs: number): number {
+  return THREADS_BYTES / jobs - THREAD_BYTES;
+}
+
+/**
  * Reads and measures all photos of a folder.
  * @throws GatherError where none can be read
  */
@@ -37,7 +48,7 @@ export async function readPhotos(
   // Links to one file are read once, and share what was found.
   const { firsts, placeOf } = onceEach(photos, ({ identity, kind }) => identity && `${kind} ${identity}`);
   const tasks = firsts.map(
-    ({ file, path }): PhotoTask => ({ file, path, checkStored, mostBytes: DECODING_BYTES / runtime.jobs }),
+    ({ file, path }): PhotoTask => ({ file, path, checkStored, mostBytes: decodingShare(runtime.jobs) }),
   );
   const limitMs = photoLimitMs(runtime.jobs);
   const outcomes = await runtime.each("readPhoto", tasks, { stage: "photos", limitMs });
@@ -72,10 +83,14 @@ async function readPostponed(
   );
   if (needs.length === 0) return;
   const largest = Math.max(...needs.map(({ bytes }) => bytes));
+  // The pixels of one photo may lie about while the next is decoded: six threads with 75 MB each took 125 MB more apiece.
+  const atOnce = Math.max(1, Math.floor(THREADS_BYTES / (2 * largest + THREAD_BYTES)));
+  // Threads that would only wait keep what they decoded the others with.
+  if (atOnce < runtime.jobs) await runtime.rest("many");
   const again = await runtime.each(
     "readPhoto",
     needs.map(({ i }) => ({ ...tasks[i], mostBytes: largest })),
-    { limitMs, atOnce: Math.max(1, Math.floor(DECODING_BYTES / largest)) },
+    { limitMs, atOnce },
   );
   needs.forEach(({ i }, k) => {
     outcomes[i] = again[k];

@@ -3,10 +3,11 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import sharp from "sharp";
 import { describe, expect, it } from "vitest";
-import { DECODING_BYTES, decodePhoto } from "#goodgate/gather/decode.js";
+import { decodePhoto } from "#goodgate/gather/decode.js";
 import { PostponedPhoto } from "#goodgate/gather/errors.js";
 import { audit } from "#goodgate/pipeline/audit.js";
 import { readPhoto } from "#goodgate/pipeline/read-photo.js";
+import { decodingShare } from "#goodgate/pipeline/read-photos.js";
 import { jpeg, textured } from "../support/pictures.js";
 import { noStore } from "../support/store.js";
 
@@ -64,17 +65,17 @@ describe("a picture that fits, but not beside other threads", () => {
   it("is measured all the same, after the others", async () => {
     const folder = mkdtempSync(join(tmpdir(), "reliable-"));
     try {
-      // Of two threads each may take half; this one takes more.
-      const width = Math.ceil(Math.sqrt(DECODING_BYTES / 2 / 3 / 0.75)) + 8;
+      const share = decodingShare(8);
+      const width = Math.ceil(Math.sqrt(share / 3 / 0.75)) + 8;
       const height = Math.ceil(0.75 * width);
       const large = sharp({ create: { width, height, channels: 3, background: "#876" } });
       writeFileSync(join(folder, "a large.jpg"), await large.jpeg({ quality: 40 }).toBuffer());
       const path = join(folder, "a large.jpg");
-      expect(await readPhoto({ file: "a", path, mostBytes: DECODING_BYTES / 2 }, noStore)).toEqual({
+      expect(await readPhoto({ file: "a", path, mostBytes: share }, noStore)).toEqual({
         postponed: 3 * width * height,
       });
       writeFileSync(join(folder, "b.jpg"), await jpeg(textured(320, 240)));
-      const { facts } = await audit(folder, { jobs: 2 });
+      const { facts } = await audit(folder, { jobs: 8 });
       expect(facts.unreadable).toEqual([]);
       expect(facts.photos.map(({ file, widthPx }) => [file, widthPx])).toEqual([
         ["a large.jpg", width],
