@@ -61,7 +61,7 @@ export const softPhoto = defineCheck({
     spoilt: limit(
       1.75,
       "px at 1920",
-      "wider than the edges of any of 63 borderline photos of four real captures that good ones do not cover (1.71); what shake of that length costs: docs/evaluation-gate.md; under it the photo is used where nothing better shows the view",
+      "wider than the edges of any of 63 borderline photos of four real captures that good ones do not cover (1.71); under it the photo is used where nothing better shows the view",
     ),
     gone: limit(
       2.85,

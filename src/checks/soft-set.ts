@@ -1,9 +1,11 @@
 import { edgeWidthsOfSet } from "../measure/set/edge-blur.js";
+import { FEWEST_FOR_SET } from "../measure/set/photos-around.js";
 import { median } from "../measure/statistics.js";
 import type { Facts } from "../types/facts.js";
 import type { Limit, Measure } from "../types/units.js";
-import { type Draft, defineCheck, limit, measure, skippedFor } from "./define.js";
+import { type Draft, defineCheck, type LimitTable, limit, measure, skippedFor } from "./define.js";
 import { edgeLimits } from "./edges.js";
+import { knownSubjects, plainTexture, type SubjectLimits, subjectLimits } from "./subject.js";
 
 export const softSet = defineCheck({
   id: "soft-set",
@@ -24,16 +26,25 @@ export const softSet = defineCheck({
       "px at 1920",
       "as the set's middle value: 226 fine photos of four real captures have 0.90 at the most each: docs/evaluation-sharpness.md",
     ),
+    edgeOfTextured: limit(
+      0.65,
+      "px at 1920",
+      "enough where the subject is known to have texture, so that wide edges are not its shading: four real captures have 0.54 at the most, a set shaken by 6 px throughout 0.83, one soft by 1.5 px 0.73: docs/evaluation-gate.md",
+    ),
     even: edgeLimits.even,
+    texture: plainTexture,
+    ...subjectLimits,
   },
+  rising: ["edgeOfTextured", "edge"],
   judge(facts, limits) {
     const known = facts.photos.filter(({ measures }) => measures.sharpestBandRatio !== undefined);
     const unknown = facts.photos.filter((photo) => !known.includes(photo)).map(({ file }) => file);
     const skipped = skippedFor(unknown, "nothing in the frame has structure");
     const edges = edgesOf(facts);
-    if (edges !== undefined && edges.widestPx >= limits.edge.value) {
+    const widest = isTextured(facts, limits) ? limits.edgeOfTextured : limits.edge;
+    if (edges !== undefined && edges.widestPx >= widest.value) {
       const shaken = edges.narrowestPx < limits.even.value * edges.widestPx;
-      const reported = { measured: measure(edges.widestPx, "px at 1920"), limit: limits.edge };
+      const reported = { measured: measure(edges.widestPx, "px at 1920"), limit: widest };
       return { findings: [shaken ? shakenThroughout(reported) : softThroughout(reported)], skipped };
     }
     if (known.length === 0) return { findings: [], skipped };
@@ -45,6 +56,11 @@ export const softSet = defineCheck({
     };
   },
 });
+
+function isTextured(facts: Facts, limits: SubjectLimits & LimitTable<"texture">): boolean {
+  const textures = knownSubjects(facts, limits).flatMap((subject) => subject?.textureRatio?.value ?? []);
+  return textures.length >= FEWEST_FOR_SET && median(textures) >= limits.texture.value;
+}
 
 /** The set's widest and narrowest direction, px at 1920, or px of the photos where they have fewer: no edge is thinner than those. */
 function edgesOf({ photos }: Facts): { widestPx: number; narrowestPx: number } | undefined {

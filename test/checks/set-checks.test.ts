@@ -16,7 +16,7 @@ import { unreadablePhoto } from "#goodgate/checks/unreadable-photo.js";
 import type { Exif } from "#goodgate/types/exif.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import { azimuths, factsAround, standsAt } from "../support/around.js";
-import { facts, jugNames, m, pair, photo } from "../support/facts.js";
+import { facts, jugNames, m, pair, photo, subject } from "../support/facts.js";
 
 const judged = <Name extends string>(check: Check<Name>, about: Facts) => check.judge(about, check.limits);
 const good = (number: number, change: Partial<Facts> = {}) =>
@@ -80,6 +80,27 @@ test("numbers for people: no plural of one, and never the limit for what is beyo
 });
 
 describe("soft-set", () => {
+  test("edges that are wide for a textured subject are enough, those of a plain one may be its shading", () => {
+    const { edgeOfTextured, texture } = softSet.limits;
+    const of = (px: number, textureRatio: number) =>
+      judged(
+        softSet,
+        facts(
+          jugNames(9).map((file) =>
+            photo(file, {
+              widthPx: 1920,
+              heightPx: 1440,
+              edgeWidthsPx: new Array<number>(8).fill(px),
+              subject: subject({ textureRatio: m(textureRatio, "ratio") }),
+            }),
+          ),
+        ),
+      ).findings;
+    expect(of(edgeOfTextured.value, texture.value)).toMatchObject([{ limit: edgeOfTextured }]);
+    expect(of(edgeOfTextured.value - 0.01, texture.value)).toEqual([]);
+    expect(of(edgeOfTextured.value, texture.value - 0.001)).toEqual([]);
+  });
+
   const at = (value: number) =>
     judged(
       softSet,

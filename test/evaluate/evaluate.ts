@@ -2,9 +2,8 @@
  * usage: node build/test/evaluate/evaluate.js [--rendered N] [--warped N] [--fresh] [--save]: see injected.ts
  *        node build/test/evaluate/evaluate.js captures FOLDER [NAME ...] [--save FILE]: see captures.ts
  *        node build/test/evaluate/evaluate.js gate [--captures DIR] [--only WORD,...] [--save]: see gate.ts
- *        node build/test/evaluate/evaluate.js blur-cost [FOLDER ...]: see blur-cost.ts
  *        node build/test/evaluate/evaluate.js closure [--sets N]: see closure.ts
  */
 const script = process.argv[2];
-const NAMED = ["captures", "gate", "blur-cost", "closure"];
+const NAMED = ["captures", "gate", "closure"];
 await import(`./${script !== undefined && NAMED.includes(script) ? script : "injected"}.js`);

@@ -2,11 +2,17 @@
 import { existsSync } from "node:fs";
 import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { audit } from "#goodgate/pipeline/audit.js";
 import { factsFromJson, renderJson } from "#goodgate/report/json.js";
 import type { Facts } from "#goodgate/types/facts.js";
 import type { GateSet } from "./gate-sets.js";
+
+const keptAt = ({ name }: GateSet, cache: string): string =>
+  join(cache, "facts", `${name.replaceAll(/[^a-z0-9.-]+/gi, "-")}.json`);
+
+/** Whether a set was measured before, by whatever build. */
+export const isMeasured = (set: GateSet, cache: string): boolean => existsSync(keptAt(set, cache));
 
 /** A set's facts, from the cache or by an audit of its files. */
 export async function factsOf(
@@ -15,9 +21,8 @@ export async function factsOf(
   { fresh = false, kept = false }: { fresh?: boolean; kept?: boolean } = {},
 ): Promise<Facts> {
   const build = await readFile(new URL("../../../dist/build-id", import.meta.url), "utf8");
-  const folder = join(cache, "facts");
-  await mkdir(folder, { recursive: true });
-  const file = join(folder, `${set.name.replaceAll(/[^a-z0-9.-]+/gi, "-")}.json`);
+  const file = keptAt(set, cache);
+  await mkdir(dirname(file), { recursive: true });
   if (!fresh && existsSync(file)) {
     const { build: by, report } = JSON.parse(await readFile(file, "utf8")) as {
       build: string;

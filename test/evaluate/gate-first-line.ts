@@ -12,6 +12,6 @@ export function firstLine(facts: Facts, judgement: Judgement): string {
     counts: countsOf(facts, judgement),
   };
   const lines = renderTerminal(report, { columns: 120, colour: false }).split("\n");
-  const block = lines.slice(0, lines.indexOf("")).map((line) => line.slice(16));
+  const block = lines.slice(0, lines.indexOf("")).map((line) => line.slice(10));
   return block.join(" ").replaceAll(/\s+/g, " ").trim();
 }

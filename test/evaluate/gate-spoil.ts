@@ -67,9 +67,9 @@ export const shaken = (lengthPx: number, directionDeg: number | "its own"): Spoi
 
 export const exposed = (stops: number): Spoil => inLight((light) => stepExposure(light, stops));
 
-/** Each photo at another exposure, from two stops under to two over. */
+/** Each of 24 photos at another exposure, from so many stops under to as many over. */
 export const bracketed = (most: number): Spoil =>
-  inLight((light, index) => stepExposure(light, -most + (2 * most * (index % 9)) / 8));
+  inLight((light, index) => stepExposure(light, -most + (2 * most * (index % 24)) / 23));
 
 export const noisy: Spoil = inLight((light) => light, drowning);
 
