@@ -28,7 +28,7 @@ const SIGNS: Partial<Readonly<Record<TaskKind, string>>> = {
 export function frontSheet(report: Report): Html {
   const todo = toDo(report);
   const words = verdictWords(report, todo);
-  return html`<section class="front" aria-labelledby="verdict">
+  return html`<section class="front${todo.tasks.length > FITS_SHEET ? " long" : ""}" aria-labelledby="verdict">
 <p class="job">${report.facts.folder}</p>
 ${verdict(report, words)}
 ${PARTS.map(([name, heading, kinds]) =>
@@ -66,6 +66,9 @@ function taskList(name: string, heading: string, tasks: readonly Task[], report:
 <ol>${tasks.map((task) => taskItem(task, report))}</ol>
 </section>`;
 }
+
+/** Tasks that go on one printed sheet with their pictures; more are printed small and without. */
+const FITS_SHEET = 14;
 
 /** Photos of a task that are shown beside it. */
 const MOST_SHOWN = 2;
