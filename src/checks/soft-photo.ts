@@ -63,6 +63,11 @@ export const softPhoto = defineCheck({
       "px at 1920",
       "wider than the edges of any of 63 borderline photos of four real captures that good ones do not cover (1.71); under it the photo is used where nothing better shows the view",
     ),
+    linked: limit(
+      0.6,
+      "ratio",
+      "of as many photos as the set's photos usually link to: blur that costs matches spoils the photo however little it is. Of four real captures unusable photos whose edges are under the limit before link to 0.43 and 0.57 of the usual, borderline ones that good photos do not cover to 0.71 and more but for two (0.38, 0.5)",
+    ),
     gone: limit(
       2.85,
       "stops",
@@ -85,11 +90,21 @@ export const softPhoto = defineCheck({
 type Own = SubjectLimits &
   EdgeLimits &
   LimitTable<
-    "blur" | "blurOfPoor" | "poor" | "blurOfNarrow" | "spoilt" | "gone" | "ratio" | "variance" | "texture"
+    | "blur"
+    | "blurOfPoor"
+    | "poor"
+    | "blurOfNarrow"
+    | "spoilt"
+    | "linked"
+    | "gone"
+    | "ratio"
+    | "variance"
+    | "texture"
   >;
 
 function judgeGroup(facts: Facts, limits: Own): Outcome {
   const usualRatio = medianOf(facts, "bandRatio");
+  const usualLinks = medianOf(facts, "linkedPhotos");
   const blurs = estimateBlur(facts, knownSubjects(facts, limits), limits.texture.value);
   const ratio = againstMedian(facts, "bandRatio");
   const detail = againstNeighbours(facts, "detailOffsetStops");
@@ -106,11 +121,14 @@ function judgeGroup(facts: Facts, limits: Own): Outcome {
   const lit = facts.photos.map(({ measures }) => measures.exposureOffsetStops?.value ?? 0);
   const edges = edgeBlurs(facts);
   const skipped: string[] = [];
-  const findings = facts.photos.flatMap(({ file, exif, edgeWidthsPx }, i) => {
+  const findings = facts.photos.flatMap(({ file, exif, edgeWidthsPx, measures }, i) => {
     const blur = blurs[i];
     const edge = edges[i];
     const lost = -(detail[i] ?? 0);
-    const usable = (edge === undefined || edge.widestPx < limits.spoilt.value) && lost < limits.gone.value;
+    const usable =
+      (edge === undefined || edge.widestPx < limits.spoilt.value) &&
+      lost < limits.gone.value &&
+      (measures.linkedPhotos?.value ?? 0) >= limits.linked.value * (usualLinks ?? 0);
     const slow = (handHeldFactor(exif) ?? 0) > 1;
     const wide = edgesBlurred(edge, limits);
     if (edge !== undefined && (wide || widened(edge, detail[i], atOneLight(variance[i], lit[i]), limits))) {

@@ -47,6 +47,22 @@ describe("blur by edges", () => {
     expect(soft(jugs(widest(spoilt.value))).findings).toMatchObject([{ usable: false }]);
   });
 
+  test("is not usable where it links to far fewer photos than the others do", () => {
+    const linking = (own: number): Facts => {
+      const about = jugs(widest(1.2));
+      const links = (value: number) => ({ linkedPhotos: { value, unit: "photos" as const } });
+      return {
+        ...about,
+        photos: about.photos.map((one) => ({
+          ...one,
+          measures: { ...one.measures, ...links(one.file === soft(about).findings[0]!.photos[0] ? own : 10) },
+        })),
+      };
+    };
+    expect(soft(linking(6)).findings).toMatchObject([{ usable: true }]);
+    expect(soft(linking(5)).findings).toMatchObject([{ usable: false }]);
+  });
+
   test("wide across one direction is shake, said with its way and length", () => {
     const [finding] = soft(jugs(widest(1.43))).findings;
     expect(finding!.message).toMatch(/is shaken: it moved sideways by about 7 px of 1920/);
