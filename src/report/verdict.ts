@@ -128,9 +128,19 @@ function numberOf(tasks: ToDo["tasks"]): number {
 function countSentence({ facts, counts, judgement }: Report): string {
   const judged = `${count(counts.photos, "photo")}, ${goodOnes(counts, judgement.anew ?? false)}.`;
   const unread = facts.unsupported.length;
-  return unread === 0
-    ? judged
-    : `${judged} ${count(unread, "raw file holds", "raw files hold")} no picture that can be read here.`;
+  const inside = facts.leftAlone?.photosInside ?? 0;
+  return [
+    judged,
+    ...(unread === 0
+      ? []
+      : [`${count(unread, "raw file holds", "raw files hold")} no picture that can be read here.`]),
+    // A set that was copied in parts is judged by one part: no note to be looked for.
+    ...(inside === 0
+      ? []
+      : [
+          `${count(inside, "photo")} in folders inside this one ${inside === 1 ? "was" : "were"} not looked at: --recursive adds ${inside === 1 ? "it" : "them"}.`,
+        ]),
+  ].join(" ");
 }
 
 /** @param anew in a set that is to be taken anew, no photo is of use as it is */

@@ -84,11 +84,10 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
       expect(finding!.photos).toEqual(["toad.jpg"]);
       expect(finding!.message).toMatch(/^toad\.jpg cannot be read: ./);
       expect(finding!.message.replace(/^.*?: /, "")).toMatch(words);
-      expect(run.said).toContain("toad.jpg cannot be read");
       expect(run.said).toMatch(
         name === "a text file"
-          ? /> Take it out of the folder\./
-          : /> Copy it again from the phone; if that fails, take it again\./,
+          ? /FILES toad\.jpg: .+\. Take it out of the folder\./
+          : /FILES toad\.jpg: .+\. Copy it again from the phone; if that fails, take it again\./,
       );
       expect(namesOf(run.report).filter((file) => file !== "toad.jpg")).toEqual(
         four.map((path) => basename(path)),
@@ -103,8 +102,9 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
       const run = await bench.check(folder, ...fewWillDo);
       expect(run.code).toBe(1);
       expect(checksIn(failing(run.report))).toEqual(["unreadable-photo"]);
-      expect(run.said).toContain(`${name} cannot be read: its start is damaged.`);
-      expect(run.said).toContain("> Copy it again from the phone; if that fails, take it again.");
+      expect(run.said).toContain(
+        `FILES ${name}: its start is damaged. Copy it again from the phone; if that fails, take it again.`,
+      );
       expect(run.untouched).toBe(true);
     });
   }
@@ -114,7 +114,8 @@ describe("exit code 1: a file that cannot be read, beside four that can", () => 
     const run = await bench.check(folder, ...fewWillDo);
     expect(run.code).toBe(1);
     expect(checksIn(failing(run.report))).toEqual(["unread-kind"]);
-    expect(run.said).toContain("IMG_0100.DNG is a raw photo without a preview inside");
+    expect(run.said).toContain("1 raw file holds no picture that can be read here.");
+    expect(run.said).toMatch(/FILES IMG_0100\.DNG/);
     expect(run.said).toContain("save JPEG beside raw");
     expect(run.report.unsupported).toEqual([{ file: "IMG_0100.DNG", kind: "raw" }]);
     expect(run.untouched).toBe(true);
@@ -238,8 +239,9 @@ describe("sets that look odd and are not", () => {
     await symlink("..", `${folder}/ring 2/back`);
     const shallow = await bench.check(folder, ...fewWillDo);
     expect(namesOf(shallow.report)).toHaveLength(2);
-    expect(shallow.said).toContain("2 photos lie in a folder inside this one and were not looked at.");
-    expect(shallow.said).toContain("--recursive");
+    expect(shallow.said).toContain(
+      "2 photos in folders inside this one were not looked at: --recursive adds them.",
+    );
     const deep = await bench.check(folder, "--recursive", ...fewWillDo);
     expect(failing(deep.report)).toEqual([]);
     expect(namesOf(deep.report)).toEqual([
@@ -257,7 +259,7 @@ describe("sets that look odd and are not", () => {
       [`${stem}.MOV`]: Buffer.from("moving"),
       [`${stem}.AAE`]: Buffer.from("edits"),
     });
-    const run = await bench.check(folder, ...fewWillDo);
+    const run = await bench.check(folder, "--all", ...fewWillDo);
     expect(failing(run.report)).toEqual([]);
     expect(run.report.counts.photos).toBe(4);
     expect(run.said).toContain("among them 1 video of a live photo and 1 sidecar file");
@@ -267,7 +269,7 @@ describe("sets that look odd and are not", () => {
   test("photos without EXIF go by file name; checks that need EXIF say so", async () => {
     const bare: Record<string, Uint8Array> = {};
     for (const path of clean) bare[basename(path)] = withoutExif(await readFile(path));
-    const run = await bench.check(await bench.folder([], bare));
+    const run = await bench.check(await bench.folder([], bare), "--all");
     expect(failing(run.report)).toEqual([]);
     expect(run.code).toBe(0);
     expect(run.said).toContain("in order of file name");
