@@ -1,11 +1,14 @@
-import { constants } from "node:fs";
-import { open } from "node:fs/promises";
 import type { Limits } from "../types/judgement.js";
 import type { Dependencies } from "./dependencies.js";
-import { CommandError, fileReason } from "./errors.js";
+import { CommandError } from "./errors.js";
+import { readPlainFile } from "./plain-file.js";
 
-/** Largest file of limits that is read, bytes: all limits there are take 10 kB. */
-const MOST_BYTES = 2 ** 20;
+/** All limits there are take 10 kB. */
+const LIMITS_FILE = {
+  what: "a file of limits after --limits",
+  remedy: "name a JSON file of limits",
+  mostMib: 1,
+};
 /** Limits lie two deep; what is deeper is something else, and reading it can overflow the stack. */
 const MOST_DEEP = 8;
 
@@ -17,38 +20,9 @@ const LOOKS_LIKE = 'it should look like {"soft-photo": {"blur": 1.5}}';
  */
 export async function readLimits(path: string, mergeLimits: Dependencies["mergeLimits"]): Promise<Limits> {
   // Some editors put a byte-order mark first.
-  const text = (await readText(path)).replace(/^\ufeff/, "");
+  const text = (await readPlainFile(path, LIMITS_FILE)).replace(/^\ufeff/, "");
   refuseDepth(path, text);
   return mergeLimits(parsed(path, text), path);
-}
-
-async function readText(path: string): Promise<string> {
-  const wanted = "a file of limits after --limits";
-  try {
-    // A pipe is not waited for.
-    const file = await open(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
-    try {
-      const found = await file.stat();
-      if (!found.isFile())
-        throw new CommandError(wanted, `${JSON.stringify(path)} is no plain file`, "name a JSON file");
-      if (found.size > MOST_BYTES)
-        throw new CommandError(
-          wanted,
-          `${JSON.stringify(path)} is larger than 1 MiB`,
-          "name a JSON file of limits",
-        );
-      return await file.readFile("utf8");
-    } finally {
-      await file.close();
-    }
-  } catch (error) {
-    if (error instanceof CommandError) throw error;
-    throw new CommandError(
-      wanted,
-      `${JSON.stringify(path)} cannot be read (${fileReason(error)})`,
-      "name a JSON file",
-    );
-  }
 }
 
 /** Brackets outside of strings. */

@@ -1,10 +1,9 @@
-import { constants } from "node:fs";
-import { open } from "node:fs/promises";
 import { visible } from "../controls.js";
 import type { Report } from "../types/report.js";
 import type { Dependencies } from "./dependencies.js";
-import { CommandError, fileReason } from "./errors.js";
+import { CommandError } from "./errors.js";
 import { type ExitCode, type Io, passCode } from "./io.js";
+import { readPlainFile } from "./plain-file.js";
 import { ProgressLine } from "./progress.js";
 import { checkSavePath, SAVED_PAGE, SAVED_REPORT } from "./save.js";
 import { stoppable, untilStopped } from "./stop.js";
@@ -53,14 +52,14 @@ function pageBeside(reportFile: string): string {
   return `${reportFile.replace(/\.json$/i, "")}.html`;
 }
 
-/** Largest report that is read, bytes: one of a thousand photos has 30 MB. */
-const MOST_BYTES = 256 * 2 ** 20;
+/** The report of a thousand photos has 30 MB. */
+const REPORT_FILE = { what: "a report saved with --save", remedy: "name a report", mostMib: 256 };
 
 async function readReport(path: string): Promise<Report> {
-  const wanted = "a report saved with --save";
-  const text = await readText(path, wanted);
+  const { what, remedy } = REPORT_FILE;
+  const text = await readPlainFile(path, REPORT_FILE);
   if (!SAVED_REPORT.begins.test(text))
-    throw new CommandError(wanted, `${JSON.stringify(path)} is something else`, "name a report");
+    throw new CommandError(what, `${JSON.stringify(path)} is something else`, remedy);
   const { reportFromJson } = await import("../report/json.js");
   try {
     return reportFromJson(JSON.parse(text));
@@ -68,33 +67,9 @@ async function readReport(path: string): Promise<Report> {
     // What JSON and its reader say of a file that was changed by hand, or is of another version.
     if (!(error instanceof SyntaxError || error instanceof TypeError)) throw error;
     throw new CommandError(
-      wanted,
+      what,
       `${JSON.stringify(path)} cannot be used (${error.message})`,
       "check the folder again with --save",
-    );
-  }
-}
-
-async function readText(path: string, wanted: string): Promise<string> {
-  try {
-    // A pipe is not waited for.
-    const file = await open(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
-    try {
-      const found = await file.stat();
-      if (!found.isFile())
-        throw new CommandError(wanted, `${JSON.stringify(path)} is no plain file`, "name a report");
-      if (found.size > MOST_BYTES)
-        throw new CommandError(wanted, `${JSON.stringify(path)} is larger than 256 MiB`, "name a report");
-      return await file.readFile("utf8");
-    } finally {
-      await file.close();
-    }
-  } catch (error) {
-    if (error instanceof CommandError) throw error;
-    throw new CommandError(
-      wanted,
-      `${JSON.stringify(path)} cannot be read (${fileReason(error)})`,
-      "name a report",
     );
   }
 }
