@@ -9,6 +9,9 @@ export interface PlacedPhoto extends Direction {
   readonly photo: number;
   /** Standard error of the azimuth, degrees; 0 at the photo that the azimuth is counted from. */
   readonly uncertaintyDeg: number;
+  /** Number of the group that stands or falls together, and the error that all of it shares, which is part of the above. */
+  readonly group?: number;
+  readonly sharedDeg?: number;
 }
 
 /** From one photo to the next in a band, clockwise seen from above. */
@@ -185,10 +188,16 @@ export function stepBetween(from: PlacedPhoto, to: PlacedPhoto, cameras: readonl
     toPhoto: to.photo,
     widthDeg,
     angleDeg,
-    uncertaintyDeg:
-      Math.hypot(from.uncertaintyDeg, to.uncertaintyDeg) * (widthDeg === 0 ? 1 : angleDeg / widthDeg),
+    uncertaintyDeg: stepSigma(from, to) * (widthDeg === 0 ? 1 : angleDeg / widthDeg),
     ...(bridgedWithinDeg === undefined ? {} : { bridgedWithinDeg }),
   };
+}
+
+/** Standard error of the way between two photos, degrees: what both share moves both alike. */
+function stepSigma(from: PlacedPhoto, to: PlacedPhoto): number {
+  const shared = from.group === to.group ? (from.sharedDeg ?? 0) : 0;
+  const own = ({ uncertaintyDeg }: PlacedPhoto) => Math.sqrt(Math.max(0, uncertaintyDeg ** 2 - shared ** 2));
+  return Math.hypot(own(from), own(to));
 }
 
 /**

@@ -2,8 +2,8 @@ import { essentialOf, type Motion, motionBetween } from "../geometry/essential.j
 import { sampsonSquared } from "../geometry/sampson.js";
 import { depthsOf } from "../geometry/triangulate.js";
 import type { Mat3, Vec3 } from "../geometry/vector.js";
-import { connectedParts, DisjointSets } from "../parts.js";
 import { upperMedian } from "../statistics.js";
+import type { Hold } from "./held.js";
 import type { Intrinsics } from "./intrinsics.js";
 import { raysOf } from "./rays.js";
 import { type AroundPair, type AroundPhoto, isContradicted, limitOf, type SolvedSet } from "./solved-set.js";
@@ -27,9 +27,6 @@ export interface LinkFit {
  * on four real sets. Where pictures were cropped, each somewhere else, fewer fit throughout.
  */
 const FITTING_RATIO = 0.5;
-/** Matches of a link that alone holds photos: fewer may be a chance likeness, and nothing else confirms them. */
-const FEWEST_OF_ONLY_LINK = 60;
-
 /** A link with those of its matches that fit where the turn itself is not contradicted: else they lie on the line by chance. */
 type SureFit = LinkFit & { readonly sure: number };
 
@@ -57,41 +54,12 @@ export function contradictedPhotos(
 }
 
 /**
- * Of a part of the photos those that stay in one world. What hangs on the others by one link of few matches, a photo or a
- * whole group of them, may stand anywhere; links of a loop confirm one another.
- *
- * @param photos of the part, without those that are contradicted
+ * What holds photos in one world: links of which most matches fit where the two photos were placed, with how many.
  */
-export function firmlyHeld(
-  photos: readonly number[],
-  { tried }: SolvedSet,
-  fits: readonly LinkFit[],
-): readonly number[] {
-  const place = new Map(photos.map((photo, k) => [photo, k]));
-  const links = sureFits(tried, fits).flatMap(({ i, j, matches, sure }) => {
-    const [p, q] = [place.get(i), place.get(j)];
-    return p === undefined || q === undefined || 2 * sure <= matches
-      ? []
-      : [{ p, q, weak: sure < FEWEST_OF_ONLY_LINK }];
-  });
-  const firm = links.filter((link) => !link.weak || !isBridge(link, links, photos.length));
-  const [largest = []] = connectedParts(
-    photos.length,
-    firm.map(({ p, q }) => [p, q] as const),
+export function holdsOf({ tried }: SolvedSet, fits: readonly LinkFit[]): Hold[] {
+  return sureFits(tried, fits).flatMap(({ i, j, matches, sure }) =>
+    2 * sure > matches ? [{ i, j, fitting: sure }] : [],
   );
-  return largest.map((k) => photos[k]);
-}
-
-interface Joins {
-  readonly p: number;
-  readonly q: number;
-}
-
-/** Whether nothing but this link joins its two ends. */
-function isBridge(link: Joins, links: readonly Joins[], count: number): boolean {
-  const without = new DisjointSets(count);
-  for (const other of links) if (other !== link) without.join(other.p, other.q);
-  return without.find(link.p) !== without.find(link.q);
 }
 
 function sureFits(tried: SolvedSet["tried"], fits: readonly LinkFit[]): SureFit[] {

@@ -14,11 +14,19 @@ export function axisOf(rotation: Mat3): number[] {
   return [rotation[6], rotation[7], rotation[8]];
 }
 
+export interface HeldCamera extends Placed {
+  readonly photo: number;
+  /** How loosely the others hold it: see loosenessOf. */
+  readonly looseness?: number;
+  /** Number of the firm group that it belongs to, 0 the largest: see firmGroups. */
+  readonly group?: number;
+}
+
 /** A part with all its cameras in one world. */
 export interface PlacedPart {
   readonly photos: readonly number[];
-  /** In the order of `photos`, without those whose links contradict their place. */
-  readonly cameras: readonly (Placed & { photo: number })[];
+  /** In the order of `photos`, without those whose links contradict their place or that little holds there. */
+  readonly cameras: readonly HeldCamera[];
   /** x, y, z of points that several photos show, interleaved; may be none. */
   readonly points: Float64Array;
   /** Radial distortion that the cameras were solved with: see Bundle. */

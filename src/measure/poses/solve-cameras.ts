@@ -1,9 +1,10 @@
 import type { FocalSource } from "../../types/around.js";
 import { upperMedian } from "../statistics.js";
 import { findFocal } from "./find-focal.js";
+import { firmGroups, type Hold, loosenessOf } from "./held.js";
 import { ASSUMED_FOCAL_LENGTH_35_MM, type Intrinsics } from "./intrinsics.js";
 import { judgeLens, type Lens, type MeasuredFocal, UNKNOWN_LENS } from "./lens.js";
-import { contradictedPhotos, firmlyHeld, type LinkFit, linkFits } from "./link-fit.js";
+import { contradictedPhotos, holdsOf, type LinkFit, linkFits } from "./link-fit.js";
 import { tellApart } from "./look-alikes.js";
 import { FEWEST_PLACED, type Placed, type PlacedPart } from "./placed.js";
 import {
@@ -53,9 +54,16 @@ const WORTH_SOLVING_AGAIN = 0.05;
  * Share of the links' matches that cameras explain where the stated focal length is right, or nearly: .93 to .99 on four
  * real sets and .99 on synthetic ones; with one stated a third too short .71.
  */
-const WELL_FITTING = 0.9;
+const WELL_FITTING = 0.93;
 /** What another focal length must explain beyond that to be believed against EXIF: more than chance gives. */
 const BETTER_FITTING = 0.005;
+/** Matches that hold photos in a world at one place: fewer may be a chance likeness, and nothing else confirms them. */
+const FEWEST_AT_ONE_PLACE = 60;
+/**
+ * Of photos held by fewer than this, in two real captures and in subsets of them, 5 of 100 stood 12 to 17 degrees off; of
+ * those held by more, under 3 (test/evaluate/capture-subsets.ts).
+ */
+const FIRM_AT_ONE_PLACE = 100;
 /** Cameras refined with a focal length this near to the one chosen need not be refined again. */
 const ALIKE = 0.01;
 
@@ -128,9 +136,10 @@ function solveWith(
   const fits = parts.flatMap((part) => fitsWithin(photos, told.pairs, cameras, part));
   const { undecided } = told;
   const contradicted = contradictedPhotos(photos.length, set, fits);
+  const holds = holdsOf(set, fits);
   const agreeing = parts.map((part) => {
     const left = part.photos.filter((photo) => !contradicted.has(photo));
-    return onlyPhotos(part, new Set(firmlyHeld(left, set, fits)));
+    return onlyPhotos(part, firmGroups(left, holds, FEWEST_AT_ONE_PLACE)[0] ?? [], holds);
   });
   return {
     parts: agreeing,
@@ -209,6 +218,16 @@ function fitsWithin(
   return linkFits(photos, pairs.filter(isLink), intrinsics, placed, k1);
 }
 
-function onlyPhotos(part: PlacedPart, staying: ReadonlySet<number>): PlacedPart {
-  return { ...part, cameras: part.cameras.filter(({ photo }) => staying.has(photo)) };
+/** A part with only these of its cameras, each with how loosely the others hold it, and the firm group that it belongs to. */
+function onlyPhotos(part: PlacedPart, staying: readonly number[], holds: readonly Hold[]): PlacedPart {
+  const looseness = new Map(loosenessOf(staying, holds).map((one, k) => [staying[k], one]));
+  const groups = firmGroups(staying, holds, FIRM_AT_ONE_PLACE);
+  const groupOf = new Map(groups.flatMap((own, group) => own.map((photo) => [photo, group])));
+  return {
+    ...part,
+    cameras: part.cameras.flatMap((camera) => {
+      const [own, group] = [looseness.get(camera.photo), groupOf.get(camera.photo)];
+      return own === undefined || group === undefined ? [] : [{ ...camera, looseness: own, group }];
+    }),
+  };
 }

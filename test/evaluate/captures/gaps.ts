@@ -58,24 +58,25 @@ function statedDeg({ measured }: Finding): number | undefined {
   return measured?.unit === "degrees" ? measured.value : undefined;
 }
 
-interface Place {
+/** A direction around the axis that is up. */
+export interface Place {
   readonly azimuthDeg: number;
   readonly elevationDeg: number;
 }
 
-interface Frame {
+export interface Frame {
   readonly ahead: Vec3;
   readonly side: Vec3;
   readonly up: Vec3;
 }
 
-function frameOf(up: Vec3): Frame {
+export function frameOf(up: Vec3): Frame {
   const [x, y, z] = up.map(Math.abs);
   const ahead = unit(cross(up, x <= y && x <= z ? [1, 0, 0] : y <= z ? [0, 1, 0] : [0, 0, 1]));
   return { ahead, side: cross(up, ahead), up };
 }
 
-function placeOf({ ahead, side, up }: Frame, v: Vec3): Place {
+export function placeOf({ ahead, side, up }: Frame, v: Vec3): Place {
   const azimuthDeg = Math.atan2(dot(v, side), dot(v, ahead)) * DEGREES;
   return { azimuthDeg, elevationDeg: Math.asin(Math.max(-1, Math.min(1, dot(v, up)))) * DEGREES };
 }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { contradictedPhotos, firmlyHeld } from "#goodgate/measure/poses/link-fit.js";
+import { contradictedPhotos, holdsOf } from "#goodgate/measure/poses/link-fit.js";
 import { tellApart } from "#goodgate/measure/poses/look-alikes.js";
 import {
   isContradicted,
@@ -32,23 +32,10 @@ describe("photos whose place contradicts what they share", () => {
     expect([...contradictedPhotos(3, solved(tried), fits)]).toEqual([2]);
   });
 
-  test("a photo held by one weak link alone is not placed, by a strong one it is", () => {
-    const fits = [linkFit(0, 1, 300, 290), linkFit(1, 2, 40, 40), linkFit(0, 3, 80, 78)];
-    expect(firmlyHeld([0, 1, 2, 3], solved([]), fits)).toEqual([0, 1, 3]);
-  });
-
-  test("nor is a group of them, unless two weak links make a loop", () => {
-    const strong = [linkFit(0, 1, 300, 290), linkFit(1, 2, 300, 290), linkFit(3, 4, 200, 190)];
-    const photos = [0, 1, 2, 3, 4];
-    expect(firmlyHeld(photos, solved([]), [...strong, linkFit(2, 3, 54, 54)])).toEqual([0, 1, 2]);
-    const loop = [...strong, linkFit(2, 3, 54, 54), linkFit(0, 4, 35, 33)];
-    expect(firmlyHeld(photos, solved([]), loop)).toEqual(photos);
-    // One that does not fit closes no loop.
-    expect(firmlyHeld(photos, solved([]), [...strong, linkFit(2, 3, 54, 54), linkFit(0, 4, 35, 9)])).toEqual([
-      0, 1, 2,
-    ]);
-    const without = photos.filter((photo) => photo !== 0);
-    expect(firmlyHeld(without, solved([]), loop)).toEqual([1, 2]);
+  test("links hold of which most matches fit, and where the turn itself is not another", () => {
+    const tried = [{ i: 1, j: 2, matches: 200, residualDeg: 40 }];
+    const fits = [linkFit(0, 1, 300, 290), linkFit(1, 2, 200, 190), linkFit(0, 2, 100, 50)];
+    expect(holdsOf(solved(tried), fits)).toEqual([{ i: 0, j: 1, fitting: 290 }]);
   });
 
   test("few matches contradict nothing, and a link between parts neither", () => {
