@@ -28,9 +28,9 @@ export const evidence = {
       "nearly all: of four real captures the cameras are placed and the subject known on 97 % of the photos and more; our choice",
     ),
     doubtful: limit(
-      90,
+      50,
       "degrees",
-      "steps that may be gaps or may not, together: a quarter of the way round is a side of the subject, less is told as not judged beside the verdict; two of four real captures have one such step, of 46 degrees at the most; our choice",
+      "steps that may be gaps or may not, together: two of the widest that still match (gap.step); four real captures have such steps of 46 degrees at the most, subsets of two of them with true holes of 60 have 58 and more; our choice between",
       WAY_ROUND,
     ),
   },

@@ -56,13 +56,12 @@ const part: Topic = {
     const placed = placedErrors(capture);
     const errors = placed.map(({ error }) => error);
     const fitting = placed.filter(({ error, uncertaintyDeg }) => error <= 2 * uncertaintyDeg);
-    const photos = capture.report.facts.photos.filter(({ file }) => capture.truth.directions.has(file));
-    if (placed.length === 0)
-      return [[photos.length, 0, "-", "-", "-", "-", capture.report.judgement.verdict]];
+    const posed = capture.truth.directions.size;
+    if (placed.length === 0) return [[posed, 0, "-", "-", "-", "-", capture.report.judgement.verdict]];
     return [
       [
-        photos.length,
-        placed.length / photos.length,
+        posed,
+        placed.length / posed,
         percentile(errors, 0.5),
         percentile(errors, 1),
         fitting.length / placed.length,
@@ -116,7 +115,10 @@ async function audited(from: string, truth: CaptureTruth, { name, stays, exif }:
     }
     const report = await audit(photos, { cache: true });
     process.stderr.write(`${truth.name}, ${name}: ${report.judgement.verdict}\n`);
-    return { truth: { ...truth, name: `${truth.name}, ${name}` }, report };
+    // What is left out is no view of this part.
+    const left = new Set(report.facts.photos.map(({ file }) => file));
+    const directions = new Map([...truth.directions].filter(([file]) => left.has(file)));
+    return { truth: { ...truth, name: `${truth.name}, ${name}`, directions }, report };
   } finally {
     await rm(place, { recursive: true, force: true });
   }
@@ -126,11 +128,7 @@ function together(): string {
   const placed = captures.map(placedErrors);
   const each = placed.flat();
   const shares = placed.flatMap((own) => (own.length === 0 ? [] : [withinTwice(own)]));
-  const posed = captures.reduce(
-    (sum, { truth, report }) =>
-      sum + report.facts.photos.filter(({ file }) => truth.directions.has(file)).length,
-    0,
-  );
+  const posed = captures.reduce((sum, { truth }) => sum + truth.directions.size, 0);
   const errors = each.map(({ error }) => error);
   const stated = each.map(({ uncertaintyDeg }) => uncertaintyDeg);
   const figures: readonly (readonly [string, number])[] = [

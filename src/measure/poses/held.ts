@@ -8,10 +8,13 @@ export interface Hold {
   readonly fitting: number;
 }
 
-/** Photos this many links apart show the same place; of a ring, the neighbours of neighbours. */
-const ONE_PLACE_LINKS = 3;
 /** So many photos' equations are solved at once. */
 const MOST_SOLVED = 300;
+
+export interface FirmOptions {
+  readonly enough: number;
+  readonly apart: number;
+}
 
 /**
  * Photos in groups, largest first, none of which hangs on the others by few matches at one place: such may be a chance
@@ -20,12 +23,17 @@ const MOST_SOLVED = 300;
  * @param photos ascending
  * @param holds between them
  * @param enough matches that hold a group on the others at one place
+ * @param apart links from one photo to another within which both are at one place; 0: each photo is a place of its own
  * @returns each ascending
  */
-export function firmGroups(photos: readonly number[], holds: readonly Hold[], enough: number): number[][] {
+export function firmGroups(
+  photos: readonly number[],
+  holds: readonly Hold[],
+  { enough, apart }: FirmOptions,
+): number[][] {
   const groups: number[][] = [];
   for (let rest = photos; rest.length > 0; ) {
-    const held = heldWithCore(rest, holds, enough);
+    const held = heldWithCore(rest, holds, { enough, apart });
     const own = new Set(held);
     rest = rest.filter((photo) => !own.has(photo));
     groups.push(held);
@@ -34,14 +42,18 @@ export function firmGroups(photos: readonly number[], holds: readonly Hold[], en
 }
 
 /** Photos that are held on the one whose links have most matches, that one among them. */
-function heldWithCore(photos: readonly number[], holds: readonly Hold[], enough: number): number[] {
+function heldWithCore(
+  photos: readonly number[],
+  holds: readonly Hold[],
+  { enough, apart }: FirmOptions,
+): number[] {
   const graph = new Graph(photos, holds);
   const core = graph.strongest();
   const loose = new Set<number>();
   for (const node of photos.keys()) {
     if (node === core || loose.has(node)) continue;
     const cut = graph.cutBetween(node, core, enough);
-    if (cut !== undefined && graph.isOnePlace(cut)) for (const one of cut) loose.add(one);
+    if (cut !== undefined && graph.isOnePlace(cut, apart)) for (const one of cut) loose.add(one);
   }
   return photos.filter((_, node) => !loose.has(node));
 }
@@ -114,8 +126,8 @@ class Graph {
     return cameBy;
   }
 
-  /** Whether all links that leave a group meet the others within few links of one another. */
-  isOnePlace(group: ReadonlySet<number>): boolean {
+  /** Whether all links that leave a group meet the others within so many links of one another. */
+  isOnePlace(group: ReadonlySet<number>, apart: number): boolean {
     const ends = new Set(
       [...group].flatMap((node) => this.#next[node].flatMap(({ to }) => (group.has(to) ? [] : [to]))),
     );
@@ -123,7 +135,7 @@ class Graph {
     if (first === undefined) return true;
     const reached = new Map([[first, 0]]);
     for (const [node, links] of reached) {
-      if (links === ONE_PLACE_LINKS) continue;
+      if (links === apart) continue;
       for (const { to } of this.#next[node])
         if (!group.has(to) && !reached.has(to)) reached.set(to, links + 1);
     }

@@ -51,19 +51,20 @@ const FEWEST_FOR_FOCAL = 8;
 /** A focal length further off (in its logarithm) bends the pairs' own poses so much that they are made anew. */
 const WORTH_SOLVING_AGAIN = 0.05;
 /**
- * Share of the links' matches that cameras explain where the stated focal length is right, or nearly: .93 to .99 on four
- * real sets and .99 on synthetic ones; with one stated a third too short .71.
+ * Share of the links' matches that cameras explain where the stated focal length is right, or nearly: .92 to .99 on four
+ * real sets and on synthetic ones of which 8 in 100 matches are wrong; with one stated a third too short .71 to .91.
  */
-const WELL_FITTING = 0.93;
+const WELL_FITTING = 0.915;
 /** What another focal length must explain beyond that to be believed against EXIF: more than chance gives. */
 const BETTER_FITTING = 0.005;
-/** Matches that hold photos in a world at one place: fewer may be a chance likeness, and nothing else confirms them. */
-const FEWEST_AT_ONE_PLACE = 60;
+/** What hangs on one photo by fewer matches is not placed: they may be a chance likeness, and nothing confirms them. */
+const PLACED = { enough: 60, apart: 0 };
 /**
- * Of photos held by fewer than this, in two real captures and in subsets of them, 5 of 100 stood 12 to 17 degrees off; of
- * those held by more, under 3 (test/evaluate/capture-subsets.ts).
+ * What fewer matches hold around one place, be it by several links, moves together if they mislead: in two real captures and
+ * in subsets of them, 5 in 100 of such photos stood 12 to 17 degrees off; of photos that more hold, under 3
+ * (test/evaluate/capture-subsets.ts). Neighbours of neighbours are within three links.
  */
-const FIRM_AT_ONE_PLACE = 100;
+const FIRM = { enough: 100, apart: 3 };
 /** Cameras refined with a focal length this near to the one chosen need not be refined again. */
 const ALIKE = 0.01;
 
@@ -139,7 +140,7 @@ function solveWith(
   const holds = holdsOf(set, fits);
   const agreeing = parts.map((part) => {
     const left = part.photos.filter((photo) => !contradicted.has(photo));
-    return onlyPhotos(part, firmGroups(left, holds, FEWEST_AT_ONE_PLACE)[0] ?? [], holds);
+    return onlyPhotos(part, firmGroups(left, holds, PLACED)[0] ?? [], holds);
   });
   return {
     parts: agreeing,
@@ -221,7 +222,7 @@ function fitsWithin(
 /** A part with only these of its cameras, each with how loosely the others hold it, and the firm group that it belongs to. */
 function onlyPhotos(part: PlacedPart, staying: readonly number[], holds: readonly Hold[]): PlacedPart {
   const looseness = new Map(loosenessOf(staying, holds).map((one, k) => [staying[k], one]));
-  const groups = firmGroups(staying, holds, FIRM_AT_ONE_PLACE);
+  const groups = firmGroups(staying, holds, FIRM);
   const groupOf = new Map(groups.flatMap((own, group) => own.map((photo) => [photo, group])));
   return {
     ...part,

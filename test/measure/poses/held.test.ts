@@ -10,31 +10,48 @@ const numbers = (count: number): number[] => [...Array(count).keys()];
 describe("groups of photos that stand or fall together", () => {
   test("a photo that few matches hold is a group of its own, one that enough hold is not", () => {
     const holds = [hold(0, 1, 290), hold(1, 2, 40), hold(0, 3, 78)];
-    expect(firmGroups([0, 1, 2, 3], holds, 60)).toEqual([[0, 1, 3], [2]]);
-    expect(firmGroups([0, 1, 2, 3], holds, 40)).toEqual([[0, 1, 2, 3]]);
+    expect(firmGroups([0, 1, 2, 3], holds, { enough: 60, apart: 3 })).toEqual([[0, 1, 3], [2]]);
+    expect(firmGroups([0, 1, 2, 3], holds, { enough: 40, apart: 3 })).toEqual([[0, 1, 2, 3]]);
   });
 
   test("matches of several links at one place add up", () => {
     const holds = [...chain(0, 4, 300), ...chain(4, 3, 200), hold(3, 4, 40), hold(2, 5, 30)];
-    expect(firmGroups(numbers(7), holds, 100)).toEqual([
+    expect(firmGroups(numbers(7), holds, { enough: 100, apart: 3 })).toEqual([
       [0, 1, 2, 3],
       [4, 5, 6],
     ]);
-    expect(firmGroups(numbers(7), holds, 70)).toEqual([numbers(7)]);
+    expect(firmGroups(numbers(7), holds, { enough: 70, apart: 3 })).toEqual([numbers(7)]);
+  });
+
+  test("links to two photos are two places where no photo is near another", () => {
+    const holds = [...chain(0, 4, 300), hold(2, 4, 30), hold(3, 4, 20)];
+    expect(firmGroups(numbers(5), holds, { enough: 60, apart: 0 })).toEqual([numbers(5)]);
+    expect(firmGroups(numbers(5), holds, { enough: 60, apart: 1 })).toEqual([[0, 1, 2, 3], [4]]);
+    expect(firmGroups(numbers(5), [...chain(0, 4, 300), hold(3, 4, 59)], { enough: 60, apart: 0 })).toEqual([
+      [0, 1, 2, 3],
+      [4],
+    ]);
   });
 
   test("few matches at two places of a loop confirm each other", () => {
     const holds = [...chain(0, 8, 300), ...chain(8, 3, 200), hold(7, 8, 30)];
-    expect(firmGroups(numbers(11), holds, 60)).toHaveLength(2);
-    expect(firmGroups(numbers(11), [...holds, hold(0, 10, 25)], 60)).toEqual([numbers(11)]);
+    expect(firmGroups(numbers(11), holds, { enough: 60, apart: 3 })).toHaveLength(2);
+    expect(firmGroups(numbers(11), [...holds, hold(0, 10, 25)], { enough: 60, apart: 3 })).toEqual([
+      numbers(11),
+    ]);
   });
 
   test("photos that nothing joins are groups of their own, the largest first", () => {
-    expect(firmGroups([2, 3, 5, 8, 9], [hold(5, 8, 500), hold(8, 9, 90), hold(2, 3, 80)], 60)).toEqual([
+    expect(
+      firmGroups([2, 3, 5, 8, 9], [hold(5, 8, 500), hold(8, 9, 90), hold(2, 3, 80)], {
+        enough: 60,
+        apart: 3,
+      }),
+    ).toEqual([
       [5, 8, 9],
       [2, 3],
     ]);
-    expect(firmGroups([], [], 60)).toEqual([]);
+    expect(firmGroups([], [], { enough: 60, apart: 3 })).toEqual([]);
   });
 });
 
