@@ -159,7 +159,7 @@ export function isSurelyOpen(step: AroundStep, widestDeg: number): boolean {
  * Photos without a place beside the others that may stand in a step: they share something with photos within `stepDeg` of its
  * ends, or were taken next to them; where no times say so, any may.
  */
-export function perhapsInside(
+function perhapsInside(
   { fromPhoto, toPhoto }: AroundStep,
   { cameras }: AroundPart,
   { photos, pairs, orderedBy }: Facts,
@@ -188,8 +188,24 @@ export function perhapsInside(
 }
 
 /** Whether a step would be no gap beyond doubt if so many photos more stood in it in even steps. */
-export function mayBeFilled(step: AroundStep, photos: number, widestDeg: number): boolean {
+function mayBeFilled(step: AroundStep, photos: number, widestDeg: number): boolean {
   return photos > 0 && !isSurelyOpen({ ...step, angleDeg: step.angleDeg / (photos + 1) }, widestDeg);
+}
+
+/** Why nobody knows whether an open step lacks photos; undefined where by the angles alone that is known. */
+export function doubtOf(
+  step: AroundStep,
+  part: AroundPart,
+  facts: Facts,
+  widestDeg: number,
+): string | undefined {
+  const notKnown = "whether photos are missing between them is not known";
+  if (!isSurelyOpen(step, widestDeg))
+    return `${notKnown}: they stand ${inDegrees(step.angleDeg)} apart, give or take ${inDegrees(2 * step.uncertaintyDeg)}`;
+  const inside = perhapsInside(step, part, facts, widestDeg);
+  return mayBeFilled(step, inside.length, widestDeg)
+    ? `${notKnown}: ${inside.length === 1 ? inside[0] : `${inside.length} photos`}, which could not be placed, may stand there`
+    : undefined;
 }
 
 /** Whether most of a ring's steps are too wide: then it was walked so, which is told once, not step by step. */

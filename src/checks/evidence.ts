@@ -6,6 +6,7 @@ import type { Limits, RequirementId, Skipped } from "../types/judgement.js";
 import { placedParts, WAY_ROUND } from "./around.js";
 import { type LimitTable, limit } from "./define.js";
 import { gap } from "./gap.js";
+import { openRing } from "./open-ring.js";
 import { knownSubject } from "./subject.js";
 
 /**
@@ -140,9 +141,11 @@ const PATTERN =
 
 const SUBJECT = (limits: Limits) => limits["cut-subject"] as Parameters<typeof knownSubject>[1];
 
-/** Degrees of all steps of which the check of gaps could not tell whether photos are missing there. */
+const SPACES: ReadonlySet<string> = new Set([gap.id, openRing.id]);
+
+/** Degrees of all steps of which the checks of gaps and of open sides could not tell whether photos are missing there. */
 function doubtfulWay({ cameras }: AroundPart, skipped: readonly Skipped[]): number {
-  const steps = skipped.filter(({ check, photos }) => check === gap.id && photos.length === 2);
+  const steps = skipped.filter(({ check, photos }) => SPACES.has(check) && photos.length === 2);
   return steps.reduce((sum, { photos }) => {
     const [one, other] = photos.map((name) => cameras.find(({ file }) => file === name));
     return one === undefined || other === undefined ? sum : sum + angleBetweenDirections(one, other);

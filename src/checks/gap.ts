@@ -4,18 +4,16 @@ import type { Facts } from "../types/facts.js";
 import {
   atHeight,
   clockBetween,
+  doubtOf,
   goodStep,
   holesOf,
   howToHold,
   inCaptureOrder,
   inDegrees,
   isOpen,
-  isSurelyOpen,
-  mayBeFilled,
   morePhotos,
   openSide,
   type PlacedLimits,
-  perhapsInside,
   photosIn,
   placedLimits,
   placedParts,
@@ -66,7 +64,7 @@ export const gap = defineCheck({
             step,
             ring,
             part,
-            doubt: doubtOf(step, ring, part, facts, limits),
+            doubt: doubtOfGap(step, ring, part, facts, limits),
             sure: holes.includes(step),
           }));
       }),
@@ -112,26 +110,22 @@ function describe(
 }
 
 /** Why nobody knows whether a step is a gap; undefined where that is known. */
-function doubtOf(
+function doubtOfGap(
   step: AroundStep,
   ring: Ring,
   part: AroundPart,
   facts: Facts,
   limits: Own,
 ): string | undefined {
-  const { fromPhoto, toPhoto, angleDeg, uncertaintyDeg } = step;
-  const notKnown = "whether photos are missing between them is not known";
-  if (!isSurelyOpen(step, limits.step.value))
-    return `${notKnown}: they stand ${inDegrees(angleDeg)} apart, give or take ${inDegrees(2 * uncertaintyDeg)}`;
-  const inside = perhapsInside(step, part, facts, limits.step.value);
-  if (mayBeFilled(step, inside.length, limits.step.value))
-    return `${notKnown}: ${inside.length === 1 ? inside[0] : `${inside.length} photos`}, which could not be placed, may stand there`;
+  const doubt = doubtOf(step, part, facts, limits.step.value);
+  if (doubt !== undefined) return doubt;
+  const { fromPhoto, toPhoto, angleDeg } = step;
   // What the two share was measured apart from all angles: where it is as much as elsewhere, the angle is in doubt.
   const sharedBy = (one: string, other: string): number =>
     facts.pairs.find(({ a, b }) => (a === one && b === other) || (a === other && b === one))?.supportRatio ??
     0;
   const usual = median(ring.steps.map((own) => sharedBy(own.fromPhoto, own.toPhoto)));
   return usual > 0 && sharedBy(fromPhoto, toPhoto) >= limits.shared.value * usual
-    ? `${notKnown}: they seem ${inDegrees(angleDeg)} apart, but show as much of the same surface as the photos beside them do`
+    ? `whether photos are missing between them is not known: they seem ${inDegrees(angleDeg)} apart, but show as much of the same surface as the photos beside them do`
     : undefined;
 }

@@ -1,19 +1,18 @@
-import type { AroundPart } from "../types/around.js";
+import type { AroundPart, AroundStep, BandName } from "../types/around.js";
 import type { Facts } from "../types/facts.js";
 import {
   atHeight,
   clockBetween,
+  doubtOf,
   goodStep,
   howToHold,
   inCaptureOrder,
   inDegrees,
+  isOpen,
   isSplit,
-  isSurelyOpen,
-  mayBeFilled,
   morePhotos,
   openSide,
   type PlacedLimits,
-  perhapsInside,
   photosIn,
   placedLimits,
   placedParts,
@@ -46,40 +45,55 @@ export const openRing = defineCheck({
     const { parts, skipped } = placedParts(facts, limits);
     // Another part may stand in the open side, and nobody knows where: separate-parts speaks then.
     if (isSplit(facts)) return { findings: [], skipped };
-    const findings = parts.flatMap((part) => [
-      ...openSides(facts, part, limits),
-      ...(facts.around.wantedSpanDeg < 360 ? lackingSpan(facts, part, limits) : []),
-    ]);
-    return { findings, skipped };
+    const sides = parts.flatMap((part) => openSides(facts, part, limits));
+    const known = sides.filter(({ doubt }) => doubt === undefined);
+    const findings = [
+      ...known.map((side) => describe(side, facts, limits)),
+      ...(facts.around.wantedSpanDeg < 360 ? parts.flatMap((part) => lackingSpan(facts, part, limits)) : []),
+    ];
+    const notKnown = sides.flatMap(({ step, doubt }) =>
+      doubt === undefined
+        ? []
+        : [{ photos: inCaptureOrder(facts, step.fromPhoto, step.toPhoto), reason: doubt }],
+    );
+    return { findings, skipped: [...skipped, ...notKnown] };
   },
 });
 
 type Own = PlacedLimits & LimitTable<"open" | "lacking" | "good">;
 
+interface OpenSide {
+  readonly step: AroundStep;
+  readonly name: BandName;
+  readonly part: AroundPart;
+  /** Why nobody knows whether it is open; undefined where that is known. */
+  readonly doubt: string | undefined;
+}
+
 /** Of the wanted way round: the side that is not wanted is no step of it. */
-function openSides(facts: Facts, part: AroundPart, limits: Own): Draft[] {
-  const { wantedSpanDeg } = facts.around;
+function openSides(facts: Facts, part: AroundPart, limits: Own): OpenSide[] {
   const widestDeg = limits.lacking.value;
-  const fault = wantedSpanDeg < 360 ? "has a hole" : "does not close";
-  return ringsOf(part, wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
+  return ringsOf(part, facts.around.wantedSpanDeg).flatMap(({ band: { name }, steps }) =>
     steps
-      .filter((step) => step.angleDeg > limits.open.value && isSurelyOpen(step, widestDeg))
-      .filter((step) => !mayBeFilled(step, perhapsInside(step, part, facts, widestDeg).length, widestDeg))
-      .map((step) => {
-        const { fromPhoto, toPhoto, widthDeg } = step;
-        const photos = photosIn(step, limits.good.value);
-        return {
-          about: "between",
-          severity: "reshoot",
-          photos: inCaptureOrder(facts, fromPhoto, toPhoto),
-          measured: measure(widthDeg, "degrees"),
-          limit: limits.open,
-          message: `The ring ${atHeight[name]} ${fault}: ${inDegrees(widthDeg)} of it are missing, clockwise from ${fromPhoto} to ${toPhoto}, at ${clockBetween(part, fromPhoto, widthDeg)}.`,
-          advice: `Walk on from ${fromPhoto} to ${toPhoto} and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
-          toAdd: photos,
-        };
-      }),
+      .filter((step) => step.angleDeg > limits.open.value && isOpen(step, widestDeg))
+      .map((step) => ({ step, name, part, doubt: doubtOf(step, part, facts, widestDeg) })),
   );
+}
+
+function describe({ step, name, part }: OpenSide, facts: Facts, limits: Own): Draft {
+  const { fromPhoto, toPhoto, widthDeg } = step;
+  const photos = photosIn(step, limits.good.value);
+  const fault = facts.around.wantedSpanDeg < 360 ? "has a hole" : "does not close";
+  return {
+    about: "between",
+    severity: "reshoot",
+    photos: inCaptureOrder(facts, fromPhoto, toPhoto),
+    measured: measure(widthDeg, "degrees"),
+    limit: limits.open,
+    message: `The ring ${atHeight[name]} ${fault}: ${inDegrees(widthDeg)} of it are missing, clockwise from ${fromPhoto} to ${toPhoto}, at ${clockBetween(part, fromPhoto, widthDeg)}.`,
+    advice: `Walk on from ${fromPhoto} to ${toPhoto} and take ${morePhotos(photos)} in even steps: ${howToHold[name]}.`,
+    toAdd: photos,
+  };
 }
 
 /** Where only part of the way round is wanted, one ring that goes as far is enough. */

@@ -5,14 +5,7 @@ import { type Lens, UNKNOWN_LENS } from "../poses/lens.js";
 import { axisOf, FEWEST_PLACED, type Placed, type PlacedPart } from "../poses/placed.js";
 import type { SolvedSet } from "../poses/solved-set.js";
 import { upperMedian } from "../statistics.js";
-import {
-  type Coverage,
-  type CoverageOptions,
-  coverageOf,
-  goesRound,
-  type PhotoLink,
-  type PlacedPhoto,
-} from "./coverage.js";
+import { type Coverage, type CoverageOptions, coverageOf, goesRound, type PlacedPhoto } from "./coverage.js";
 import { type Direction, directionsAround } from "./directions.js";
 import { findLaidOver } from "./laid-over.js";
 import { levelPlane } from "./level.js";
@@ -76,8 +69,6 @@ const MATCH_SIGMA_DEG = 9;
  * photos in subsets of two real captures, 95 in 100 stood within twice this (test/evaluate/capture-subsets.ts).
  */
 const LOOSE_GROUP_DEG = 6;
-/** Disagreement within which a link counts for a ring's closing, as a share of its step; confidenceOf's own border. */
-const AGREEING_RATIO = 0.5;
 const DEGREES = 180 / Math.PI;
 
 /**
@@ -90,7 +81,7 @@ const LEVEL_AT_MOST_DEG = 20;
 
 /** Directions of a part's cameras around what they aim at, how sure they are, and what they cover. */
 export function partOf(
-  { photos, cameras, points }: PlacedPart,
+  { photos, cameras, points, holds }: PlacedPart,
   intrinsics: readonly Intrinsics[],
   set: SolvedSet,
   lens: Lens,
@@ -109,8 +100,7 @@ export function partOf(
   const upright = standing(byRoll, points, subject.centre, upperMedian(distances));
   const directions = directionsAround(centres, subject.centre, upright.up);
   const placed = directions.map((direction, k) => ({ photo: cameras[k].photo, ...direction }));
-  const agreeing = agreeingLinks(set);
-  const closed = goesRound(placed, agreeing);
+  const closed = goesRound(placed, holds);
   const links = cameras.map(
     ({ looseness = Number.POSITIVE_INFINITY }) => MATCH_SIGMA_DEG * Math.sqrt(looseness),
   );
@@ -128,7 +118,7 @@ export function partOf(
     photos,
     confidence: confidenceOf(photos, set, lens),
     cameras: sure,
-    ...coverageOf(sure, options, agreeing),
+    ...coverageOf(sure, options, holds),
     ...(laidOver && {
       laidOver: { photos: laidOver.members.map((k) => cameras[k].photo), tiltDeg: laidOver.tiltDeg },
     }),
@@ -192,11 +182,6 @@ function uncertaintiesOf(
     // The photo that azimuth 0 lies at shifts all others by its own error.
     return Math.min(180, Math.hypot(own, alone[k], alone[zero]));
   });
-}
-
-/** Links whose step agrees with the places found: one that is off by half a step says nothing of them. */
-function agreeingLinks({ links, residualRatio }: SolvedSet): readonly PhotoLink[] {
-  return links.filter((_, e) => (residualRatio[e] ?? 1) < AGREEING_RATIO);
 }
 
 /**

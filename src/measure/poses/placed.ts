@@ -1,4 +1,5 @@
 import type { Mat3, Vec3 } from "../geometry/vector.js";
+import type { Hold } from "./held.js";
 
 /** A placed camera. */
 export interface Placed {
@@ -27,6 +28,8 @@ export interface PlacedPart {
   readonly photos: readonly number[];
   /** In the order of `photos`, without those whose links contradict their place or that little holds there. */
   readonly cameras: readonly HeldCamera[];
+  /** The links between any photos that fit where both were placed. */
+  readonly holds: readonly Hold[];
   /** x, y, z of points that several photos show, interleaved; may be none. */
   readonly points: Float64Array;
   /** Radial distortion that the cameras were solved with: see Bundle. */

@@ -204,6 +204,7 @@ function placePart(
     }),
     points: found?.bundle.points ?? new Float64Array(0),
     k1: found?.bundle.k1 ?? 0,
+    holds: [],
   };
 }
 
@@ -226,6 +227,7 @@ function onlyPhotos(part: PlacedPart, staying: readonly number[], holds: readonl
   const groupOf = new Map(groups.flatMap((own, group) => own.map((photo) => [photo, group])));
   return {
     ...part,
+    holds,
     cameras: part.cameras.flatMap((camera) => {
       const [own, group] = [looseness.get(camera.photo), groupOf.get(camera.photo)];
       return own === undefined || group === undefined ? [] : [{ ...camera, looseness: own, group }];
