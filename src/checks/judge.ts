@@ -173,12 +173,12 @@ function settle(draft: Drafted, covered: (file: string) => Cover | undefined): F
         }
       : finding;
   const by = covers.every((cover) => cover === "retake")
-    ? "a good photo from the same place covers its view"
-    : "good photos on both sides cover its view";
+    ? "a good photo shows the same view from there"
+    : "good photos on both sides show the same view";
   return {
     ...finding,
     severity: "leave-out",
-    advice: `Move it out of the folder and run again: ${by}, so there is no need to take it again.`,
+    advice: `Move it out of the folder and run again: ${by}, so there is no need for another.`,
   };
 }
 

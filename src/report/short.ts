@@ -213,7 +213,19 @@ function taskText(task: Task, page: Page): TaskText {
     case "edit": {
       const first = advice.map((text) => clauses(text)[0] ?? "").join(" ");
       if (task.photos.length === 0)
-        return told(firstFitting([`${why}. ${advice.join(" ")}`, `${why}. ${first}`, first], width, most));
+        return told(
+          firstFitting(
+            [
+              `${why}. ${advice.join(" ")}`,
+              `${why}. ${first}`,
+              // What comes behind the colon says how.
+              advice.map((text) => clauses(text).slice(0, 2).join(" ")).join(" "),
+              first,
+            ],
+            width,
+            most,
+          ),
+        );
       return namedText(task, page, [
         `: ${why}. ${advice.join(" ")}`,
         `: ${why}. ${inEditor(first)}`,

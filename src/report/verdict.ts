@@ -2,7 +2,7 @@ import { visible } from "../controls.js";
 import type { Finding, SetVerdict } from "../types/judgement.js";
 import type { Report } from "../types/report.js";
 import { type Task, type ToDo, toDo } from "./to-do.js";
-import { capital, count, listed } from "./wording.js";
+import { capital, count, listed, lowerCase } from "./wording.js";
 
 /** The verdict in words, for every renderer. Control characters of names are spelt out. */
 export interface VerdictWords {
@@ -105,9 +105,16 @@ function tasksSentence({ judgement, counts }: Report, { tasks: all }: ToDo): str
       .map(([verb, number, after], i) => `${verb} ${i === 0 ? count(number, "photo") : number}${after}`),
   ];
   const listing = parts.length === 0 ? [] : [`${capital(listed(parts))}.`];
-  const ofSet = all.filter(({ kind, photos }) => kind === "set" || (kind === "edit" && photos.length === 0));
-  const first = ofSet.length + listing.length === 0 ? all.slice(0, 1) : ofSet.slice(0, 1);
-  const sentences = [...first.flatMap(firstSentence), ...listing];
+  const ofSet = all.filter(({ kind }) => kind === "set").slice(0, 1);
+  // What is edited throughout comes last: photos that are taken again or moved out need no editing.
+  const edited = all.filter(({ kind, photos }) => kind === "edit" && photos.length === 0).slice(0, 1);
+  const before = [...ofSet.flatMap(firstSentence), ...listing];
+  const after = edited.flatMap(firstSentence);
+  const sentences = [
+    ...before,
+    ...(before.length === 0 ? after : after.map((text) => `Then ${lowerCase(text.replace(/: .*$/, "."))}`)),
+    ...(before.length + after.length === 0 ? all.slice(0, 1).flatMap(firstSentence) : []),
+  ];
   return sentences.length === 0 ? "Nothing to do." : sentences.join(" ");
 }
 
