@@ -208,7 +208,7 @@ export function doubtOf(
     : undefined;
 }
 
-/** Whether most of a ring's steps are too wide: then it was walked so, which is told once, not step by step. */
+/** Whether most of a ring's steps are too wide: then it was walked so, which is reported once, not step by step. */
 export function walkedTooWide({ steps }: Ring, widestDeg: number): boolean {
   const wide = steps.filter((step) => isSurelyOpen(step, widestDeg)).length;
   return steps.length > 2 && 2 * wide > steps.length;

@@ -12,7 +12,7 @@ export interface Draft extends Omit<Finding, "check"> {
   readonly alwaysReshoot?: boolean;
   /** The photo is not spoilt: where no good one shows its view it is used, there being nothing better, and only noted. */
   readonly usable?: boolean;
-  /** It says what the set as a whole is, and is told first; "alone": what else is wrong is of no use to know then. */
+  /** It says what the set as a whole is, and is reported first; "alone": what else is wrong is of no use to know then. */
   readonly whatItIs?: "first" | "alone";
   /** The set has to be taken anew, so that nothing is to be added to it. */
   readonly anew?: boolean;

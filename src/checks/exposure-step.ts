@@ -92,7 +92,7 @@ export const exposureStep = defineCheck({
 export const levelAll =
   "Have the whole set levelled: goodgate ready --level writes levelled copies; the JSON report gives what to multiply each photo's linear red, green and blue by (redGain, greenGain, blueGain). Next time lock exposure and white balance before the first photo.";
 
-/** How many photos are further off than is told of; the limit as it is, not rounded. */
+/** How many photos are further off than is reported; the limit as it is, not rounded. */
 export function offBy(photos: number, limitStops: number): string {
   const limit = `${limitStops} ${limitStops === 1 ? "stop" : "stops"}`;
   return `${photos} ${photos === 1 ? "photo is" : "photos are"} off by ${limit} and more`;

@@ -2,7 +2,7 @@ import { clockOf, placedLimits, placedParts } from "./around.js";
 import { defineCheck, limit, measure } from "./define.js";
 
 /**
- * A direction with no photo this near in azimuth lies in a gap or an open ring, which is told already: twice this is more
+ * A direction with no photo this near in azimuth lies in a gap or an open ring, which is reported already: twice this is more
  * than the widest step that still matches.
  */
 const BESIDE_DEG = 15;

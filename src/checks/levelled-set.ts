@@ -17,7 +17,7 @@ export interface LevelledSet {
 /** Instructions that a person follows, exposure and colour together; beyond them a set is to be levelled as a whole. */
 const MOST_INSTRUCTIONS = 6;
 
-/** As far off as is told of, stops; a check hands in its own limit, the other one counts by what stands here. */
+/** As far off as is reported, stops; a check hands in its own limit, the other one counts by what stands here. */
 const USUAL = { exposure: 0.4, colour: 0.25 } as const;
 
 /**

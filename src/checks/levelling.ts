@@ -126,7 +126,7 @@ const CONTRADICTS = 0.5;
 
 /**
  * Whether the pairs between a group and the photos outside say what the solution says, by at least half of their matches:
- * values that were carried along a chain of photos, or that one bad pair gives, are not told to anybody.
+ * values that were carried along a chain of photos, or that one bad pair gives, are not reported.
  */
 function isBorneOut(
   files: readonly string[],

@@ -13,7 +13,7 @@ export interface Requirement {
   readonly unknown: string;
 }
 
-/** Every requirement, in the order they are told. */
+/** Every requirement, in the order they are reported. */
 export const requirements: readonly Requirement[] = [
   {
     id: "whole-folder",

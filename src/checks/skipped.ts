@@ -20,7 +20,7 @@ const SETTINGS: readonly (keyof Exif)[] = [
   "whiteBalance",
 ];
 
-/** Whether a photo has nothing at all of what is needed, and how that is told. */
+/** Whether a photo has nothing at all of what is needed, and how that is reported. */
 const causes: Readonly<Record<Need, { readonly reason: string; lacks(photo: PhotoFacts): boolean }>> = {
   "camera settings": {
     reason: "camera settings (EXIF) are missing",
@@ -33,8 +33,8 @@ const causes: Readonly<Record<Need, { readonly reason: string; lacks(photo: Phot
 };
 
 /**
- * What a check skipped, told by the one cause behind it where there is one: a photo that matches no other, or a file without
- * EXIF, is then told once and not by each check in its own words.
+ * What a check skipped, reported by the one cause behind it where there is one: a photo that matches no other, or a file without
+ * EXIF, is then reported once and not by each check in its own words.
  */
 export function byCause(entry: Skipped, needs: readonly Need[], { photos }: Facts): Skipped[] {
   if (needs.includes("other photos") && photos.length < FEWEST_TO_COMPARE)

@@ -192,10 +192,10 @@ function rowOf(
   for (const step of band.steps) {
     const { fromPhoto, toPhoto, angleDeg } = step;
     const between = cellsBetween(column.get(fromPhoto) ?? 0, column.get(toPhoto) ?? 0, columns);
-    const told = judgement.findings.find((finding) => tells(finding, fromPhoto, toPhoto));
-    gap ||= told !== undefined;
+    const reported = judgement.findings.find((finding) => tells(finding, fromPhoto, toPhoto));
+    gap ||= reported !== undefined;
     // The finding's own figure: an open side is told by how far round it goes, not by the angle across.
-    if (told) drawGap(cells, between, `${Math.round(told.measured?.value ?? angleDeg)}`);
+    if (reported) drawGap(cells, between, `${Math.round(reported.measured?.value ?? angleDeg)}`);
     else if (!judgement.around.wide.has(step)) for (const cell of between) cells[cell] = ".";
   }
   drawPhotos(cells, photosByCell(band, column), (file) => {

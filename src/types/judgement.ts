@@ -86,7 +86,7 @@ export interface JudgedAround {
 
 export interface Judgement {
   readonly verdict: SetVerdict;
-  /** Every requirement, in the order they are told. */
+  /** Every requirement, in the order they are reported. */
   readonly requirements: readonly JudgedRequirement[];
   /** There where the set as a whole is to be spoken of, and not its photos one by one. */
   readonly whatItIs?: WhatItIs;

@@ -49,11 +49,11 @@ export function tellApart(
       .map(({ i, j }) => `${i} ${j}`),
   );
   const kept = pairs.filter(({ i, j }) => !contradicted.has(`${i} ${j}`));
-  const told = solveSet(photos, kept, cameras);
-  const lost = told.parts[0].length < set.parts[0].length;
-  return lost || looksAlike(told)
+  const left = solveSet(photos, kept, cameras);
+  const lost = left.parts[0].length < set.parts[0].length;
+  return lost || looksAlike(left)
     ? { set, pairs, undecided: true }
-    : { set: told, pairs: kept, undecided: false };
+    : { set: left, pairs: kept, undecided: false };
 }
 
 function looksAlike({ tried }: SolvedSet): boolean {

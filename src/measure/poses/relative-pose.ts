@@ -173,13 +173,13 @@ function inFrontRatio(
 ): number {
   const { inA, inB, parallax } = depthsOf(points, motion);
   let front = 0;
-  let told = 0;
+  let usableCount = 0;
   for (const i of which) {
     if (parallax[i] < usable) continue;
-    told++;
+    usableCount++;
     if (inA[i] > 0 && inB[i] > 0) front++;
   }
-  return told > 0 ? front / told : 1;
+  return usableCount > 0 ? front / usableCount : 1;
 }
 
 /**

@@ -114,8 +114,8 @@ function solveWith(
   const stated = photos.map(statedCamera);
   const narrow = isNarrow(photos, pairs.filter(isLink), stated);
   const posedPairs = narrow ? posesOfWindows(photos, pairs, stated) : pairs;
-  const told = tellApart(photos, posedPairs, stated, solveSet(photos, posedPairs, stated));
-  const first = told.set;
+  const apart = tellApart(photos, posedPairs, stated, solveSet(photos, posedPairs, stated));
+  const first = apart.set;
   const refine = { fewest: FEWEST_FOR_FOCAL, freeFocal: true, fromAfar: narrow };
   const free = refinePart(photos, first, stated, first.parts[0] ?? [], refine);
   const lens = judge(free?.bundle);
@@ -126,7 +126,7 @@ function solveWith(
   const set = again
     ? solveSet(
         photos,
-        told.pairs.map((pair) => withFocal(pair, lens.factor)),
+        apart.pairs.map((pair) => withFocal(pair, lens.factor)),
         cameras,
       )
     : first;
@@ -134,8 +134,8 @@ function solveWith(
   const parts = set.parts.map((part, k) =>
     placePart(photos, set, cameras, part, narrow, k === 0 ? reused : undefined),
   );
-  const fits = parts.flatMap((part) => fitsWithin(photos, told.pairs, cameras, part));
-  const { undecided } = told;
+  const fits = parts.flatMap((part) => fitsWithin(photos, apart.pairs, cameras, part));
+  const { undecided } = apart;
   const contradicted = contradictedPhotos(photos.length, set, fits);
   const holds = holdsOf(set, fits);
   const agreeing = parts.map((part) => {

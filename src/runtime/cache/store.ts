@@ -34,7 +34,7 @@ export interface StorePlace {
  * written or trusted, a folder of its own that goes with the run. Only memory is saved by the latter: threads hand over
  * through it what is too much to hold.
  *
- * @param onUnused told in a sentence why the cache folder is not used, though it was asked for
+ * @param onUnused is handed, in a sentence, why the cache folder is not used, though it was asked for
  */
 export function chooseStore(cache: boolean, onUnused?: (why: string) => void): StorePlace {
   if (cache) {
