@@ -2,7 +2,8 @@ import { isTooManyOpen, TOO_MANY_OPEN } from "../errors.js";
 import { COPY_AGAIN, GatherError, OUT_OF_MEMORY } from "../gather/errors.js";
 import type { FolderListing } from "../gather/folder.js";
 import { photoLimitMs, unreadableAfter } from "../gather/time-limit.js";
-import { MANY } from "../runtime/memory.js";
+import { LEFT_BYTES, MANY } from "../runtime/memory.js";
+import { MOST_THREADS } from "../runtime/runtime.js";
 import { type Outcome, TimeLimitError } from "../runtime/threads.js";
 import type { Unreadable, UnreadableFile, UnsupportedFile } from "../types/folder.js";
 import type { AuditRuntime } from "./audit-runtime.js";
@@ -30,10 +31,12 @@ export interface ReadOptions {
  */
 const THREADS_BYTES = 1e9;
 const THREAD_BYTES = 80e6;
+/** Of that, what eight threads leave uncollected; fewer leave more each, and as much together. */
+const LEFT_OF_THREAD_BYTES = LEFT_BYTES / MOST_THREADS;
 
 /** What one of so many threads may take for decoding, bytes. */
 export function decodingShare(jobs: number): number {
-  return THREADS_BYTES / jobs - THREAD_BYTES;
+  return (THREADS_BYTES - LEFT_BYTES) / jobs - (THREAD_BYTES - LEFT_OF_THREAD_BYTES);
 }
 
 /**

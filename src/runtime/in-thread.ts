@@ -8,6 +8,8 @@ export interface Shared {
   /** Compiled once for all. */
   readonly kernels: WebAssembly.Module;
   readonly store: StorePlace;
+  /** Threads at most that run tasks of which there are many. */
+  readonly jobs: number;
 }
 
 const shared = workerData as Shared | null | undefined;
@@ -15,3 +17,6 @@ if (shared) useKernelModule(shared.kernels);
 
 /** The run's store; outside a run one that keeps nothing. */
 export const store = new Store(shared?.store ?? { folder: undefined, lasting: false });
+
+/** Threads that share the memory there is with this one, itself included. */
+export const jobs = shared?.jobs ?? 1;

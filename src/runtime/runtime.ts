@@ -17,7 +17,7 @@ import {
 } from "./threads.js";
 
 /** Threads at most, whatever is asked for: each takes some 40 MiB before it has done anything, and the process is to stay under 1 GiB. */
-const MOST_THREADS = 8;
+export const MOST_THREADS = 8;
 
 export interface RuntimeOptions<Stage extends string = string> {
   /** Threads, of which 8 are used at the most; as many as there are cores unless said. */
@@ -65,12 +65,9 @@ export class Runtime<Many extends Steps, Whole extends Steps, Stage extends stri
     this.#leave = () => leaveStore(this.#place);
     // A run that is stopped ends before it can close.
     process.once("exit", this.#leave);
-    const shared: Shared = { kernels: kernelModule(), store: this.#place };
-    this.#many = new Threads<Many>(
-      Math.min(MOST_THREADS, options.jobs ?? availableCores()),
-      modules.many,
-      shared,
-    );
+    const jobs = Math.min(MOST_THREADS, options.jobs ?? availableCores());
+    const shared: Shared = { kernels: kernelModule(), store: this.#place, jobs };
+    this.#many = new Threads<Many>(jobs, modules.many, shared);
     this.#whole = new Threads<Whole>(1, modules.whole, shared);
     this.#progress = new ProgressCount((progress) => {
       // From here on a core has nothing to do until the last tasks are done.

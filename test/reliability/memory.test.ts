@@ -8,6 +8,7 @@ import { PostponedPhoto } from "#goodgate/gather/errors.js";
 import { audit } from "#goodgate/pipeline/audit.js";
 import { readPhoto } from "#goodgate/pipeline/read-photo.js";
 import { decodingShare } from "#goodgate/pipeline/read-photos.js";
+import { LEFT_BYTES } from "#goodgate/runtime/memory.js";
 import { jpeg, textured } from "../support/pictures.js";
 import { noStore } from "../support/store.js";
 
@@ -60,6 +61,13 @@ describe("a picture that fits, but not beside other threads", () => {
     const bytes = await jpeg(textured(400, 300));
     await expect(decodePhoto(bytes, 3 * 400 * 300 - 1)).rejects.toEqual(new PostponedPhoto(3 * 400 * 300));
     expect(await decodePhoto(bytes, 3 * 400 * 300)).toMatchObject({ width: 400, height: 300 });
+  });
+
+  it.each([1, 2, 4, 8])("leaves %i threads together what the process may take", (jobs) => {
+    const beside = 80e6 - LEFT_BYTES / 8;
+    expect(jobs * (decodingShare(jobs) + beside) + LEFT_BYTES).toBeCloseTo(1e9);
+    // A photo of 14.5 megapixels need not wait for the others.
+    expect(decodingShare(jobs)).toBeGreaterThan(3 * 14.5e6);
   });
 
   it("is measured all the same, after the others", async () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { sharedNumbers } from "#goodgate/runtime/memory.js";
+import { collectGarbage, sharedNumbers } from "#goodgate/runtime/memory.js";
 
 describe("numbers that threads share", () => {
   it("lie in pieces of shared memory, many in one, each as it was given", () => {
@@ -17,5 +17,16 @@ describe("numbers that threads share", () => {
     const many = new Uint16Array(600_000).fill(7);
     expect(sharedNumbers(many)).toEqual(many);
     expect(sharedNumbers([])).toHaveLength(0);
+  });
+});
+
+describe("garbage that is collected", () => {
+  it("is given back by the time that is said, not some time later", () => {
+    const photo = 8 * 2 ** 20;
+    const photos = Array.from({ length: 32 }, (_, k) => new Uint8Array(photo).fill(k + 1));
+    const held = process.memoryUsage.rss();
+    photos.length = 0;
+    collectGarbage();
+    expect(held - process.memoryUsage.rss()).toBeGreaterThan(28 * photo);
   });
 });
