@@ -54,6 +54,74 @@ function directionOf(x: f32, y: f32): i32 {
 }
 
 /**
+ * Of four pixels those whose squared gradient is 4 or more and the largest along its own direction: larger than behind, and
+ * no smaller than ahead, where the next pixel lies straight or diagonal. A bit each, the first pixel's lowest.
+ *
+ * @param x bytes from the beginning of the rows, which are those of {@link edgeRow}
+ */
+function crestsOf(
+  above: usize,
+  here: usize,
+  below: usize,
+  softUpper: usize,
+  softLower: usize,
+  x: usize,
+): i32 {
+  const slope = v128.load(here + x);
+  const steep = f32x4.ge(slope, f32x4.splat(4));
+  if (!v128.any_true(steep)) return 0;
+  const a = v128.load(softUpper + x);
+  const b = v128.load(softUpper + x, 4);
+  const c = v128.load(softLower + x);
+  const d = v128.load(softLower + x, 4);
+  const half = f32x4.splat(0.5);
+  const gx = f32x4.mul(f32x4.sub(f32x4.sub(f32x4.add(b, d), a), c), half);
+  const gy = f32x4.mul(f32x4.sub(f32x4.sub(f32x4.add(c, d), a), b), half);
+  const quarter = f32x4.mul(slope, f32x4.splat(0.25));
+  const along = f32x4.ge(f32x4.mul(gx, gx), quarter);
+  const down = f32x4.ge(f32x4.mul(gy, gy), quarter);
+  const zero = f32x4.splat(0);
+  const right = f32x4.gt(gx, zero);
+  const lower = f32x4.gt(gy, zero);
+  const left = v128.load(here + x - 4);
+  const next = v128.load(here + x, 4);
+  const up = v128.load(above + x);
+  const under = v128.load(below + x);
+  const upLeft = v128.load(above + x - 4);
+  const upRight = v128.load(above + x, 4);
+  const downLeft = v128.load(below + x - 4);
+  const downRight = v128.load(below + x, 4);
+  const ahead = v128.bitselect(
+    v128.bitselect(
+      v128.bitselect(
+        v128.bitselect(downRight, downLeft, right),
+        v128.bitselect(upRight, upLeft, right),
+        lower,
+      ),
+      v128.bitselect(next, left, right),
+      down,
+    ),
+    v128.bitselect(under, up, lower),
+    along,
+  );
+  const behind = v128.bitselect(
+    v128.bitselect(
+      v128.bitselect(
+        v128.bitselect(upLeft, upRight, right),
+        v128.bitselect(downLeft, downRight, right),
+        lower,
+      ),
+      v128.bitselect(left, next, right),
+      down,
+    ),
+    v128.bitselect(up, under, lower),
+    along,
+  );
+  const largest = v128.and(f32x4.ge(slope, ahead), f32x4.gt(slope, behind));
+  return i32x4.bitmask(v128.and(v128.and(steep, largest), v128.or(along, down)));
+}
+
+/**
  * Counts the edges of one row: places where the soft picture's gradient is largest along its own direction.
  *
  * @param above, here, below squared gradients of the soft picture (see {@link slopeRow}), a row each
@@ -82,21 +150,17 @@ export function edgeRow(
   unit: f32,
   counts: usize,
 ): void {
-  const floor = f32x4.splat(4);
   for (let x4 = first; x4 < end; x4 += 4) {
-    if (!v128.any_true(f32x4.ge(v128.load(here + 4 * x4), floor))) continue;
-    for (let x = x4; x < min(end, x4 + 4); x++) {
+    let crests = crestsOf(above, here, below, softUpper, softLower, 4 * x4);
+    for (; crests !== 0; crests &= crests - 1) {
+      const x = x4 + ctz(crests);
+      if (x >= end) break;
       const at = <usize>(4 * x);
       const slope = load<f32>(here + at);
-      if (slope < 4) continue;
       const gx = slopeX(softUpper + at, softLower + at);
       const gy = slopeY(softUpper + at, softLower + at);
-      // The next pixel along the gradient: straight or diagonal.
       const dx: i32 = gx * gx >= slope * 0.25 ? (gx > 0 ? 1 : -1) : 0;
       const dy: i32 = gy * gy >= slope * 0.25 ? (gy > 0 ? 1 : -1) : 0;
-      const ahead = dy > 0 ? below : dy < 0 ? above : here;
-      const behind = dy > 0 ? above : dy < 0 ? below : here;
-      if (slope < load<f32>(ahead + at + 4 * dx) || slope <= load<f32>(behind + at - 4 * dx)) continue;
       let most: f32 = 0;
       const step = dy * stride + 4 * dx;
       for (let k = -1; k <= 1; k++) {
