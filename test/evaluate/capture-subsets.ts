@@ -11,7 +11,7 @@ import { parseArgs } from "node:util";
 import { audit } from "#goodgate/pipeline/audit.js";
 import { withoutExif } from "../spawn/folders.js";
 import { placedErrors } from "./captures/directions.js";
-import { claimedGaps, frameOf, placeOf } from "./captures/gaps.js";
+import { claimedGaps, frameOf, gaps, placeOf } from "./captures/gaps.js";
 import { type Capture, renderTopic, type Topic } from "./captures/topic.js";
 import { type CaptureTruth, readTruths } from "./captures/truth.js";
 import { percentile } from "./table.js";
@@ -94,7 +94,7 @@ const captures: Capture[] = [];
 for (const truth of truths)
   for (const subset of SUBSETS)
     if (subset.name.includes(values.only ?? "")) captures.push(await audited(folder, truth, subset));
-const topics = [part, claimedGaps].map((topic) => renderTopic(topic, captures));
+const topics = [part, gaps, claimedGaps].map((topic) => renderTopic(topic, captures));
 const text = [...topics, together()].join("\n");
 process.stdout.write(text);
 if (values.save !== undefined) await writeFile(values.save, text);
