@@ -90,11 +90,13 @@ export function unknownOf(
       const placed = parts[0].cameras.length;
       if (tooFew(placed))
         return { reason: `Where the camera stood is known ${counted(placed)}.`, wayOut: PATTERN };
-      const doubtfulDeg = doubtfulWay(parts[0], skipped);
-      return doubtfulDeg > own.doubtful.value
+      const { widthDeg, places } = doubtfulWay(parts[0], skipped);
+      const named = places.slice(0, MOST_PLACES).map(([from, to]) => `between ${from} and ${to}`);
+      const more = places.length > MOST_PLACES ? [`${places.length - MOST_PLACES} more places`] : [];
+      return widthDeg > own.doubtful.value
         ? {
-            reason: `Whether photos are missing is not known on ${Math.round(doubtfulDeg)} degrees of the way round.`,
-            wayOut: "Add photos in small steps between the places that are listed as not judged.",
+            reason: `Whether photos are missing is not known on ${Math.round(widthDeg)} degrees of the way round: ${[...named, ...more].join(", ")}.`,
+            wayOut: "Add photos in small steps there.",
           }
         : undefined;
     }
@@ -136,6 +138,9 @@ export function unknownOf(
   }
 }
 
+/** Places that are named; the others are counted. */
+const MOST_PLACES = 2;
+
 const PATTERN =
   "Put a patterned cloth or a newspaper under the subject, and take the set again in small steps, each showing most of what the last one showed.";
 
@@ -143,11 +148,20 @@ const SUBJECT = (limits: Limits) => limits["cut-subject"] as Parameters<typeof k
 
 const SPACES: ReadonlySet<string> = new Set([gap.id, openRing.id]);
 
-/** Degrees of all steps of which the checks of gaps and of open sides could not tell whether photos are missing there. */
-function doubtfulWay({ cameras }: AroundPart, skipped: readonly Skipped[]): number {
-  const steps = skipped.filter(({ check, photos }) => SPACES.has(check) && photos.length === 2);
-  return steps.reduce((sum, { photos }) => {
+/** Steps of which the checks of gaps and of open sides could not tell whether photos are missing there. */
+function doubtfulWay(
+  { cameras }: AroundPart,
+  skipped: readonly Skipped[],
+): { readonly widthDeg: number; readonly places: readonly (readonly string[])[] } {
+  const steps = skipped.flatMap(({ check, photos }) => {
+    if (!SPACES.has(check) || photos.length !== 2) return [];
     const [one, other] = photos.map((name) => cameras.find(({ file }) => file === name));
-    return one === undefined || other === undefined ? sum : sum + angleBetweenDirections(one, other);
-  }, 0);
+    return one === undefined || other === undefined
+      ? []
+      : [{ photos, widthDeg: angleBetweenDirections(one, other) }];
+  });
+  return {
+    widthDeg: steps.reduce((sum, step) => sum + step.widthDeg, 0),
+    places: steps.toSorted((a, b) => b.widthDeg - a.widthDeg).map(({ photos }) => photos),
+  };
 }

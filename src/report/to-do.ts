@@ -253,7 +253,8 @@ export function reasonOf(finding: Finding): string {
 function withoutName({ photos, message }: Finding): string {
   const [file] = photos;
   const names = photos.length === 1 && message.startsWith(`${file} `);
-  return names ? message.slice(file!.length + 1).replace(/^is /, "") : message;
+  if (names) return message.slice(file!.length + 1).replace(/^is /, "");
+  return message.replace(/^These photos are (?=\w+er )/, "");
 }
 
 function clauseOf(sentence: string): string {
