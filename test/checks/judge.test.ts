@@ -321,7 +321,9 @@ describe("what is not known is no pass", () => {
       );
     };
     expect(doubts(doubtful.value - 10)).toBeUndefined();
-    expect(doubts(doubtful.value + 10)?.reason).toMatch(/on (5[6-9]|60) degrees of the way round: between \S+ and \S+\.$/);
+    expect(doubts(doubtful.value + 10)?.reason).toMatch(
+      /on (5[6-9]|60) degrees of the way round: between \S+ and \S+\.$/,
+    );
   });
 
   test("what is to be shot is told before what is not known, and that before what is to be moved", () => {
