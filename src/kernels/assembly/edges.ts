@@ -54,6 +54,27 @@ function directionOf(x: f32, y: f32): i32 {
 }
 
 /**
+ * Of each of four pixels the next one in a direction: along the row, down the column or both, to the right or the left, to the
+ * lower or the upper.
+ */
+function neighbours(
+  above: usize,
+  here: usize,
+  below: usize,
+  along: v128,
+  down: v128,
+  right: v128,
+  lower: v128,
+): v128 {
+  const beside = v128.bitselect(v128.load(here, 4), v128.load(here - 4), right);
+  const straight = v128.bitselect(v128.load(below), v128.load(above), lower);
+  const lowerDiagonal = v128.bitselect(v128.load(below, 4), v128.load(below - 4), right);
+  const upperDiagonal = v128.bitselect(v128.load(above, 4), v128.load(above - 4), right);
+  const diagonal = v128.bitselect(lowerDiagonal, upperDiagonal, lower);
+  return v128.bitselect(v128.bitselect(diagonal, beside, down), straight, along);
+}
+
+/**
  * Of four pixels those whose squared gradient is 4 or more and the largest along its own direction: larger than behind, and
  * no smaller than ahead, where the next pixel lies straight or diagonal. A bit each, the first pixel's lowest.
  *
@@ -83,40 +104,8 @@ function crestsOf(
   const zero = f32x4.splat(0);
   const right = f32x4.gt(gx, zero);
   const lower = f32x4.gt(gy, zero);
-  const left = v128.load(here + x - 4);
-  const next = v128.load(here + x, 4);
-  const up = v128.load(above + x);
-  const under = v128.load(below + x);
-  const upLeft = v128.load(above + x - 4);
-  const upRight = v128.load(above + x, 4);
-  const downLeft = v128.load(below + x - 4);
-  const downRight = v128.load(below + x, 4);
-  const ahead = v128.bitselect(
-    v128.bitselect(
-      v128.bitselect(
-        v128.bitselect(downRight, downLeft, right),
-        v128.bitselect(upRight, upLeft, right),
-        lower,
-      ),
-      v128.bitselect(next, left, right),
-      down,
-    ),
-    v128.bitselect(under, up, lower),
-    along,
-  );
-  const behind = v128.bitselect(
-    v128.bitselect(
-      v128.bitselect(
-        v128.bitselect(upLeft, upRight, right),
-        v128.bitselect(downLeft, downRight, right),
-        lower,
-      ),
-      v128.bitselect(left, next, right),
-      down,
-    ),
-    v128.bitselect(up, under, lower),
-    along,
-  );
+  const ahead = neighbours(above + x, here + x, below + x, along, down, right, lower);
+  const behind = neighbours(above + x, here + x, below + x, along, down, v128.not(right), v128.not(lower));
   const largest = v128.and(f32x4.ge(slope, ahead), f32x4.gt(slope, behind));
   return i32x4.bitmask(v128.and(v128.and(steep, largest), v128.or(along, down)));
 }
