@@ -87,7 +87,9 @@ const SAYS = {
   mirrored: /mirror/i,
   front: /one side|front/i,
   small: /small|thumbnail/i,
-  soft: /soft|out of focus|sharp|shaken|blur/i,
+  // A wrong cause is a wrong first line.
+  soft: /soft throughout|out of focus/i,
+  shaken: /shaken/i,
   burnt: /burnt|bright/i,
   dark: /dark|black/i,
   noisy: /noise/i,
@@ -353,12 +355,12 @@ export function gateSets({ cache, captures }: Sources): readonly GateSet[] {
     for (const sigma of [1.5, 2, 3])
       add(`${name}, soft by ${sigma}`, "soft", SAYS.soft, each(origin, soft(sigma)));
     for (const length of [6, 12, 21])
-      add(`${name}, shaken by ${length} one way`, "shaken", SAYS.soft, each(origin, shaken(length, 20)));
+      add(`${name}, shaken by ${length} one way`, "shaken", SAYS.shaken, each(origin, shaken(length, 20)));
     for (const length of [8, 15, 25])
       add(
         `${name}, shaken by ${length} each its own`,
         "shaken",
-        SAYS.soft,
+        SAYS.shaken,
         each(origin, shaken(length, "its own")),
       );
   }
